@@ -1,0 +1,116 @@
+/**
+ * Entries: immutable records of what someone did to a shot. The state of a shot is a pure function of
+ * its set of entries (see `merge.ts`); sets merge by union.
+ */
+import * as v from 'valibot';
+
+const label = v.pipe(v.string(), v.maxLength(64));
+const level = v.pipe(v.string(), v.maxLength(200));
+const finite = v.pipe(v.number(), v.finite());
+const positiveInt = v.pipe(v.number(), v.integer(), v.minValue(1));
+
+/**
+ * One stroke: flat triples x, y, pressure. x and y in px of the drawing (`sizePx` of its pin), pressure
+ * 0..1. A stroke keeps its place when a new take has another size: scale by the two sizes.
+ */
+export const strokeSchema = v.object({
+  colour: v.picklist(['red', 'blue', 'green', 'black']),
+  /** Nominal width in px of the drawing at pressure ½. */
+  widthPx: v.pipe(finite, v.minValue(0.1), v.maxValue(400)),
+  points: v.pipe(v.array(finite), v.maxLength(30_000)),
+});
+
+export const aboutSchema = v.picklist(['line', 'weight', 'volume', 'spacing', 'missing', 'extra', 'other']);
+export const roleSchema = v.picklist(['key', 'breakdown', 'inbetween']);
+export const noteStateSchema = v.picklist(['open', 'fixed', 'approved', 'reopened']);
+export const drawingStateSchema = v.picklist(['rough', 'in clean-up', 'clean', 'approved']);
+const text = v.pipe(v.string(), v.maxLength(10_000));
+const id = v.pipe(v.string(), v.minLength(1), v.maxLength(100));
+
+export const bodySchema = v.variant('kind', [
+  v.object({
+    kind: v.literal('pin'),
+    level,
+    drawing: label,
+    /** Every drawing the note holds for, `drawing` included. */
+    drawings: v.pipe(v.array(label), v.minLength(1), v.maxLength(2000)),
+    /** SHA-256 of the take (or rough) it was made on. */
+    image: v.pipe(v.string(), v.maxLength(64)),
+    sizePx: v.tuple([positiveInt, positiveInt]),
+    at: v.tuple([finite, finite]),
+    strokes: v.pipe(v.array(strokeSchema), v.maxLength(500)),
+    about: aboutSchema,
+    text,
+    /** The finding it was made from, if any. */
+    finding: v.optional(id),
+  }),
+  v.object({ kind: v.literal('reply'), to: id, text }),
+  v.object({
+    kind: v.literal('edit'),
+    to: id,
+    text: v.optional(text),
+    about: v.optional(aboutSchema),
+    drawings: v.optional(v.pipe(v.array(label), v.minLength(1), v.maxLength(2000))),
+    strokes: v.optional(v.pipe(v.array(strokeSchema), v.maxLength(500))),
+  }),
+  v.object({ kind: v.literal('state'), to: id, state: noteStateSchema }),
+  v.object({ kind: v.literal('withdraw'), to: id }),
+  v.object({ kind: v.literal('role'), level, drawing: label, role: v.nullable(roleSchema) }),
+  v.object({
+    kind: v.literal('chart'),
+    level,
+    drawing: label,
+    chart: v.nullable(
+      v.object({ from: label, to: label, fraction: v.pipe(finite, v.gtValue(0), v.ltValue(1)) }),
+    ),
+  }),
+  v.object({
+    kind: v.literal('exposure'),
+    level,
+    drawing: label,
+    /** Every exposure of this drawing; empty takes it off the sheet. */
+    exposures: v.pipe(v.array(v.object({ frame: positiveInt, length: positiveInt })), v.maxLength(10_000)),
+  }),
+  v.object({ kind: v.literal('drawing state'), level, drawing: label, state: drawingStateSchema }),
+  v.object({
+    kind: v.literal('dismiss'),
+    level,
+    drawing: label,
+    /** Stable key of the finding, and a digest of the line at its place: when that changes, it returns. */
+    finding: id,
+    lineDigest: v.pipe(v.string(), v.maxLength(100)),
+    reason: text,
+    /** True takes an earlier dismissal back. */
+    undone: v.optional(v.boolean()),
+  }),
+]);
+
+/** Hybrid logical clock stamp (Kulkarni et al. 2014): wall milliseconds, a counter. Ties fall to `id`. */
+export const stampSchema = v.object({
+  wallMs: v.pipe(v.number(), v.safeInteger(), v.minValue(0)),
+  counter: v.pipe(v.number(), v.safeInteger(), v.minValue(0)),
+});
+
+export const entrySchema = v.object({
+  v: v.literal(1),
+  /** Made by the writer, unique for ever (a random UUID). */
+  id,
+  shot: id,
+  /** The person's id and the name to show. The server checks both against the pass. */
+  writer: v.object({
+    id,
+    name: v.pipe(v.string(), v.maxLength(200)),
+    role: v.picklist(['artist', 'director', 'assistant']),
+  }),
+  stamp: stampSchema,
+  body: bodySchema,
+});
+
+export type Stroke = v.InferOutput<typeof strokeSchema>;
+export type About = v.InferOutput<typeof aboutSchema>;
+export type NoteState = v.InferOutput<typeof noteStateSchema>;
+export type DrawingState = v.InferOutput<typeof drawingStateSchema>;
+export type Body = v.InferOutput<typeof bodySchema>;
+export type Stamp = v.InferOutput<typeof stampSchema>;
+export type Entry = v.InferOutput<typeof entrySchema>;
+export type Person = Entry['writer'];

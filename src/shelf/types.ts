@@ -1,0 +1,79 @@
+/** What this tablet keeps. One interface; `idb-shelf.ts` is the tablet's, `memory-shelf.ts` the tests'. */
+import type { Picture } from '../line/picture.ts';
+import type { Entry } from '../note/entry.ts';
+import type { ImageRef, Shot } from '../shot/model.ts';
+
+/** Sizes made at intake: thumb (long edge ≤ 320 px) and flip (long edge ≤ 2048 px), on white paper. */
+export type PictureSize = 'thumb' | 'flip';
+
+/** Everything intake makes of one file. */
+export interface NewImage {
+  readonly ref: ImageRef;
+  readonly file: ArrayBuffer;
+  readonly thumb: Picture;
+  readonly flip: Picture;
+}
+
+/** Kept per shot so that a reload comes back to the same place. Opaque to the shelf. */
+export type DeskState = Readonly<Record<string, unknown>>;
+
+export interface Usage {
+  readonly usedBytes: number;
+  readonly quotaBytes: number | undefined;
+  readonly persistent: boolean | undefined;
+  readonly perShot: ReadonlyMap<string, number>;
+}
+
+/**
+ * Every write resolves when the data is committed, and rejects with a `ShelfError`. A failed write leaves
+ * what was there before.
+ */
+export interface Shelf {
+  shots(): Promise<Shot[]>;
+  shot(id: string): Promise<Shot | undefined>;
+  /** Adds or replaces the base shot (not its entries). All its images must have been kept before. */
+  keepShot(shot: Shot): Promise<void>;
+  /** Takes a shot off the shelf; images that no other shot uses go with it. Unsent entries never do. */
+  dropShot(id: string): Promise<void>;
+
+  keepImage(image: NewImage): Promise<void>;
+  hasImage(sha256: string): Promise<boolean>;
+  picture(sha256: string, size: PictureSize): Promise<Picture | undefined>;
+  /** The original file's bytes. */
+  file(sha256: string): Promise<ArrayBuffer | undefined>;
+
+  entries(shotId: string): Promise<Entry[]>;
+  /** Adds to the set; an id already there is left as it is. `sent` marks those a server acknowledged. */
+  addEntries(entries: readonly Entry[], sent: boolean): Promise<void>;
+  unsent(): Promise<Entry[]>;
+  markSent(ids: readonly string[]): Promise<void>;
+
+  deskState(shotId: string): Promise<DeskState | undefined>;
+  keepDeskState(shotId: string, state: DeskState): Promise<void>;
+  /** Small named values: who is using this tablet, the hand, drafts, check results by key. */
+  value<T>(key: string): Promise<T | undefined>;
+  keepValue(key: string, value: unknown): Promise<void>;
+  dropValue(key: string): Promise<void>;
+
+  usage(): Promise<Usage>;
+  /** Asks the browser to keep this storage; resolves to its answer. */
+  persist(): Promise<boolean>;
+  /** Told of every change, also those made in another tab. Returns the function that stops it. */
+  onChange(
+    listener: (change: { readonly kind: 'shots' | 'entries' | 'values'; readonly shotId?: string }) => void,
+  ): () => void;
+  /** Told when writing starts to fail and when it works again. */
+  onHealth(listener: (health: 'saved' | 'pending' | 'not saved') => void): () => void;
+}
+
+export type ShelfErrorCode = 'full' | 'lost' | 'blocked' | 'newer' | 'missing';
+
+/** `message` is one plain sentence for the artist: what happened, what is safe, what to do. */
+export class ShelfError extends Error {
+  readonly code: ShelfErrorCode;
+  constructor(code: ShelfErrorCode, message: string, options?: ErrorOptions) {
+    super(message, options);
+    this.name = 'ShelfError';
+    this.code = code;
+  }
+}

@@ -1,0 +1,25 @@
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  root: 'src/app',
+  // Relative, so that the built app also works from a folder of any static host.
+  base: './',
+  publicDir: '../../public',
+  build: {
+    outDir: '../../dist/app',
+    emptyOutDir: true,
+    target: ['es2023', 'safari17.4', 'chrome124'],
+    assetsInlineLimit: 0,
+    sourcemap: true,
+  },
+  worker: { format: 'es' },
+  server: { port: 4173 },
+  test: {
+    root: '.',
+    include: ['tests/**/*.test.ts'],
+    // Browser and fault tests share one built app and one browser, started once.
+    testTimeout: 60_000,
+    hookTimeout: 120_000,
+    maxWorkers: 2,
+  },
+});

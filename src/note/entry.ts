@@ -25,7 +25,7 @@ export const roleSchema = v.picklist(['key', 'breakdown', 'inbetween']);
 export const noteStateSchema = v.picklist(['open', 'fixed', 'approved', 'reopened']);
 export const drawingStateSchema = v.picklist(['rough', 'in clean-up', 'clean', 'approved']);
 const text = v.pipe(v.string(), v.maxLength(10_000));
-const id = v.pipe(v.string(), v.minLength(1), v.maxLength(100));
+export const id = v.pipe(v.string(), v.minLength(1), v.maxLength(100));
 
 export const bodySchema = v.variant('kind', [
   v.object({

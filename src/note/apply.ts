@@ -1,0 +1,116 @@
+/** The shot on paper after what people said of it: roles, charts and exposures. */
+import type { Drawing, Exposure, Level, Shot } from '../shot/model.ts';
+import type { Entry } from './entry.ts';
+import { type EntryOf, groupBy, inOrder, isKind, withdrawnIds } from './union.ts';
+
+type PaperKind = 'role' | 'chart' | 'exposure';
+type PaperEntry = EntryOf<PaperKind>;
+
+/** One thing that was set on paper, and everything that was said of it, the latest first. */
+export interface PaperHistory {
+  readonly kind: PaperKind;
+  readonly level: string;
+  readonly drawing: string;
+  /** Absent when all of it is withdrawn: the shot's own value holds. */
+  readonly inForce: PaperEntry | undefined;
+  /** Losers and withdrawn ones included. */
+  readonly all: readonly PaperEntry[];
+}
+
+/**
+ * The shot with its roles, charts and exposures as set, each drawing's by the last writer. Entries about a
+ * drawing the shot lacks change nothing, and hold as soon as it is there. The shot given is not changed.
+ *
+ * Exposures are set drawing by drawing, so two people's can claim one frame: the later entry has it, and
+ * the other drawing keeps the rest of its hold. What nobody set gives way to what somebody set.
+ */
+export function applyEntries(shot: Shot, entries: readonly Entry[]): Shot {
+  const settled = new Map(paperHistory(entries).map((history) => [keyOf(history), history.inForce]));
+  if (settled.size === 0) return shot;
+  return { ...shot, levels: shot.levels.map((level) => applyToLevel(level, settled)) };
+}
+
+/** Who set what on paper, and what lost. */
+export function paperHistory(entries: readonly Entry[]): PaperHistory[] {
+  const ordered = inOrder(entries);
+  const withdrawn = withdrawnIds(ordered);
+  const byKey = groupBy(
+    ordered.filter((entry) => isKind(entry, 'role', 'chart', 'exposure')),
+    (entry) => keyOf(entry.body),
+  );
+  return [...byKey.values()].map((all) => {
+    const { kind, level, drawing } = (all[0] as PaperEntry).body;
+    const inForce = all.findLast((entry) => !withdrawn.has(entry.id));
+    return { kind, level, drawing, inForce, all: all.toReversed() };
+  });
+}
+
+function keyOf(at: { kind: PaperKind; level: string; drawing: string }): string {
+  return JSON.stringify([at.kind, at.level, at.drawing]);
+}
+
+function applyToLevel(level: Level, settled: ReadonlyMap<string, PaperEntry | undefined>): Level {
+  const find = <K extends PaperKind>(kind: K, drawing: string): EntryOf<K> | undefined =>
+    settled.get(keyOf({ kind, level: level.name, drawing })) as EntryOf<K> | undefined;
+  const drawings = level.drawings.map((drawing) =>
+    applyToDrawing(drawing, find('role', drawing.label), find('chart', drawing.label)),
+  );
+  const set = level.drawings.flatMap((drawing) => find('exposure', drawing.label) ?? []);
+  if (set.length === 0) return { ...level, drawings };
+  const { exposuresGuessed: _, ...rest } = level;
+  return { ...rest, drawings, exposures: settleExposures(level.exposures, set) };
+}
+
+function applyToDrawing(
+  drawing: Drawing,
+  role: EntryOf<'role'> | undefined,
+  chart: EntryOf<'chart'> | undefined,
+): Drawing {
+  const { role: baseRole, chart: baseChart, ...rest } = drawing;
+  const newRole = role === undefined ? baseRole : role.body.role;
+  const newChart = chart === undefined ? baseChart : chart.body.chart;
+  return { ...rest, ...(newRole && { role: newRole }), ...(newChart && { chart: newChart }) };
+}
+
+/** Lays exposures from the strongest claim to the weakest, each on the frames still free. */
+function settleExposures(base: readonly Exposure[], set: readonly EntryOf<'exposure'>[]): Exposure[] {
+  const laid: Exposure[] = [];
+  const strongestFirst = inOrder(set).toReversed() as EntryOf<'exposure'>[];
+  for (const { body } of strongestFirst) {
+    for (const exposure of byFrame(body.exposures)) lay(laid, { drawing: body.drawing, ...exposure });
+  }
+  const spokenFor = new Set(set.map((entry) => entry.body.drawing));
+  for (const exposure of base) if (!spokenFor.has(exposure.drawing)) lay(laid, exposure);
+  return laid;
+}
+
+function byFrame<E extends { frame: number; length: number }>(exposures: readonly E[]): E[] {
+  return exposures.toSorted((a, b) => a.frame - b.frame || b.length - a.length);
+}
+
+/** Adds the parts of `exposure` that no exposure in `laid` (ascending, not overlapping) covers. */
+function lay(laid: Exposure[], exposure: Exposure): void {
+  let index = firstEndingAfter(laid, exposure.frame);
+  let frame = exposure.frame;
+  const end = exposure.frame + exposure.length;
+  while (frame < end) {
+    const next = laid[index];
+    const free = Math.min(end, next?.frame ?? end) - frame;
+    if (free > 0) laid.splice(index++, 0, { drawing: exposure.drawing, frame, length: free });
+    if (next === undefined) return;
+    frame = next.frame + next.length;
+    index++;
+  }
+}
+
+function firstEndingAfter(laid: readonly Exposure[], frame: number): number {
+  let low = 0;
+  let high = laid.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    const at = laid[middle] as Exposure;
+    if (at.frame + at.length > frame) high = middle;
+    else low = middle + 1;
+  }
+  return low;
+}

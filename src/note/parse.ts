@@ -1,0 +1,53 @@
+/** What may come over a wire or out of a file, and what is said of the rest. */
+import * as v from 'valibot';
+import { bodySchema, type Entry, entrySchema, id, stampSchema } from './entry.ts';
+
+const kinds: ReadonlySet<string> = new Set(bodySchema.options.map((option) => option.entries.kind.literal));
+
+/** What every version shares. The body of a later version is not ours to judge. */
+const envelopeSchema = v.object({
+  v: v.pipe(v.number(), v.safeInteger(), v.minValue(1)),
+  id,
+  shot: id,
+  writer: v.object({
+    id,
+    name: v.pipe(v.string(), v.maxLength(200)),
+    role: v.pipe(v.string(), v.maxLength(40)),
+  }),
+  stamp: stampSchema,
+  body: v.looseObject({ kind: v.pipe(v.string(), v.minLength(1), v.maxLength(40)) }),
+});
+
+export type Parsed =
+  | { readonly ok: true; readonly entry: Entry }
+  | { readonly ok: false; readonly id: string | undefined; readonly reason: string };
+
+/**
+ * An entry from outside. One that a later version of the app made (a greater `v`, or a kind not known here)
+ * is kept word for word and passed on; it travels as an `Entry`, and `isKnown` tells it apart. Every merge
+ * leaves it out. The object given is returned itself, so that fields added later survive too.
+ */
+export function parseEntry(value: unknown): Parsed {
+  const envelope = v.safeParse(envelopeSchema, value, { abortEarly: true });
+  if (!envelope.success) return refuse(value, envelope.issues[0]);
+  if (envelope.output.v === 1 && kinds.has(envelope.output.body.kind)) {
+    const whole = v.safeParse(entrySchema, value, { abortEarly: true });
+    if (!whole.success) return refuse(value, whole.issues[0]);
+  }
+  return { ok: true, entry: value as Entry };
+}
+
+/** False for an entry of a later version, whose body nothing here may read. */
+export function isKnown(entry: Entry): boolean {
+  return (entry.v as number) === 1 && kinds.has(entry.body.kind);
+}
+
+function refuse(value: unknown, issue: v.BaseIssue<unknown>): Parsed {
+  const claimed = typeof value === 'object' && value !== null ? (value as { id?: unknown }).id : undefined;
+  const field = v.getDotPath(issue) ?? 'the entry';
+  return {
+    ok: false,
+    id: typeof claimed === 'string' ? claimed.slice(0, 100) : undefined,
+    reason: `${field} does not fit: ${issue.message}`,
+  };
+}

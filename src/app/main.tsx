@@ -1,0 +1,4 @@
+import { render } from 'preact';
+import './look.css';
+
+render(<p>Fairpeg</p>, document.body);

@@ -1,0 +1,24 @@
+/** Heavy parts that the first screens do without (PDF writing, fonts): kept when the app is idle. */
+const CACHE = 'fairpeg-later';
+
+export async function laterResponse(request: Request): Promise<Response> {
+  const cache = await caches.open(CACHE);
+  const kept = await cache.match(request.url);
+  if (kept !== undefined) return kept;
+  const fetched = await fetch(request.url);
+  if (fetched.ok) await cache.put(request.url, fetched.clone());
+  return fetched;
+}
+
+/** Fetches what is missing, one after the other; what fails is tried again at the next start. */
+export async function keepLater(urls: readonly string[]): Promise<void> {
+  const cache = await caches.open(CACHE);
+  for (const url of urls) {
+    if ((await cache.match(url)) === undefined) await cache.add(url).catch(() => undefined);
+  }
+}
+
+export async function dropOldLater(urls: readonly string[]): Promise<void> {
+  const cache = await caches.open(CACHE);
+  for (const { url } of await cache.keys()) if (!urls.includes(url)) await cache.delete(url);
+}

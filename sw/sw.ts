@@ -1,0 +1,61 @@
+/// <reference lib="webworker" />
+/**
+ * The service worker: keeps the shell so that the app starts with no network, waits with an update until
+ * it is asked for, takes files shared from another Android app, sends the outbox in the background.
+ * Drawings are kept by the shelf, not here.
+ */
+import { clientsClaim } from 'workbox-core';
+import { cleanupOutdatedCaches, matchPrecache, precacheAndRoute } from 'workbox-precaching';
+import { NavigationRoute, registerRoute } from 'workbox-routing';
+import { dropOldLater, keepLater, laterResponse } from './later.ts';
+import { sendOutboxInBackground } from './outbox.ts';
+import { stashShared } from './shared.ts';
+
+declare const self: ServiceWorkerGlobalScope;
+/** Both lists are put in by the build. */
+declare const __PRECACHED__: { url: string; revision: string | null }[];
+declare const __LATER__: string[];
+
+const scope = new URL(self.registration.scope);
+const laterUrls = __LATER__.map((file) => new URL(file, scope).href);
+
+precacheAndRoute(__PRECACHED__, { directoryIndex: 'index.html', ignoreURLParametersMatching: [/.*/] });
+cleanupOutdatedCaches();
+clientsClaim();
+
+registerRoute(
+  ({ url }) => laterUrls.includes(url.href),
+  ({ request }) => laterResponse(request),
+);
+
+// Other addresses may be pages of the studio server (joining, trusting it): the network first, and the shell
+// only where there is none.
+registerRoute(
+  new NavigationRoute(async ({ request }) => {
+    try {
+      return await fetch(request);
+    } catch {
+      return (await matchPrecache('index.html')) ?? Response.error();
+    }
+  }),
+);
+
+registerRoute(
+  ({ url }) => url.pathname === `${scope.pathname}share`,
+  ({ request }) => stashShared(request, scope),
+  'POST',
+);
+
+self.addEventListener('activate', (event) => event.waitUntil(dropOldLater(laterUrls)));
+
+self.addEventListener('message', (event: ExtendableMessageEvent) => {
+  const { type } = (event.data ?? {}) as { type?: string };
+  if (type === 'SKIP_WAITING') event.waitUntil(self.skipWaiting());
+  if (type === 'KEEP_LATER') event.waitUntil(keepLater(laterUrls));
+});
+
+// Chrome only; elsewhere the page sends when it starts, comes back or is online again.
+self.addEventListener('sync', (event) => {
+  const sync = event as ExtendableEvent & { readonly tag: string };
+  if (sync.tag === 'fairpeg-outbox') sync.waitUntil(sendOutboxInBackground());
+});

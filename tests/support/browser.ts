@@ -1,0 +1,84 @@
+/** Finds a Chromium (installs one where there is none), starts it, opens tablet-sized pages. */
+import { spawnSync } from 'node:child_process';
+import { existsSync } from 'node:fs';
+import { type Browser, type BrowserContext, chromium } from 'playwright';
+
+const PLACES = [
+  process.env['FAIRPEG_CHROMIUM'],
+  '/usr/bin/chromium',
+  '/usr/bin/chromium-browser',
+  '/usr/bin/google-chrome',
+  '/usr/bin/google-chrome-stable',
+];
+
+/** WebGL2 without a graphics card comes from SwiftShader. Nothing here talks to a network by itself. */
+const FLAGS = [
+  '--no-sandbox',
+  '--disable-gpu-sandbox',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+  '--use-angle=swiftshader',
+  '--enable-unsafe-swiftshader',
+];
+
+const run = (command: string, args: readonly string[]): boolean =>
+  spawnSync(command, args, { stdio: ['ignore', 'inherit', 'inherit'], timeout: 600_000 }).status === 0;
+
+/** The browser's path, or nothing. `FAIRPEG_CHROMIUM` goes first. */
+export const findChromium = (): string | undefined =>
+  [...PLACES, chromium.executablePath()].find(
+    (path) => path !== undefined && path !== '' && existsSync(path),
+  );
+
+/** The browser's path, after installing one where there is none. Throws one sentence when nothing works. */
+export function ensureChromium(): string {
+  const asRoot = process.getuid?.() === 0 ? [] : ['sudo', '-n'];
+  const debian = (...args: readonly string[]): boolean => {
+    const [command, ...rest] = [...asRoot, 'apt-get', ...args];
+    return command !== undefined && run(command, rest);
+  };
+  const ways = [
+    (): boolean => true,
+    (): boolean =>
+      run('npx', ['playwright', 'install', ...(asRoot.length === 0 ? ['--with-deps'] : []), 'chromium']),
+    (): boolean => debian('update') && debian('install', '-y', '--no-install-recommends', 'chromium'),
+  ];
+  for (const way of ways) {
+    way();
+    const found = findChromium();
+    if (found !== undefined) return found;
+  }
+  throw new Error(
+    'No Chromium was found and none could be installed: install it by hand and set FAIRPEG_CHROMIUM to its path.',
+  );
+}
+
+/** A headless Chromium of its own; close it when done. */
+export const launch = (flags: readonly string[] = []): Promise<Browser> =>
+  chromium.launch({ executablePath: ensureChromium(), args: [...FLAGS, ...flags] });
+
+/** A Chromium that keeps its data in `folder`, so that it can be killed and started again. */
+export const launchKept = (folder: string, flags: readonly string[] = []): Promise<BrowserContext> =>
+  chromium.launchPersistentContext(folder, {
+    executablePath: ensureChromium(),
+    args: [...FLAGS, ...flags],
+    ...TABLETS.landscape,
+  });
+
+const tablet = (width: number, height: number) =>
+  ({ viewport: { width, height }, deviceScaleFactor: 2, hasTouch: true, isMobile: false }) as const;
+
+/** CSS px; twice as many device px. */
+export const TABLETS = {
+  landscape: tablet(1180, 820),
+  portrait: tablet(820, 1180),
+  large: tablet(1366, 1024),
+} as const;
+
+export const openTablet = (
+  browser: Browser,
+  kind: keyof typeof TABLETS = 'landscape',
+): Promise<BrowserContext> => browser.newContext(TABLETS[kind]);

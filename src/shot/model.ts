@@ -3,6 +3,9 @@
  * `shot.json` (see `shot-json.ts`) is the file form; edits arrive as entries (room `note`).
  */
 
+/** Fields of a `shot.json` that this version does not know: kept, and written out again. */
+export type Extra = Readonly<Record<string, unknown>>;
+
 /** A drawing's part in the animation. Marked circled / underlined / plain in traditional notation. */
 export type Role = 'key' | 'breakdown' | 'inbetween';
 
@@ -38,6 +41,7 @@ export interface Drawing {
   readonly rough?: ImageRef;
   /** Ascending by number. Empty while the drawing has no clean-up. */
   readonly takes: readonly Take[];
+  readonly extra?: Extra;
 }
 
 /** A drawing held on screen for `length` frames from `frame` (the first frame of a shot is 1). */
@@ -56,6 +60,7 @@ export interface Level {
   readonly exposures: readonly Exposure[];
   /** Set when the exposures were guessed (in order, on twos) and nobody has confirmed them. */
   readonly exposuresGuessed?: boolean;
+  readonly extra?: Extra;
 }
 
 export interface Shot {
@@ -69,4 +74,5 @@ export interface Shot {
   readonly sizePx: readonly [width: number, height: number];
   /** Drawn in this order: the first level lies lowest. */
   readonly levels: readonly Level[];
+  readonly extra?: Extra;
 }

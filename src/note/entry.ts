@@ -17,7 +17,11 @@ export const strokeSchema = v.object({
   colour: v.picklist(['red', 'blue', 'green', 'black']),
   /** Nominal width in px of the drawing at pressure ½. */
   widthPx: v.pipe(finite, v.minValue(0.1), v.maxValue(400)),
-  points: v.pipe(v.array(finite), v.maxLength(30_000)),
+  points: v.pipe(
+    v.array(finite),
+    v.maxLength(30_000),
+    v.check((points) => points.length % 3 === 0, 'points come in threes: x, y, pressure'),
+  ),
 });
 
 export const aboutSchema = v.picklist(['line', 'weight', 'volume', 'spacing', 'missing', 'extra', 'other']);

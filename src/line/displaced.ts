@@ -1,0 +1,193 @@
+import { boxGap, boxOf } from './box.ts';
+import { type Band, coverageAt, DRAWN_FROM, nearestBand, searchOrder } from './nearest-ink.ts';
+import type { Box } from './picture.ts';
+import type { PointIndex } from './point-index.ts';
+import type { InkMap } from './reduce.ts';
+import { solve } from './solve.ts';
+import { quantile } from './statistics.ts';
+
+/** What is known of a clean drawing's points against its rough, in px of the rough. */
+export interface Against {
+  readonly x: Float32Array;
+  readonly y: Float32Array;
+  readonly tangentRad: Float32Array;
+  readonly bands: readonly (Band | undefined)[];
+  readonly cleanIndex: PointIndex;
+  readonly roughInk: InkMap;
+  readonly reachPx: number;
+  /** The chain of each point. */
+  readonly chainOf: Uint32Array;
+}
+
+export interface Judged {
+  readonly kind: 'displaced' | 'extra';
+  readonly members: number[];
+  readonly maxPx: number;
+  /** Displaced: the shift that lays the run back on the rough, px. */
+  readonly shift?: readonly [number, number];
+}
+
+/** This share of a run must land on rough line for a shift to explain it. */
+const EXPLAINED = 0.7;
+
+/**
+ * Displaced when most of the run has, straight beside it, rough line that no other clean line covers; else
+ * extra. The amount is the 95th percentile along the run, so that one px at a crossing does not set it.
+ */
+export function judgeRun(members: number[], all: Against): Judged {
+  const own = new Set(members);
+  const beside: number[] = [];
+  for (const i of members) {
+    const band = all.bands[i];
+    if (!band) continue;
+    const dx = band.x - all.x[i]!;
+    const dy = band.y - all.y[i]!;
+    const along = Math.abs(Math.cos(all.tangentRad[i]!) * dx + Math.sin(all.tangentRad[i]!) * dy);
+    if (along > 0.7 * band.distancePx) continue;
+    const other = all.cleanIndex.nearest(band.x, band.y, 0.6 * band.distancePx, (j) => !own.has(j));
+    if (other < 0) beside.push(i);
+  }
+  if (beside.length <= members.length / 2) {
+    return {
+      kind: 'extra',
+      members,
+      maxPx: quantile(
+        members.map((i) => all.bands[i]?.distancePx ?? all.reachPx),
+        0.95,
+      ),
+    };
+  }
+  const maxPx = quantile(
+    beside.map((i) => all.bands[i]!.distancePx),
+    0.95,
+  );
+  return { kind: 'displaced', members, maxPx, shift: shiftOf(beside, all, maxPx) };
+}
+
+/**
+ * A shape drawn elsewhere shows as several runs, since it crosses its own old place and its ends find other
+ * lines. Runs near a displaced one that the same shift lays on the rough belong to it.
+ */
+export function joinDisplaced(runs: readonly Judged[], all: Against): Judged[] {
+  const left = [...runs].sort(
+    (p, q) =>
+      Number(q.kind === 'displaced') - Number(p.kind === 'displaced') || q.members.length - p.members.length,
+  );
+  const out: Judged[] = [];
+  while (left.length > 0) {
+    let run = left.shift()!;
+    if (run.kind === 'displaced') {
+      const chains = new Set(run.members.map((i) => all.chainOf[i]!));
+      const shift = settle(chains, run.shift!, all);
+      run = { ...run, shift };
+      const near = 2 * Math.hypot(shift[0], shift[1]) + 12;
+      for (let k = 0; k < left.length; k++) {
+        const other = left[k]!;
+        const together =
+          other.members.some((i) => chains.has(all.chainOf[i]!)) ||
+          boxGap(box(run.members, all), box(other.members, all)) <= near;
+        if (!together || share(other.members, shift, all) < EXPLAINED) continue;
+        run = {
+          ...run,
+          members: [...run.members, ...other.members],
+          maxPx: Math.max(run.maxPx, other.kind === 'displaced' ? other.maxPx : 0),
+        };
+        left.splice(k, 1);
+        k = -1;
+      }
+    }
+    out.push(run);
+  }
+  return out;
+}
+
+/** A point's normal and how far along it the rough lies. */
+type Pull = readonly [nx: number, ny: number, offPx: number];
+
+function shiftOf(members: readonly number[], all: Against, mostPx: number): readonly [number, number] {
+  const [dx, dy] = leastSquares(
+    members.map((i) => {
+      const nx = -Math.sin(all.tangentRad[i]!);
+      const ny = Math.cos(all.tangentRad[i]!);
+      const band = all.bands[i]!;
+      return [nx, ny, nx * (band.x - all.x[i]!) + ny * (band.y - all.y[i]!)];
+    }),
+  );
+  const length = Math.hypot(dx, dy);
+  const most = 1.5 * mostPx;
+  return length > most ? [(dx * most) / length, (dy * most) / length] : [dx, dy];
+}
+
+/** Improves a shift with what the whole chains meet once shifted: closest bands again, twice. */
+function settle(
+  chains: ReadonlySet<number>,
+  shift: readonly [number, number],
+  all: Against,
+): readonly [number, number] {
+  const order = searchOrder(12);
+  let [dx, dy] = shift;
+  for (let round = 0; round < 3; round++) {
+    const pulls: Pull[] = [];
+    for (let i = 0; i < all.x.length; i++) {
+      if (!chains.has(all.chainOf[i]!)) continue;
+      const normalRad = all.tangentRad[i]! + Math.PI / 2;
+      const [x, y] = [all.x[i]! + dx, all.y[i]! + dy];
+      const band = nearestBand(all.roughInk, x, y, normalRad, order, { gapPx: 3, mostPx: 24 });
+      if (!band) continue;
+      const [nx, ny] = [Math.cos(normalRad), Math.sin(normalRad)];
+      pulls.push([nx, ny, nx * (band.x - x) + ny * (band.y - y)]);
+    }
+    if (pulls.length < 4) break;
+    const step = leastSquares(pulls);
+    dx += step[0];
+    dy += step[1];
+  }
+  // Settling on a neighbour line would take the shift far from what the run itself measured.
+  const strayed = Math.hypot(dx - shift[0], dy - shift[1]) > 0.6 * Math.hypot(...shift) + 3;
+  return strayed ? shift : [dx, dy];
+}
+
+/** Shift that best satisfies all pulls; a small damping where the line gives no hold along itself. */
+function leastSquares(pulls: readonly Pull[]): readonly [number, number] {
+  const damping = 0.02 * pulls.length;
+  const h = new Float64Array([damping, 0, 0, damping]);
+  const r = new Float64Array(2);
+  for (const [nx, ny, off] of pulls) {
+    h[0]! += nx * nx;
+    h[1]! += nx * ny;
+    h[2]! += nx * ny;
+    h[3]! += ny * ny;
+    r[0]! += nx * off;
+    r[1]! += ny * off;
+  }
+  const solved = solve(h, r);
+  return solved ? [solved[0]!, solved[1]!] : [0, 0];
+}
+
+function share(members: readonly number[], [dx, dy]: readonly [number, number], all: Against): number {
+  const step = Math.max(1, Math.hypot(dx, dy) / 6);
+  let hits = 0;
+  for (const i of members) {
+    const x = all.x[i]! + dx;
+    const y = all.y[i]! + dy;
+    // The line itself or a little beside it: a redrawn shape is never an exact shift.
+    const hit = [0, -1, 1].some(
+      (k) =>
+        coverageAt(
+          all.roughInk,
+          x - Math.sin(all.tangentRad[i]!) * k * step,
+          y + Math.cos(all.tangentRad[i]!) * k * step,
+        ) >= DRAWN_FROM,
+    );
+    if (hit) hits++;
+  }
+  return hits / members.length;
+}
+
+function box(members: readonly number[], all: Against): Box {
+  return boxOf(
+    members.map((i) => all.x[i]!),
+    members.map((i) => all.y[i]!),
+    all.roughInk,
+  );
+}

@@ -1,0 +1,34 @@
+/** Small order statistics. NaN values are left out; an empty set gives NaN. */
+export function quantile(values: ArrayLike<number>, q: number): number {
+  const sorted = Float64Array.from(values)
+    .filter((v) => !Number.isNaN(v))
+    .sort();
+  if (sorted.length === 0) return Number.NaN;
+  const at = q * (sorted.length - 1);
+  const low = Math.floor(at);
+  return sorted[low]! + (at - low) * ((sorted[low + 1] ?? sorted[low]!) - sorted[low]!);
+}
+
+export function median(values: ArrayLike<number>): number {
+  return quantile(values, 0.5);
+}
+
+/** Median of values that count by weight: half of the weight lies on either side. NaN when none has any. */
+export function weightedMedian(values: ArrayLike<number>, weights: ArrayLike<number>): number {
+  const order = Array.from({ length: values.length }, (_, i) => i)
+    .filter((i) => weights[i]! > 0 && !Number.isNaN(values[i]!))
+    .sort((i, j) => values[i]! - values[j]!);
+  const half = order.reduce((sum, i) => sum + weights[i]!, 0) / 2;
+  let sum = 0;
+  for (const i of order) {
+    sum += weights[i]!;
+    if (sum >= half) return values[i]!;
+  }
+  return Number.NaN;
+}
+
+/** Spread that one wild value in two cannot upset: the median absolute deviation, scaled to a normal's σ. */
+export function robustSpread(values: ArrayLike<number>): number {
+  const centre = median(values);
+  return 1.4826 * median(Array.from(values, (v) => Math.abs(v - centre)));
+}

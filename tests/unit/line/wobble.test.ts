@@ -1,0 +1,58 @@
+import { describe, expect, it } from 'vitest';
+import { isRefused } from '../../../src/line/refused.ts';
+import { measureWobble } from '../../../src/line/wobble.ts';
+import { arc, type Point } from '../../support/draw-lines.ts';
+import { samplesOf } from '../../support/samples-of.ts';
+
+const PAPER = { width: 900, height: 500 };
+
+function wobbleOf(lines: Point[][]) {
+  const found = measureWobble(samplesOf(lines), PAPER);
+  if (isRefused(found)) throw new Error(found.refused);
+  return found;
+}
+
+describe('wobble', () => {
+  it('is nothing on a straight line and next to nothing on a sweep', () => {
+    expect(
+      wobbleOf([
+        [
+          [20, 30],
+          [620, 330],
+        ],
+      ]).rmsPx,
+    ).toBeLessThan(1e-3);
+    expect(wobbleOf([arc(300, 250, 180, 180, 0, 5, 400)]).rmsPx).toBeLessThan(0.05);
+  });
+
+  it('reads a sine of amplitude A as A/√2', () => {
+    // Period 16 px, half the window: a Savitzky–Golay parabola of 33 points passes only a few per cent of it.
+    const shaken = Array.from(
+      { length: 600 },
+      (_, k): Point => [50 + k, 200 + 1.5 * Math.sin((2 * Math.PI * k) / 16)],
+    );
+    const { rmsPx } = wobbleOf([shaken]);
+    // Along the normal of the shaken line itself, so up to the cosine of its slope (30°) less.
+    expect(rmsPx).toBeGreaterThan((1.5 / Math.SQRT2) * 0.8);
+    expect(rmsPx).toBeLessThan((1.5 / Math.SQRT2) * 1.1);
+  });
+
+  it('points at the shaken stretch', () => {
+    const line = Array.from({ length: 700 }, (_, k): Point => {
+      const shaken = k > 300 && k < 360 ? 2 * Math.sin((2 * Math.PI * k) / 14) : 0;
+      return [50 + k, 200 + shaken];
+    });
+    const { runs } = wobbleOf([line]);
+    expect(runs.length).toBeGreaterThan(0);
+    for (const { bbox } of runs) {
+      expect(bbox[0] + bbox[2]).toBeGreaterThan(350);
+      expect(bbox[0]).toBeLessThan(410);
+    }
+  });
+
+  it('refuses a drawing of dots', () => {
+    expect(measureWobble(samplesOf([]), PAPER)).toEqual({
+      refused: 'no line is long enough to show a wobble',
+    });
+  });
+});

@@ -1,0 +1,222 @@
+/** The fix list: notes and findings as rows, in the order in which a shot is mended. */
+import type { Box } from '../line/picture.ts';
+import { knockOn } from '../shot/chart-tree.ts';
+import { exposuresOf } from '../shot/exposures.ts';
+import { type FrameLabels, frameLabels } from '../shot/frame-labels.ts';
+import type { Drawing, Shot } from '../shot/model.ts';
+import { type Notation, notationOf } from '../shot/notation.ts';
+import { workingOrder } from '../shot/working-order.ts';
+import type { NoteState, Stroke } from './entry.ts';
+import { type FieldPlace, fieldPlace, middleOf } from './field-place.ts';
+import { drawingKey, findingKey, type Note, type Notes } from './merge.ts';
+
+/** What the fix list needs to know of a finding of room `check`. */
+export interface FixFinding {
+  readonly check: string;
+  readonly level: string;
+  readonly drawing: string;
+  /** Px of the drawing's own image. */
+  readonly bbox: Box;
+  readonly message: string;
+  readonly key: string;
+  readonly lineDigest: string;
+}
+
+export interface FixReply {
+  readonly who: string;
+  readonly whenMs: number;
+  readonly text: string;
+}
+
+export interface FixRow {
+  /** The pin's id, or `finding:` and the finding's key. */
+  readonly id: string;
+  readonly source: 'note' | 'finding';
+  readonly level: string;
+  /** The drawing it stands at: of those a note holds for, the first in working order. */
+  readonly drawing: string;
+  /** All it holds for, in working order. */
+  readonly drawings: readonly string[];
+  readonly notation: Notation;
+  /** The take it was made on; undefined for a rough, or for a picture no longer among the takes. */
+  readonly take: number | undefined;
+  /** First frame of each exposure of `drawing`. */
+  readonly exposedAt: readonly FrameLabels[];
+  readonly place: FieldPlace;
+  /** Px of a picture of `sizePx`. */
+  readonly box: Box;
+  readonly sizePx: readonly [number, number];
+  /** SHA-256 of the picture it was made on. */
+  readonly image: string | undefined;
+  readonly strokes: readonly Stroke[];
+  readonly about: string;
+  readonly text: string;
+  readonly replies: readonly FixReply[];
+  /** Empty for a finding. */
+  readonly who: string;
+  readonly whenMs: number | undefined;
+  readonly state: NoteState;
+  /** Drawings that hang on `drawings` by their charts: to be looked at again once these change. */
+  readonly knockOn: readonly string[];
+  /** Ids of unsettled rows on those drawings that this fix may settle: same matter, or the same place. */
+  readonly maySettle: readonly string[];
+}
+
+/**
+ * Every note that was not withdrawn and every finding that is neither dismissed nor already a note. A
+ * dismissal holds as long as the line at its place has the same digest. Notes on drawings the shot does
+ * not have stand at the end, lost never.
+ */
+export function fixList(shot: Shot, notes: Notes, findings: readonly FixFinding[] = []): FixRow[] {
+  const order = new Map(
+    workingOrder(shot.levels).map((place, index) => [drawingKey(place.level, place.label), index]),
+  );
+  const rankOf = (level: string, label: string): number => order.get(drawingKey(level, label)) ?? Infinity;
+  const standing = notes.notes.filter((note) => !note.withdrawn);
+  const taken = new Set(standing.flatMap((note) => note.pin.body.finding ?? []));
+  const rows = [
+    ...standing.map((note) => noteRow(shot, note, rankOf)),
+    ...findings
+      .filter((finding) => !taken.has(finding.key) && !isDismissed(notes, finding))
+      .map((finding) => findingRow(shot, finding)),
+  ].sort(
+    (a, b) =>
+      compareRanks(rankOf(a.level, a.drawing), rankOf(b.level, b.drawing)) ||
+      compareOnPaper(a.place, b.place) ||
+      (a.id < b.id ? -1 : Number(a.id > b.id)),
+  );
+  return rows.map((row) => ({ ...row, maySettle: maySettle(row, rows) }));
+}
+
+export function isSettled(row: Pick<FixRow, 'state'>): boolean {
+  return row.state === 'fixed' || row.state === 'approved';
+}
+
+function isDismissed(notes: Notes, finding: FixFinding): boolean {
+  const dismissal = notes.dismissals.get(findingKey(finding.level, finding.drawing, finding.key));
+  return dismissal !== undefined && dismissal.lineDigest === finding.lineDigest;
+}
+
+function noteRow(shot: Shot, note: Note, rankOf: (level: string, label: string) => number): FixRow {
+  const { body, writer, stamp } = note.pin;
+  const drawings = [...note.drawings].sort((a, b) =>
+    compareRanks(rankOf(body.level, a), rankOf(body.level, b)),
+  );
+  const drawing = drawings[0] ?? body.drawing;
+  const box = boundsOf(note.strokes, body.at);
+  return {
+    id: note.id,
+    source: 'note',
+    ...standsAt(shot, body.level, drawing, drawings),
+    take: takeOf(drawingOf(shot, body.level, body.drawing), body.image),
+    place: fieldPlace(middleOf(box), body.sizePx),
+    box,
+    sizePx: body.sizePx,
+    image: body.image,
+    strokes: note.strokes,
+    about: note.about,
+    text: note.text,
+    replies: note.replies
+      .filter((reply) => !reply.withdrawn)
+      .map(({ entry, text }) => ({ who: entry.writer.name, whenMs: entry.stamp.wallMs, text })),
+    who: writer.name,
+    whenMs: stamp.wallMs,
+    state: note.state,
+    maySettle: [],
+  };
+}
+
+function findingRow(shot: Shot, finding: FixFinding): FixRow {
+  const newest = drawingOf(shot, finding.level, finding.drawing)?.takes.at(-1);
+  const sizePx = newest ? ([newest.image.width, newest.image.height] as const) : shot.sizePx;
+  return {
+    id: `finding:${finding.key}`,
+    source: 'finding',
+    ...standsAt(shot, finding.level, finding.drawing, [finding.drawing]),
+    take: newest?.number,
+    place: fieldPlace(middleOf(finding.bbox), sizePx),
+    box: finding.bbox,
+    sizePx,
+    image: newest?.image.sha256,
+    strokes: [],
+    about: finding.check,
+    text: finding.message,
+    replies: [],
+    who: '',
+    whenMs: undefined,
+    state: 'open',
+    maySettle: [],
+  };
+}
+
+function standsAt(
+  shot: Shot,
+  levelName: string,
+  drawing: string,
+  drawings: readonly string[],
+): Pick<FixRow, 'level' | 'drawing' | 'drawings' | 'notation' | 'exposedAt' | 'knockOn'> {
+  const level = shot.levels.find(({ name }) => name === levelName);
+  const hanging = level ? new Set(drawings.flatMap((label) => knockOn(level, label))) : new Set<string>();
+  return {
+    level: levelName,
+    drawing,
+    drawings,
+    notation: notationOf(drawingOf(shot, levelName, drawing) ?? { label: drawing, takes: [] }),
+    exposedAt: level ? exposuresOf(level, drawing).map(({ frame }) => frameLabels(frame, shot.fps)) : [],
+    knockOn: (level?.drawings ?? [])
+      .map(({ label }) => label)
+      .filter((label) => hanging.has(label) && !drawings.includes(label)),
+  };
+}
+
+function drawingOf(shot: Shot, levelName: string, label: string): Drawing | undefined {
+  return shot.levels
+    .find(({ name }) => name === levelName)
+    ?.drawings.find((drawing) => drawing.label === label);
+}
+
+function takeOf(drawing: Drawing | undefined, sha256: string): number | undefined {
+  return drawing?.takes.find((take) => take.image.sha256 === sha256)?.number;
+}
+
+/** The box round all points of the strokes, or the pinned point alone with no extent. */
+function boundsOf(strokes: readonly Stroke[], [atX, atY]: readonly [number, number]): Box {
+  let [left, top, right, bottom] = [Infinity, Infinity, -Infinity, -Infinity];
+  for (const { points } of strokes)
+    for (let i = 0; i + 1 < points.length; i += 3) {
+      const [x = atX, y = atY] = [points[i], points[i + 1]];
+      [left, right] = [Math.min(left, x), Math.max(right, x)];
+      [top, bottom] = [Math.min(top, y), Math.max(bottom, y)];
+    }
+  return left > right ? [atX, atY, 0, 0] : [left, top, right - left, bottom - top];
+}
+
+/** `Infinity` for a drawing the shot does not have; two of them are equal. */
+function compareRanks(a: number, b: number): number {
+  return a === b ? 0 : a - b;
+}
+
+/** As one reads: from the top in bands of two fields, in a band from the left. */
+function compareOnPaper(a: FieldPlace, b: FieldPlace): number {
+  const band = (place: FieldPlace): number => Math.floor(-place.north / 2);
+  return band(a) - band(b) || a.east - b.east || b.north - a.north;
+}
+
+function maySettle(row: FixRow, rows: readonly FixRow[]): string[] {
+  const hanging = new Set(row.knockOn);
+  return rows
+    .filter(
+      (other) =>
+        other.id !== row.id &&
+        other.level === row.level &&
+        !isSettled(other) &&
+        hanging.has(other.drawing) &&
+        (other.about === row.about || isNear(other.place, row.place)),
+    )
+    .map(({ id }) => id);
+}
+
+/** Two fields, a sixth of the half paper: what hangs on a drawing has moved a little. */
+function isNear(a: FieldPlace, b: FieldPlace): boolean {
+  return Math.hypot(a.east - b.east, a.north - b.north) <= 2;
+}

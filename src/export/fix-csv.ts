@@ -1,0 +1,64 @@
+/** The fix list as a table for spreadsheets: RFC 4180, UTF-8. */
+import type { FixRow } from '../note/fix-list.ts';
+import { writeCsv } from '../shot/csv.ts';
+
+const columns = [
+  'Nr',
+  'Level',
+  'Drawing',
+  'Role',
+  'Take',
+  'Frames',
+  'Feet',
+  'Timecode',
+  'Field',
+  'Place',
+  'About',
+  'Text',
+  'Replies',
+  'Who',
+  'When',
+  'State',
+  'Holds for',
+  'Knock-on',
+  'May settle',
+] as const;
+
+/**
+ * One record a row, in the list's order, numbered from 1; *May settle* gives those numbers. Times are ISO
+ * 8601 in UTC. A byte order mark comes first, without which spreadsheets read UTF-8 wrongly.
+ */
+export function fixCsv(rows: readonly FixRow[]): string {
+  const numberOf = new Map(rows.map((row, index) => [row.id, index + 1]));
+  const records = rows.map((row) => [
+    numberOf.get(row.id) ?? '',
+    row.level,
+    row.drawing,
+    row.notation.words,
+    row.take ?? '',
+    row.exposedAt.map(({ frame }) => frame).join(' '),
+    row.exposedAt.map(({ feet }) => feet).join(' '),
+    row.exposedAt.map(({ timecode }) => timecode).join(' '),
+    row.place.chart,
+    row.place.words,
+    row.about,
+    row.text,
+    row.replies.map(({ who, text }) => `${who}: ${text}`).join('\n'),
+    row.who,
+    row.whenMs === undefined ? '' : new Date(row.whenMs).toISOString(),
+    row.state,
+    row.drawings.join(' '),
+    row.knockOn.join(' '),
+    row.maySettle.flatMap((id) => numberOf.get(id) ?? []).join(' '),
+  ]);
+  return `\uFEFF${writeCsv([[...columns], ...records.map((record) => record.map(harmless))])}`;
+}
+
+/**
+ * A text that a spreadsheet would run as a formula gets an apostrophe before it, which spreadsheets read as
+ * "this is text" (OWASP, CSV injection: a cell that begins with = + - @, tab or carriage return). The
+ * full-width forms are read as the plain ones by some.
+ */
+function harmless(value: string | number): string | number {
+  return typeof value === 'string' && /^[\s]*[=+\-@\t\r＝＋－＠]/.test(value) ? `'${value}` : value;
+}

@@ -1,7 +1,8 @@
 /** The shot on paper after what people said of it: roles, charts and exposures. */
+import { groupBy } from '../shot/group-by.ts';
 import type { Drawing, Exposure, Level, Shot } from '../shot/model.ts';
 import type { Entry } from './entry.ts';
-import { type EntryOf, groupBy, inOrder, isKind, withdrawnIds } from './union.ts';
+import { type EntryOf, inOrder, isKind, withdrawnIds } from './union.ts';
 
 type PaperKind = 'role' | 'chart' | 'exposure';
 type PaperEntry = EntryOf<PaperKind>;

@@ -1,7 +1,8 @@
 /** The notes of a shot: a pure function of its set of entries, whatever the order and the repeats. */
+import { groupBy } from '../shot/group-by.ts';
 import type { About, DrawingState, Entry, NoteState, Stroke } from './entry.ts';
 import { isKnown } from './parse.ts';
-import { compareEntries, type EntryOf, groupBy, inOrder, isKind, union, withdrawnIds } from './union.ts';
+import { compareEntries, type EntryOf, inOrder, isKind, union, withdrawnIds } from './union.ts';
 
 export interface Reply {
   readonly entry: EntryOf<'reply'>;

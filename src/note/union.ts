@@ -49,15 +49,3 @@ export function withdrawnIds(ordered: readonly Entry[]): Set<string> {
   }
   return withdrawn;
 }
-
-/** Groups in order of first appearance (`Map.groupBy` is not in every browser served). */
-export function groupBy<K, T>(items: readonly T[], keyOf: (item: T) => K): Map<K, T[]> {
-  const groups = new Map<K, T[]>();
-  for (const item of items) {
-    const key = keyOf(item);
-    const group = groups.get(key);
-    if (group) group.push(item);
-    else groups.set(key, [item]);
-  }
-  return groups;
-}

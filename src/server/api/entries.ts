@@ -1,0 +1,121 @@
+/** Entries: judged, stored, and fetched from a place in the order of arrival on. */
+import * as v from 'valibot';
+import type { Entry } from '../../note/entry.ts';
+import { may } from '../../note/may.ts';
+import { isKnown, parseEntry } from '../../note/parse.ts';
+import { type Route, readJson, sendJson } from '../exchange.ts';
+import { Refusal } from '../refusal.ts';
+import type { Pass, StudioStore } from '../store/types.ts';
+import { type ApiNeeds, valid } from './needs.ts';
+import { personOf } from './people.ts';
+
+/** Why an entry was turned down. `early`: worth sending again later; any other reason stands. */
+interface RefusedEntry {
+  readonly id: string | undefined;
+  readonly code: 'form' | 'writer' | 'role' | 'owner' | 'early' | 'clash';
+  readonly reason: string;
+}
+
+export function entryRoutes({ store, live, limits, needsPass }: ApiNeeds): Route[] {
+  const batch = v.object({ entries: v.array(v.unknown()) });
+  const query = v.object({
+    shot: v.string(),
+    after: v.optional(v.pipe(v.string(), v.digits(), v.transform(Number)), '0'),
+    limit: v.optional(
+      v.pipe(v.string(), v.digits(), v.transform(Number), v.minValue(1), v.maxValue(2000)),
+      '1000',
+    ),
+  });
+  return [
+    {
+      method: 'GET',
+      path: '/api/entries',
+      handle({ response, url }) {
+        const { shot, after, limit } = valid(query, Object.fromEntries(url.searchParams));
+        const found = store.after(shot, after, limit);
+        const cursor = found.at(-1)?.seq ?? after;
+        sendJson(response, 200, {
+          entries: found.map(({ entry }) => entry),
+          cursor,
+          more: found.length === limit,
+        });
+      },
+    },
+    {
+      method: 'POST',
+      path: '/api/entries',
+      async handle({ request, response, pass }) {
+        const { entries } = valid(batch, await readJson(request, limits.bodyBytes));
+        if (entries.length > limits.entriesPerBatch) {
+          throw new Refusal(
+            413,
+            'too many',
+            `Send at most ${limits.entriesPerBatch} entries at once; nothing of it was stored.`,
+          );
+        }
+        const { accepted, refused } = judge(entries, store, pass, needsPass);
+        const added = await store.add(accepted, pass?.id);
+        for (const { id, result } of added) {
+          if (result === 'clash')
+            refused.push({ id, code: 'clash', reason: 'Another entry has this id already.' });
+        }
+        const shots = new Set(
+          accepted.filter((_, n) => added[n]?.result === 'stored').map((entry) => entry.shot),
+        );
+        for (const shot of shots) live.tell({ kind: 'entries', shot, last: store.last(shot) });
+        const held = added.filter(({ result }) => result !== 'clash').map(({ id }) => id);
+        sendJson(response, 200, { accepted: held, refused });
+      },
+    },
+  ];
+}
+
+/** Which entries may be stored. What was stored before is not judged again: sending twice is no fault. */
+function judge(
+  values: readonly unknown[],
+  store: StudioStore,
+  pass: Pass | undefined,
+  needsPass: boolean,
+): { accepted: Entry[]; refused: RefusedEntry[] } {
+  const accepted: Entry[] = [];
+  const refused: RefusedEntry[] = [];
+  const parsed = values.map(parseEntry);
+  const entries = parsed.flatMap((result) => (result.ok ? [result.entry] : []));
+  const known = store.find(entries.flatMap((entry) => [entry.id, ...targetOf(entry)]));
+  const sent = new Map(entries.map((entry) => [entry.id, entry]));
+  const find = (id: string): Entry | undefined => known.get(id) ?? sent.get(id);
+  for (const result of parsed) {
+    if (!result.ok) {
+      refused.push({ id: result.id, code: 'form', reason: result.reason });
+      continue;
+    }
+    const { entry } = result;
+    const fault = known.has(entry.id) ? undefined : faultOf(entry, pass, needsPass, find);
+    if (fault) refused.push({ id: entry.id, ...fault });
+    else accepted.push(entry);
+  }
+  return { accepted, refused };
+}
+
+function targetOf({ body }: Entry): string[] {
+  return 'to' in body && typeof body.to === 'string' ? [body.to] : [];
+}
+
+function faultOf(
+  entry: Entry,
+  pass: Pass | undefined,
+  needsPass: boolean,
+  find: (id: string) => Entry | undefined,
+): Omit<RefusedEntry, 'id'> | undefined {
+  if (needsPass) {
+    const person = pass && personOf(pass);
+    const { id, name, role } = entry.writer;
+    if (!person || person.id !== id || person.name !== name || person.role !== role) {
+      const reason = `This was written by ${name} (${role}), and this tablet’s pass is not theirs; it has to be sent from a tablet of theirs.`;
+      return { code: 'writer', reason };
+    }
+  }
+  if (!isKnown(entry)) return undefined;
+  const answer = may(entry.writer, entry.body, find);
+  return answer.may ? undefined : { code: answer.code, reason: answer.reason };
+}

@@ -1,0 +1,62 @@
+/** Pictures by their SHA-256: fetched whole or in ranges, sent whole or in pieces. */
+import { type Exchange, type Route, sendJson } from '../exchange.ts';
+import { isSha256 } from '../images.ts';
+import { Refusal } from '../refusal.ts';
+import type { ApiNeeds } from './needs.ts';
+
+export function imageRoutes({ images, limits }: ApiNeeds): Route[] {
+  const sha = ({ params }: Exchange): string => {
+    if (isSha256(params.sha256 ?? '')) return params.sha256 as string;
+    throw new Refusal(404, 'missing', 'Pictures are named by their SHA-256.');
+  };
+  return [
+    {
+      method: 'GET',
+      path: '/api/images/:sha256',
+      handle: (exchange) => images.send(exchange.request, exchange.response, sha(exchange)),
+    },
+    {
+      method: 'GET',
+      path: '/api/images/:sha256/upload',
+      async handle(exchange) {
+        const [whole, received] = [await images.has(sha(exchange)), await images.received(sha(exchange))];
+        sendJson(exchange.response, 200, { whole, received });
+      },
+    },
+    {
+      method: 'PUT',
+      path: '/api/images/:sha256',
+      async handle(exchange) {
+        const { request, response } = exchange;
+        if (await images.has(sha(exchange))) {
+          sendJson(response, 200, { whole: true });
+          return;
+        }
+        const { start, total } = readContentRange(request.headers, limits.imageBytes);
+        const whole = await images.receive(request, sha(exchange), start, total);
+        sendJson(response, whole ? 201 : 202, { whole });
+      },
+    },
+  ];
+}
+
+/** `Content-Range: bytes 0-99/1000` (RFC 9110, 14.4), or a whole body by its `Content-Length`. */
+function readContentRange(
+  headers: { 'content-range'?: string; 'content-length'?: string },
+  maxBytes: number,
+): { start: number; total: number } {
+  const match = /^bytes (\d+)-\d+\/(\d+)$/.exec(
+    headers['content-range'] ?? `bytes 0-0/${headers['content-length'] ?? '-'}`,
+  );
+  if (!match) throw new Refusal(411, 'length', 'Say how long the picture is.');
+  const [start, total] = [Number(match[1]), Number(match[2])];
+  if (total > maxBytes || start >= total) {
+    throw new Refusal(
+      413,
+      'too long',
+      `A picture may have 1 to ${Math.floor(maxBytes / 1e6)} million bytes.`,
+      { connection: 'close' },
+    );
+  }
+  return { start, total };
+}

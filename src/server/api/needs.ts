@@ -1,0 +1,29 @@
+/** What every part of the API stands on. */
+import * as v from 'valibot';
+import type { Images } from '../images.ts';
+import type { Limits } from '../limits.ts';
+import type { Live } from '../live.ts';
+import type { Gate } from '../passes.ts';
+import { Refusal } from '../refusal.ts';
+import type { StudioStore } from '../store/types.ts';
+
+export interface ApiNeeds {
+  readonly store: StudioStore;
+  readonly images: Images;
+  readonly live: Live;
+  readonly gate: Gate;
+  readonly limits: Limits;
+  /** True where everyone needs a pass: a server that listens on the network. */
+  readonly needsPass: boolean;
+  /** True when tablets reach this server by HTTPS. */
+  readonly secure: boolean;
+  readonly now: () => number;
+}
+
+/** The value as the schema reads it; refuses, and names the field. */
+export function valid<T extends v.GenericSchema>(schema: T, value: unknown): v.InferOutput<T> {
+  const result = v.safeParse(schema, value);
+  if (result.success) return result.output;
+  const [issue] = result.issues;
+  throw new Refusal(400, 'form', `${v.getDotPath(issue) ?? 'The request'} does not fit: ${issue.message}`);
+}

@@ -1,0 +1,104 @@
+/** Who is asking, joining, listening; passes given and taken by the owner. */
+import { randomUUID } from 'node:crypto';
+import * as v from 'valibot';
+import type { Person } from '../../note/entry.ts';
+import { type Route, readJson, sendJson } from '../exchange.ts';
+import { makePass, passCookie, readCookie } from '../passes.ts';
+import { Refusal } from '../refusal.ts';
+import type { Pass } from '../store/types.ts';
+import { type ApiNeeds, valid } from './needs.ts';
+
+export function personOf(pass: Pass): Person {
+  return { id: pass.personId ?? pass.id, name: pass.name, role: pass.role };
+}
+
+export function personRoutes({ store, gate, live, needsPass, secure, limits, now }: ApiNeeds): Route[] {
+  const server = store.setting('server', randomUUID);
+  const joining = v.object({
+    code: v.pipe(v.string(), v.maxLength(40)),
+    person: v.optional(v.pipe(v.string(), v.minLength(8), v.maxLength(100))),
+  });
+  const me = (pass: Pass | undefined) => ({
+    server,
+    needsPass,
+    person: pass ? personOf(pass) : null,
+    owner: pass?.owner ?? !needsPass,
+    limits: { bodyBytes: limits.bodyBytes, entriesPerBatch: limits.entriesPerBatch },
+  });
+  return [
+    {
+      method: 'GET',
+      path: '/api/me',
+      open: true,
+      handle({ request, response, pass }) {
+        const token = pass && readCookie(request.headers.cookie);
+        // Each visit renews the cookie, so that a tablet in use never has to join again.
+        sendJson(response, 200, me(pass), token ? { 'set-cookie': passCookie(token, secure) } : {});
+      },
+    },
+    {
+      method: 'POST',
+      path: '/api/join',
+      open: true,
+      async handle({ request, response, address }) {
+        const { code, person } = valid(joining, await readJson(request, 10_000));
+        const { pass, token } = gate.join(code, person ?? randomUUID(), address, now());
+        sendJson(response, 200, me(pass), { 'set-cookie': passCookie(token, secure) });
+      },
+    },
+    {
+      method: 'GET',
+      path: '/api/live',
+      handle({ response, pass }) {
+        const still = (): boolean => !pass || store.passes().some((p) => p.id === pass.id && !p.revokedMs);
+        live.open(response, still);
+      },
+    },
+  ];
+}
+
+export function passRoutes({ store, now }: ApiNeeds): Route[] {
+  const wanted = v.object({
+    name: v.pipe(v.string(), v.trim(), v.minLength(1), v.maxLength(100)),
+    role: v.picklist(['artist', 'director', 'assistant']),
+    owner: v.optional(v.boolean()),
+    /** A person who has a pass and gets another tablet. */
+    personId: v.optional(v.pipe(v.string(), v.minLength(8), v.maxLength(100))),
+  });
+  const ownerOnly =
+    (handle: Route['handle']): Route['handle'] =>
+    (exchange) => {
+      if (exchange.pass?.owner) return handle(exchange);
+      throw new Refusal(403, 'owner', 'Only the owner of this studio server gives and takes passes.');
+    };
+  return [
+    {
+      method: 'GET',
+      path: '/api/passes',
+      handle: ownerOnly(({ response }) => sendJson(response, 200, { passes: store.passes() })),
+    },
+    {
+      method: 'POST',
+      path: '/api/passes',
+      handle: ownerOnly(async ({ request, response }) => {
+        const { personId, ...pass } = valid(wanted, await readJson(request, 10_000));
+        const known = store.passes().find((other) => other.personId === personId);
+        if (personId !== undefined && !known) throw new Refusal(404, 'missing', 'Nobody here has this id.');
+        sendJson(
+          response,
+          201,
+          makePass(store, known ? { ...pass, name: known.name, role: known.role, personId } : pass, now()),
+        );
+      }),
+    },
+    {
+      method: 'DELETE',
+      path: '/api/passes/:id',
+      handle: ownerOnly(({ response, params }) => {
+        if (!store.revokePass(params.id ?? '', now()))
+          throw new Refusal(404, 'missing', 'There is no such pass, or it was revoked already.');
+        response.writeHead(204).end();
+      }),
+    },
+  ];
+}

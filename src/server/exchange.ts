@@ -1,0 +1,137 @@
+/** One request and its answer: routing, bodies with limits, JSON, and what is said when something fails. */
+import type { IncomingMessage, ServerResponse } from 'node:http';
+import { explainFullDisk, Refusal } from './refusal.ts';
+import type { Pass } from './store/types.ts';
+
+export interface Exchange {
+  readonly request: IncomingMessage;
+  readonly response: ServerResponse;
+  readonly url: URL;
+  /** The named parts of the route, decoded. */
+  readonly params: Readonly<Record<string, string>>;
+  /** Whoever asks; absent at a server for one person, and before joining. */
+  readonly pass: Pass | undefined;
+  /** The address the request comes from. */
+  readonly address: string;
+}
+
+export type Handler = (exchange: Exchange) => void | Promise<void>;
+
+/** `open` routes answer without a pass too. */
+export interface Route {
+  readonly method: string;
+  /** `/api/shots/:id`: a colon names one part. */
+  readonly path: string;
+  readonly open?: boolean;
+  readonly handle: Handler;
+}
+
+export interface Found {
+  readonly route: Route;
+  readonly params: Record<string, string>;
+}
+
+/** The route for a method and path; `methods` are those the path has, when the method is the wrong one. */
+export function findRoute(
+  routes: readonly Route[],
+  method: string,
+  path: string,
+): { found?: Found; methods: string[] } {
+  const methods: string[] = [];
+  for (const route of routes) {
+    const params = matchPath(route.path, path);
+    if (!params) continue;
+    if (route.method === method || (route.method === 'GET' && method === 'HEAD')) {
+      return { found: { route, params }, methods };
+    }
+    methods.push(route.method);
+  }
+  return { methods };
+}
+
+function matchPath(pattern: string, path: string): Record<string, string> | undefined {
+  const wanted = pattern.split('/');
+  const given = path.split('/');
+  if (wanted.length !== given.length) return undefined;
+  const params: Record<string, string> = {};
+  for (const [index, part] of wanted.entries()) {
+    const value = given[index] as string;
+    if (part.startsWith(':')) params[part.slice(1)] = decodePart(value);
+    else if (part !== value) return undefined;
+  }
+  return params;
+}
+
+export function decodePart(part: string): string {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    throw new Refusal(400, 'address', 'The address is not written correctly.');
+  }
+}
+
+/** The body, at most `maxBytes`; a longer one is refused before it is read whole. */
+export async function readBody(request: IncomingMessage, maxBytes: number): Promise<Buffer> {
+  const tooLong = new Refusal(
+    413,
+    'too long',
+    `At most ${Math.floor(maxBytes / 1e6)} MB can be sent at once; nothing of it was stored.`,
+    { connection: 'close' },
+  );
+  if (Number(request.headers['content-length'] ?? 0) > maxBytes) throw tooLong;
+  const pieces: Buffer[] = [];
+  let length = 0;
+  for await (const piece of request as AsyncIterable<Buffer>) {
+    length += piece.length;
+    if (length > maxBytes) throw tooLong;
+    pieces.push(piece);
+  }
+  return Buffer.concat(pieces);
+}
+
+/** A JSON body. Anything but `application/json` is refused: a foreign page's form cannot send that. */
+export async function readJson(request: IncomingMessage, maxBytes: number): Promise<unknown> {
+  if (!/^application\/json\b/i.test(request.headers['content-type'] ?? '')) {
+    throw new Refusal(415, 'type', 'Send application/json.');
+  }
+  const body = await readBody(request, maxBytes);
+  try {
+    return JSON.parse(body.toString('utf8'));
+  } catch {
+    throw new Refusal(400, 'json', 'The request is not valid JSON; nothing of it was stored.');
+  }
+}
+
+export function sendJson(
+  response: ServerResponse,
+  status: number,
+  value: unknown,
+  headers: Readonly<Record<string, string>> = {},
+): void {
+  const body = Buffer.from(JSON.stringify(value));
+  response.writeHead(status, {
+    'content-type': 'application/json; charset=utf-8',
+    'cache-control': 'no-store',
+    'content-length': body.length,
+    ...headers,
+  });
+  response.end(response.req.method === 'HEAD' ? undefined : body);
+}
+
+/** Answers with what went wrong. A client that has gone gets nothing, and costs nothing more. */
+export function sendFailure(response: ServerResponse, thrown: unknown, log: (line: string) => void): void {
+  const error = explainFullDisk(thrown);
+  if (response.destroyed || response.req.destroyed) return;
+  if (response.headersSent) {
+    response.destroy();
+    return;
+  }
+  if (error instanceof Refusal) {
+    sendJson(response, error.status, { code: error.code, reason: error.message }, error.headers);
+    return;
+  }
+  log(`${response.req.method} ${response.req.url}: ${error instanceof Error ? error.stack : String(error)}`);
+  const reason =
+    'Something went wrong on the studio server; what is on your tablet is safe, and will be sent again.';
+  sendJson(response, 500, { code: 'failed', reason });
+}

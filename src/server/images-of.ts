@@ -1,0 +1,11 @@
+import type { ImageRef, Shot } from '../shot/model.ts';
+
+/** Every picture of a shot once: roughs and all takes. */
+export function imagesOf(shot: Shot): ImageRef[] {
+  const drawings = shot.levels.flatMap((level) => level.drawings);
+  const images = drawings.flatMap(({ rough, takes }) => [
+    ...(rough ? [rough] : []),
+    ...takes.map((take) => take.image),
+  ]);
+  return [...new Map(images.map((image) => [image.sha256, image])).values()];
+}

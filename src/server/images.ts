@@ -1,0 +1,193 @@
+/**
+ * Pictures by their SHA-256, one file each under `images/`. A file gets its name only after its bytes were
+ * hashed and are on disk, so a name never stands for something half written.
+ */
+import { createHash, randomUUID } from 'node:crypto';
+import { createReadStream, createWriteStream } from 'node:fs';
+import { type FileHandle, mkdir, open, readdir, rename, rm, stat } from 'node:fs/promises';
+import type { IncomingMessage, ServerResponse } from 'node:http';
+import { dirname, join } from 'node:path';
+import { pipeline } from 'node:stream/promises';
+import { Refusal } from './refusal.ts';
+
+export const isSha256 = (text: string): boolean => /^[0-9a-f]{64}$/.test(text);
+
+export interface Images {
+  has(sha256: string): Promise<boolean>;
+  /** Keeps bytes that are at hand; rejects when their hash is another (a file that changed meanwhile). */
+  keep(sha256: string, bytes: Uint8Array): Promise<void>;
+  /** Answers GET and HEAD, with ranges. */
+  send(request: IncomingMessage, response: ServerResponse, sha256: string): Promise<void>;
+  /** Bytes of an upload that were received so far, before it is whole. */
+  received(sha256: string): Promise<number>;
+  /**
+   * Takes the next piece of an upload, from byte `start` of `total`. Resolves to true when the picture is
+   * whole and kept. Refuses a piece that does not follow on what is here, and bytes of another hash.
+   */
+  receive(request: IncomingMessage, sha256: string, start: number, total: number): Promise<boolean>;
+}
+
+export async function images(folder: string): Promise<Images> {
+  const partFolder = join(folder, 'parts');
+  await mkdir(partFolder, { recursive: true });
+  await dropOldParts(partFolder);
+  const place = (sha256: string): string => join(folder, sha256.slice(0, 2), sha256);
+  const part = (sha256: string): string => join(partFolder, sha256);
+  const busy = new Set<string>();
+
+  const sizeOf = async (file: string): Promise<number | undefined> =>
+    (await stat(file).catch(() => undefined))?.size;
+
+  const settle = async (file: string, sha256: string): Promise<void> => {
+    await withFile(file, 'r+', (handle) => handle.sync());
+    await mkdir(dirname(place(sha256)), { recursive: true });
+    await rename(file, place(sha256));
+    await withFile(dirname(place(sha256)), 'r', (parent) => parent.sync());
+  };
+
+  const has = async (sha256: string): Promise<boolean> => (await sizeOf(place(sha256))) !== undefined;
+  const received = async (sha256: string): Promise<number> => (await sizeOf(part(sha256))) ?? 0;
+
+  return {
+    has,
+    received,
+
+    async keep(sha256, bytes) {
+      if (await has(sha256)) return;
+      if (createHash('sha256').update(bytes).digest('hex') !== sha256) {
+        throw new Error('A picture changed while it was read.');
+      }
+      const file = join(partFolder, randomUUID());
+      try {
+        await withFile(file, 'wx', (handle) => handle.writeFile(bytes));
+        await settle(file, sha256);
+      } catch (error) {
+        await rm(file, { force: true });
+        throw error;
+      }
+    },
+
+    async send(request, response, sha256) {
+      const size = await sizeOf(place(sha256));
+      if (size === undefined) throw new Refusal(404, 'missing', 'This picture is not on the studio server.');
+      const etag = `"${sha256}"`;
+      response.setHeaders(
+        new Map([
+          ['content-type', await mediaType(place(sha256))],
+          ['cache-control', 'private, max-age=31536000, immutable'],
+          ['etag', etag],
+          ['accept-ranges', 'bytes'],
+          // Opened by itself, a picture may run nothing.
+          ['content-security-policy', "default-src 'none'; sandbox"],
+        ]),
+      );
+      if (request.headers['if-none-match']?.includes(etag)) {
+        response.writeHead(304).end();
+        return;
+      }
+      const ifRange = request.headers['if-range'];
+      const asked = ifRange === undefined || ifRange === etag ? request.headers.range : undefined;
+      const range = readRange(asked, size);
+      if (range === 'outside') {
+        throw new Refusal(416, 'range', `The picture has ${size} bytes.`, {
+          'content-range': `bytes */${size}`,
+        });
+      }
+      const { start, end } = range ?? { start: 0, end: size };
+      if (range) response.setHeader('content-range', `bytes ${start}-${end - 1}/${size}`);
+      response.writeHead(range ? 206 : 200, { 'content-length': end - start });
+      if (request.method === 'HEAD' || size === 0) response.end();
+      else await pipeline(createReadStream(place(sha256), { start, end: end - 1 }), response);
+    },
+
+    async receive(request, sha256, start, total) {
+      if (busy.has(sha256)) throw new Refusal(409, 'busy', 'This picture is being sent by another tablet.');
+      busy.add(sha256);
+      try {
+        const here = await received(sha256);
+        if (start > here) {
+          throw new Refusal(409, 'gap', `The next byte wanted is ${here}.`, {
+            'upload-offset': String(here),
+          });
+        }
+        // What comes again is written over itself; the hash settles which was right.
+        await pipeline(
+          request,
+          limit(total - start),
+          createWriteStream(part(sha256), { flags: start === 0 ? 'w' : 'r+', start }),
+        );
+        if ((await received(sha256)) < total) return false;
+        if ((await hashOf(part(sha256))) !== sha256) {
+          await rm(part(sha256), { force: true });
+          throw new Refusal(422, 'hash', 'The picture arrived changed; it is sent again from the start.');
+        }
+        await settle(part(sha256), sha256);
+        return true;
+      } finally {
+        busy.delete(sha256);
+      }
+    },
+  };
+}
+
+/** Lets `bytes` through and refuses more. */
+function limit(bytes: number): (source: AsyncIterable<Buffer>) => AsyncGenerator<Buffer> {
+  return async function* (source) {
+    let left = bytes;
+    for await (const piece of source) {
+      left -= piece.length;
+      if (left < 0) throw new Refusal(400, 'length', 'More bytes came than were announced.');
+      yield piece;
+    }
+  };
+}
+
+async function hashOf(file: string): Promise<string> {
+  const hash = createHash('sha256');
+  await pipeline(createReadStream(file), hash);
+  return hash.digest('hex');
+}
+
+/** Uploads nobody went on with for a week. */
+async function dropOldParts(folder: string): Promise<void> {
+  for (const name of await readdir(folder)) {
+    const { mtimeMs } = await stat(join(folder, name));
+    if (Date.now() - mtimeMs > 7 * 86_400_000) await rm(join(folder, name), { force: true });
+  }
+}
+
+/** One range of RFC 9110, 14.1.2; several, or none that is understood, mean the whole. */
+export function readRange(
+  header: string | undefined,
+  size: number,
+): { start: number; end: number } | 'outside' | undefined {
+  const match = /^bytes=(\d*)-(\d*)$/.exec(header?.trim() ?? '');
+  if (!match || (match[1] === '' && match[2] === '')) return undefined;
+  const first = match[1] === '' ? Math.max(0, size - Number(match[2])) : Number(match[1]);
+  const last = match[1] === '' || match[2] === '' ? size - 1 : Math.min(size - 1, Number(match[2]));
+  if (match[1] !== '' && match[2] !== '' && Number(match[2]) < Number(match[1])) return undefined;
+  return first >= size || last < first ? 'outside' : { start: first, end: last + 1 };
+}
+
+const signatures: readonly (readonly [type: string, hex: string])[] = [
+  ['image/png', '89504e47'],
+  ['image/jpeg', 'ffd8ff'],
+  ['image/webp', '52494646'],
+  ['image/tiff', '49492a00'],
+  ['image/tiff', '4d4d002a'],
+];
+
+async function mediaType(file: string): Promise<string> {
+  const { buffer } = await withFile(file, 'r', (handle) => handle.read(Buffer.alloc(4), 0, 4, 0));
+  const hex = buffer.toString('hex');
+  return signatures.find(([, start]) => hex.startsWith(start))?.[0] ?? 'application/octet-stream';
+}
+
+async function withFile<T>(file: string, flags: string, use: (handle: FileHandle) => Promise<T>): Promise<T> {
+  const handle = await open(file, flags);
+  try {
+    return await use(handle);
+  } finally {
+    await handle.close();
+  }
+}

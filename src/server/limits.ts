@@ -1,0 +1,48 @@
+/** What one client may ask of the server. */
+export interface Limits {
+  readonly bodyBytes: number;
+  readonly entriesPerBatch: number;
+  readonly imageBytes: number;
+  /** Requests a second one client may keep up, and how many it may make at once. */
+  readonly requestsPerSecond: number;
+  readonly requestBurst: number;
+  /** Wrong codes in ten minutes: from one address, and from all. */
+  readonly guessesPerAddress: number;
+  readonly guessesInAll: number;
+}
+
+/**
+ * A first download of a hundred drawings is a burst of some 300 requests. A scan of 8K × 5K in 16-bit colour
+ * is 240 MB uncompressed. Codes have 40 bits: 100 guesses in ten minutes find one of a hundred open codes
+ * once in two thousand years.
+ */
+export const usualLimits: Limits = {
+  bodyBytes: 8e6,
+  entriesPerBatch: 500,
+  imageBytes: 256e6,
+  requestsPerSecond: 100,
+  requestBurst: 2000,
+  guessesPerAddress: 10,
+  guessesInAll: 100,
+};
+
+export interface Bucket {
+  /** False when the key has used up what it may. */
+  take(key: string, nowMs: number): boolean;
+}
+
+/** A token bucket a key (a standard way to limit rates): `burst` at once, `perSecond` refilled. */
+export function bucket(burst: number, perSecond: number): Bucket {
+  const left = new Map<string, { tokens: number; atMs: number }>();
+  return {
+    take(key, nowMs) {
+      const known = left.get(key) ?? { tokens: burst, atMs: nowMs };
+      const tokens = Math.min(burst, known.tokens + ((nowMs - known.atMs) / 1000) * perSecond);
+      // Full ones are forgotten, so that many passing addresses do not fill the memory.
+      if (left.size > 10_000)
+        for (const [old, { atMs }] of left) if (nowMs - atMs > 600_000) left.delete(old);
+      left.set(key, { tokens: tokens >= 1 ? tokens - 1 : tokens, atMs: nowMs });
+      return tokens >= 1;
+    },
+  };
+}

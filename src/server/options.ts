@@ -1,0 +1,71 @@
+/** What `serve` and `passes` are told at the prompt. */
+import { resolve } from 'node:path';
+import { parseArgs } from 'node:util';
+
+export interface ServeOptions {
+  readonly app: string;
+  readonly shots: string;
+  readonly data: string;
+  readonly port: number;
+  /** Reached by others than this machine. */
+  readonly network: boolean;
+  readonly https: boolean;
+  /** Names and addresses to put into the certificate besides this machine's own. */
+  readonly names: readonly string[];
+  /** The origin that a reverse proxy shows to tablets. */
+  readonly behind: URL | undefined;
+}
+
+export const serveHelp = `fairpeg serve [--shots FOLDER] [--data FOLDER] [--port N] [--network | --https | --behind ORIGIN]
+
+  --shots FOLDER    shots to offer, one folder each      (sample-shots)
+  --data FOLDER     notes, passes, pictures are kept here (.studio)
+  --port N          port to listen on                    (4173)
+  --network         let others in, by HTTP: fine for looking, but tablets keep nothing offline
+  --https           let tablets in, by HTTPS with a certificate authority of this server's own
+  --name NAME       a further name or address for the certificate; may be given several times
+  --behind ORIGIN   behind a reverse proxy that shows ORIGIN, e.g. https://studio.example.org
+  --app FOLDER      the built app                        (dist/app)
+
+Without --network, --https or --behind only this machine is served, and no code is needed.
+With any of them everyone needs a pass: see fairpeg passes.
+`;
+
+/** Throws one sentence for an option that is unknown, lacks its value or makes no sense. */
+export function readServeOptions(args: readonly string[], root: string): ServeOptions {
+  const { values } = parseArgs({
+    args: [...args],
+    options: {
+      shots: { type: 'string', default: resolve(root, 'sample-shots') },
+      data: { type: 'string', default: '.studio' },
+      app: { type: 'string', default: resolve(root, 'dist/app') },
+      port: { type: 'string', default: '4173' },
+      network: { type: 'boolean', default: false },
+      https: { type: 'boolean', default: false },
+      name: { type: 'string', multiple: true, default: [] },
+      behind: { type: 'string' },
+      // The address is always printed; the option only says that someone waits for it.
+      'open-hint': { type: 'boolean' },
+    },
+  });
+  const port = Number(values.port);
+  if (!Number.isInteger(port) || port < 0 || port > 65_535) {
+    throw new Error(`--port wants a number from 0 to 65535, not ${values.port}.`);
+  }
+  if (values.behind !== undefined && !URL.canParse(values.behind)) {
+    throw new Error(`--behind wants an origin such as https://studio.example.org, not ${values.behind}.`);
+  }
+  if (values.behind !== undefined && values.https) {
+    throw new Error('Give --https or --behind, not both: behind a proxy, the proxy speaks HTTPS.');
+  }
+  return {
+    app: resolve(values.app),
+    shots: resolve(values.shots),
+    data: resolve(values.data),
+    port,
+    network: values.network || values.https,
+    https: values.https,
+    names: values.name,
+    behind: values.behind === undefined ? undefined : new URL(values.behind),
+  };
+}

@@ -1,0 +1,109 @@
+/** Who may come in: one-time codes, and the tokens that tablets get for them. */
+import { createHash, randomBytes, randomInt, randomUUID } from 'node:crypto';
+import type { IncomingMessage } from 'node:http';
+import { type Bucket, bucket, type Limits } from './limits.ts';
+import { Refusal } from './refusal.ts';
+import type { Pass, PassStore } from './store/types.ts';
+
+/** Without I, L, O and U: read aloud and typed without doubt (Crockford's base 32, from memory). */
+const letters = '0123456789ABCDEFGHJKMNPQRSTVWXYZ';
+/** A code that nobody used in a week is worth nothing. */
+const codeLifeMs = 7 * 86_400_000;
+
+export type NewPass = Pick<Pass, 'name' | 'role'> & { readonly owner?: boolean; readonly personId?: string };
+
+/** Makes a pass; the code is shown once and kept as a hash only. */
+export function makePass(store: PassStore, wanted: NewPass, nowMs: number): { pass: Pass; code: string } {
+  const code = Array.from({ length: 8 }, () => letters[randomInt(letters.length)]).join('');
+  const pass: Pass = {
+    id: randomUUID(),
+    name: wanted.name,
+    role: wanted.role,
+    owner: wanted.owner ?? false,
+    personId: wanted.personId,
+    madeMs: nowMs,
+    joinedMs: undefined,
+    revokedMs: undefined,
+  };
+  store.makePass(pass, hash(code));
+  return { pass, code: `${code.slice(0, 4)}-${code.slice(4)}` };
+}
+
+/**
+ * The owner's code for the start of a server on the network: undefined once an owner has joined. One that
+ * was printed and not used is replaced, since only its hash is kept.
+ */
+export function ownerCode(store: PassStore, nowMs: number): string | undefined {
+  const owners = store.passes().filter((pass) => pass.owner && pass.revokedMs === undefined);
+  if (owners.some((pass) => pass.joinedMs !== undefined)) return undefined;
+  for (const unused of owners) store.revokePass(unused.id, nowMs);
+  return makePass(store, { name: 'Owner', role: 'director', owner: true }, nowMs).code;
+}
+
+export interface Gate {
+  /** The pass behind a request, if any. */
+  passOf(request: IncomingMessage): Pass | undefined;
+  /** Uses a code up. Wrong guesses are counted, and refused beyond the limits. */
+  join(code: string, wantedPersonId: string, address: string, nowMs: number): { pass: Pass; token: string };
+}
+
+export function gate(store: PassStore, limits: Limits): Gate {
+  const perAddress = bucket(limits.guessesPerAddress, limits.guessesPerAddress / 600);
+  const inAll = bucket(limits.guessesInAll, limits.guessesInAll / 600);
+  return {
+    passOf(request) {
+      const token = readCookie(request.headers.cookie);
+      return token === undefined ? undefined : store.passOfToken(hash(token));
+    },
+    join(code, wantedPersonId, address, nowMs) {
+      countGuess(perAddress, address, nowMs);
+      countGuess(inAll, '', nowMs);
+      // An id that is someone's already would let one write in their name.
+      const taken = store.passes().some((pass) => pass.personId === wantedPersonId);
+      const token = randomBytes(32).toString('base64url');
+      const personId = taken ? randomUUID() : wantedPersonId;
+      const pass = store.join(hash(tidy(code)), hash(token), personId, nowMs, codeLifeMs);
+      if (pass) return { pass, token };
+      throw new Refusal(
+        403,
+        'code',
+        'This code is not known, was used already or is older than a week. Ask whoever runs the studio server for a new one.',
+      );
+    },
+  };
+}
+
+function countGuess(guesses: Bucket, key: string, nowMs: number): void {
+  if (guesses.take(key, nowMs)) return;
+  const reason =
+    'Too many codes were tried. Wait ten minutes, then try again; nothing on your tablet is lost.';
+  throw new Refusal(429, 'guesses', reason, { 'retry-after': '600' });
+}
+
+/** As people type: small letters, spaces, dashes, and O, I, L for the digits they look like. */
+function tidy(code: string): string {
+  return code
+    .toUpperCase()
+    .replace(/[^0-9A-Z]/g, '')
+    .replaceAll('O', '0')
+    .replace(/[IL]/g, '1');
+}
+
+function hash(secret: string): string {
+  return createHash('sha256').update(secret).digest('hex');
+}
+
+/** `__Host-` binds the cookie to this very origin (RFC 6265bis); browsers allow it over HTTPS only. */
+const cookieName = (secure: boolean): string => (secure ? '__Host-fairpeg' : 'fairpeg');
+/** The longest that browsers keep a cookie is 400 days (RFC 6265bis). It is renewed while the tablet is used. */
+const cookieLifeS = 400 * 86_400;
+
+export function passCookie(token: string, secure: boolean): string {
+  const base = `${cookieName(secure)}=${token}; Path=/; Max-Age=${cookieLifeS}; HttpOnly; SameSite=Strict`;
+  return secure ? `${base}; Secure` : base;
+}
+
+export function readCookie(header: string | undefined): string | undefined {
+  const match = /(?:^|;\s*)(?:__Host-)?fairpeg=([\w-]{20,100})/.exec(header ?? '');
+  return match?.[1];
+}

@@ -1,0 +1,34 @@
+/** A request that is turned down, with one plain sentence for the person who sees it. */
+export class Refusal extends Error {
+  readonly status: number;
+  /** For programs; stays the same when the sentence is reworded. */
+  readonly code: string;
+  readonly headers: Readonly<Record<string, string>>;
+
+  constructor(
+    status: number,
+    code: string,
+    sentence: string,
+    headers: Readonly<Record<string, string>> = {},
+  ) {
+    super(sentence);
+    this.name = 'Refusal';
+    this.status = status;
+    this.code = code;
+    this.headers = headers;
+  }
+}
+
+/** What Node or SQLite say when there is no room left. */
+const noRoom: ReadonlySet<unknown> = new Set(['ENOSPC', 'EDQUOT', 'EFBIG', 'SQLITE_FULL']);
+
+/** A full disk becomes a `Refusal`; anything else is given back as it is. */
+export function explainFullDisk(error: unknown): unknown {
+  const code = (error as { code?: unknown } | null)?.code;
+  if (!noRoom.has(code)) return error;
+  return new Refusal(
+    507,
+    'full',
+    'The studio server’s disk is full, so this was not stored; it stays on your tablet. Free some space on the server, and it is sent again.',
+  );
+}

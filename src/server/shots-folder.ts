@@ -1,0 +1,111 @@
+/**
+ * Watches a folder of shots. The system's watcher only hastens a look; a look every other second finds what
+ * it missed (network drives, containers). A shot is read when its files have stood still for two looks, so
+ * that a file still being written is waited for; one that does not decode is left for the next change.
+ */
+import { createHash } from 'node:crypto';
+import { watch } from 'node:fs';
+import { readdir, stat } from 'node:fs/promises';
+import { join, relative, resolve } from 'node:path';
+import { type FolderNeeds, readFolderShot } from './read-folder-shot.ts';
+
+export interface WatchNeeds extends FolderNeeds {
+  readonly folder: string;
+  readonly rescanMs: number;
+}
+
+export function watchShots(needs: WatchNeeds): { close(): Promise<void> } {
+  const folder = resolve(needs.folder);
+  /** Per shot folder: what it looked like at the last look, and when it was last read. */
+  const seen = new Map<string, string>();
+  const read = new Map<string, string>();
+  let closed = false;
+  let saidGone = false;
+
+  const look = async (): Promise<void> => {
+    const names = await shotFolders(folder);
+    if (!names) {
+      // A drive that went away: what was offered stays offered.
+      if (!saidGone)
+        needs.log(`The shots folder ${folder} cannot be read; shots already known are still offered.`);
+      saidGone = true;
+      return;
+    }
+    saidGone = false;
+    for (const name of names) {
+      const now = await signature(join(folder, name));
+      const still = seen.get(name) === now;
+      seen.set(name, now);
+      if (closed || !still || read.get(name) === now) continue;
+      read.set(name, now);
+      await readFolderShot(folder, name, needs).catch((error: unknown) => {
+        // Tried again at the next change, and at the next start.
+        needs.log(`${name} could not be read: ${say(error)} What was offered of it before stays.`);
+      });
+    }
+  };
+
+  let looking = Promise.resolve();
+  const lookSoon = (): void => {
+    looking = looking.then(look).catch((error: unknown) => {
+      needs.log(`The shots folder ${folder} could not be read: ${say(error)}`);
+    });
+  };
+  lookSoon();
+  lookSoon();
+  const timer = setInterval(lookSoon, needs.rescanMs);
+  timer.unref();
+  const stopWatching = watchFolder(folder, lookSoon);
+
+  return {
+    async close() {
+      closed = true;
+      clearInterval(timer);
+      stopWatching();
+      await looking;
+    },
+  };
+}
+
+/** Where the system offers no watching (some network drives), the timer alone does it. */
+function watchFolder(folder: string, changed: () => void): () => void {
+  let waiting: NodeJS.Timeout | undefined;
+  try {
+    const watcher = watch(folder, { recursive: true }, () => {
+      clearTimeout(waiting);
+      waiting = setTimeout(changed, 100);
+    });
+    watcher.on('error', () => watcher.close());
+    return () => {
+      clearTimeout(waiting);
+      watcher.close();
+    };
+  } catch {
+    return () => undefined;
+  }
+}
+
+/** Folders that hold pictures, relative to the shots folder; undefined when that cannot be read. */
+async function shotFolders(folder: string): Promise<string[] | undefined> {
+  const found = await readdir(folder, { withFileTypes: true }).catch(() => undefined);
+  return found
+    ?.filter((entry) => entry.isDirectory() && !entry.name.startsWith('.'))
+    .map((entry) => entry.name)
+    .sort();
+}
+
+/** Digest of names, sizes and times: equal while nothing moves. */
+async function signature(folder: string): Promise<string> {
+  const hash = createHash('sha256');
+  const entries = await readdir(folder, { withFileTypes: true, recursive: true }).catch(() => []);
+  const files = entries.filter((entry) => entry.isFile()).map((entry) => join(entry.parentPath, entry.name));
+  for (const file of files.sort()) {
+    const found = await stat(file).catch(() => undefined);
+    hash.update(`${relative(folder, file)}\0${found?.size}\0${found?.mtimeMs}\n`);
+  }
+  return hash.digest('hex');
+}
+
+function say(error: unknown): string {
+  return error instanceof Error ? error.message : String(error);
+}

@@ -1,0 +1,75 @@
+/** A store that forgets at exit: for tests, and the shortest reading of what a store must do. */
+import { createHash } from 'node:crypto';
+import type { Entry } from '../../note/entry.ts';
+import type { Added, KeptShot, Pass, Stored, StudioStore } from './types.ts';
+
+export function memoryStore(): StudioStore {
+  const stored: Stored[] = [];
+  const byId = new Map<string, Entry>();
+  const shots = new Map<string, KeptShot>();
+  const passes = new Map<string, { pass: Pass; codeHash?: string | undefined; tokenHash?: string }>();
+  const settings = new Map<string, string>();
+
+  const addOne = (entry: Entry): Added => {
+    const known = byId.get(entry.id);
+    if (known) {
+      const same = JSON.stringify(known) === JSON.stringify(entry);
+      return { id: entry.id, result: same ? 'known' : 'clash' };
+    }
+    byId.set(entry.id, entry);
+    stored.push({ seq: stored.length + 1, entry });
+    return { id: entry.id, result: 'stored' };
+  };
+
+  return {
+    add: (entries) => Promise.resolve(entries.map(addOne)),
+    find: (ids) =>
+      new Map(
+        ids.flatMap((id) => {
+          const entry = byId.get(id);
+          return entry ? [[id, entry] as const] : [];
+        }),
+      ),
+    after: (shotId, seq, limit) =>
+      stored.filter((item) => item.entry.shot === shotId && item.seq > seq).slice(0, limit),
+    last: (shotId) => stored.findLast((item) => item.entry.shot === shotId)?.seq ?? 0,
+
+    shots: () => [...shots.values()].sort((a, b) => (a.shot.id < b.shot.id ? -1 : 1)),
+    shot: (id) => shots.get(id),
+    keepShot(shot, folder) {
+      const version = createHash('sha256').update(JSON.stringify(shot)).digest('hex').slice(0, 32);
+      const kept = { shot: structuredClone(shot), folder, version };
+      shots.set(shot.id, kept);
+      return kept;
+    },
+
+    passes: () => [...passes.values()].map(({ pass }) => pass),
+    makePass(pass, codeHash) {
+      passes.set(pass.id, { pass, codeHash });
+    },
+    join(codeHash, tokenHash, personId, nowMs, maxAgeMs) {
+      for (const [id, held] of passes) {
+        if (held.codeHash !== codeHash || held.pass.revokedMs || held.pass.madeMs <= nowMs - maxAgeMs)
+          continue;
+        const pass = { ...held.pass, personId: held.pass.personId ?? personId, joinedMs: nowMs };
+        passes.set(id, { pass, tokenHash });
+        return pass;
+      }
+      return undefined;
+    },
+    passOfToken: (tokenHash) => [...passes.values()].find((held) => held.tokenHash === tokenHash)?.pass,
+    revokePass(id, nowMs) {
+      const held = passes.get(id);
+      if (!held || held.pass.revokedMs !== undefined) return false;
+      passes.set(id, { pass: { ...held.pass, revokedMs: nowMs } });
+      return true;
+    },
+
+    setting(key, make) {
+      const value = settings.get(key) ?? make();
+      settings.set(key, value);
+      return value;
+    },
+    close() {},
+  };
+}

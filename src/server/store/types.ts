@@ -1,0 +1,82 @@
+/**
+ * Where the studio keeps what people share. SQLite is the embedded one (`sqlite-store.ts`); a house that
+ * outgrows a machine writes another against `tests/unit/server/store-contract.ts`.
+ */
+import type { Entry } from '../../note/entry.ts';
+import type { Shot } from '../../shot/model.ts';
+
+/** An entry with its place in the order of arrival: strictly growing, never given twice. */
+export interface Stored {
+  readonly seq: number;
+  readonly entry: Entry;
+}
+
+export interface Added {
+  readonly id: string;
+  /** `known`: it was stored before, the same. `clash`: another entry has this id; nothing was stored. */
+  readonly result: 'stored' | 'known' | 'clash';
+}
+
+export interface EntryStore {
+  /**
+   * Resolves after the commit of all of them, one answer an entry, in order. Rejects when nothing was
+   * committed. Calls at one time may share a commit.
+   */
+  add(entries: readonly Entry[], passId: string | undefined): Promise<Added[]>;
+  /** Those known, by id. */
+  find(ids: readonly string[]): ReadonlyMap<string, Entry>;
+  /** A shot's entries that arrived after `seq`, in order of arrival, at most `limit`. */
+  after(shotId: string, seq: number, limit: number): Stored[];
+  /** Place of the shot's last arrival; 0 before the first. */
+  last(shotId: string): number;
+}
+
+export interface KeptShot {
+  readonly shot: Shot;
+  /** The folder it came from, relative to the shots folder; absent for one that a tablet put up. */
+  readonly folder: string | undefined;
+  /** Digest of the shot: changes with it. */
+  readonly version: string;
+}
+
+export interface ShotStore {
+  shots(): KeptShot[];
+  shot(id: string): KeptShot | undefined;
+  keepShot(shot: Shot, folder: string | undefined): KeptShot;
+}
+
+export interface Pass {
+  readonly id: string;
+  readonly name: string;
+  readonly role: 'artist' | 'director' | 'assistant';
+  /** May make, list and revoke passes. */
+  readonly owner: boolean;
+  /** The person's id in entries: the tablet's own, given when it joins. */
+  readonly personId: string | undefined;
+  readonly madeMs: number;
+  readonly joinedMs: number | undefined;
+  readonly revokedMs: number | undefined;
+}
+
+/** Codes and tokens are kept as SHA-256 only. */
+export interface PassStore {
+  passes(): Pass[];
+  makePass(pass: Pass, codeHash: string): void;
+  /** Uses a code up: gives its pass a token and a person. Undefined for a code unknown, used, revoked or too old. */
+  join(
+    codeHash: string,
+    tokenHash: string,
+    personId: string,
+    nowMs: number,
+    maxAgeMs: number,
+  ): Pass | undefined;
+  passOfToken(tokenHash: string): Pass | undefined;
+  /** False when there is none to revoke. */
+  revokePass(id: string, nowMs: number): boolean;
+}
+
+export interface StudioStore extends EntryStore, ShotStore, PassStore {
+  /** Small things kept once: the server's own id. */
+  setting(key: string, make: () => string): string;
+  close(): void;
+}

@@ -1,0 +1,175 @@
+/** The studio server's request handling, with all it stands on; `listen.ts` puts it on ports. */
+import { mkdir } from 'node:fs/promises';
+import type { IncomingMessage, RequestListener, ServerResponse } from 'node:http';
+import { join } from 'node:path';
+import { apiRoutes } from './api/routes.ts';
+import { appFiles } from './app-files.ts';
+import { findRoute, sendFailure } from './exchange.ts';
+import { images } from './images.ts';
+import { bucket, type Limits, usualLimits } from './limits.ts';
+import { live } from './live.ts';
+import { gate } from './passes.ts';
+import type { ReadShot } from './read-folder-shot.ts';
+import { Refusal } from './refusal.ts';
+import { watchShots } from './shots-folder.ts';
+import { sqliteStore } from './store/sqlite-store.ts';
+import type { Pass, StudioStore } from './store/types.ts';
+
+export interface StudioOptions {
+  /** Where the built app lies. */
+  readonly app: string;
+  /** The folder of shots that is watched; absent: none. */
+  readonly shots?: { readonly folder: string; readonly readShot: ReadShot };
+  /** What the server keeps: entries, passes, pictures, certificates. */
+  readonly data: string;
+  /** True as soon as anyone but this machine can reach the server. There is no way round it. */
+  readonly needsPass: boolean;
+  readonly secure: boolean;
+  /** Set behind a reverse proxy: whom to believe about the client's address. */
+  readonly behindProxy?: boolean;
+  readonly limits?: Partial<Limits>;
+  readonly heartbeatMs?: number;
+  readonly rescanMs?: number;
+  readonly log: (line: string) => void;
+  readonly now?: () => number;
+}
+
+export interface Studio {
+  readonly handle: RequestListener;
+  readonly store: StudioStore;
+  /** Ends live connections, waits for the shots folder to rest, closes the store. */
+  close(): Promise<void>;
+}
+
+export async function openStudio(options: StudioOptions): Promise<Studio> {
+  const { log, needsPass, now = Date.now } = options;
+  const limits = { ...usualLimits, ...options.limits };
+  await mkdir(options.data, { recursive: true, mode: 0o700 });
+  const store = sqliteStore(join(options.data, 'studio.sqlite'));
+  const pictures = await images(join(options.data, 'images'));
+  const hints = live(options.heartbeatMs ?? 15_000);
+  const door = gate(store, limits);
+  const rates = bucket(limits.requestBurst, limits.requestsPerSecond);
+  const app = appFiles(options.app);
+  const routes = apiRoutes({
+    store,
+    images: pictures,
+    live: hints,
+    gate: door,
+    limits,
+    needsPass,
+    secure: options.secure,
+    now,
+  });
+  const folder = options.shots
+    ? watchShots({
+        ...options.shots,
+        store,
+        images: pictures,
+        rescanMs: options.rescanMs ?? 2000,
+        changed: () => hints.tell({ kind: 'shots' }),
+        log,
+      })
+    : undefined;
+
+  const answer = async (request: IncomingMessage, response: ServerResponse): Promise<void> => {
+    response.setHeaders(safeHeaders);
+    checkOrigin(request, needsPass);
+    const url = new URL(request.url ?? '/', 'http://studio.invalid');
+    const address = addressOf(request, options.behindProxy ?? false);
+    if (!url.pathname.startsWith('/api/')) {
+      await app.serve(request, response, url.pathname);
+      return;
+    }
+    const pass = door.passOf(request);
+    if (!rates.take(pass?.id ?? address, now())) {
+      throw new Refusal(429, 'rate', 'Too much was asked at once. It is tried again in a moment.', {
+        'retry-after': '2',
+      });
+    }
+    const { found, methods } = findRoute(routes, request.method ?? 'GET', url.pathname);
+    if (!found && methods.length > 0) {
+      throw new Refusal(405, 'method', `Only ${methods.join(', ')} works here.`, {
+        allow: methods.join(', '),
+      });
+    }
+    if (!found) throw new Refusal(404, 'missing', 'There is nothing at this address.');
+    if (needsPass && !pass && !found.route.open) {
+      throw new Refusal(
+        401,
+        'pass',
+        'This tablet has no pass for the studio server. Type your code to join.',
+      );
+    }
+    await found.route.handle({
+      request,
+      response,
+      url,
+      params: found.params,
+      pass: asPass(pass, needsPass),
+      address,
+    });
+  };
+
+  return {
+    handle(request, response) {
+      // A broken connection is the client's own affair.
+      response.on('error', () => undefined);
+      request.on('error', () => undefined);
+      answer(request, response).catch((error: unknown) => sendFailure(response, error, log));
+    },
+    store,
+    async close() {
+      hints.close();
+      await folder?.close();
+      store.close();
+    },
+  };
+}
+
+/** Where no pass is needed, one left over from another time says nothing. */
+function asPass(pass: Pass | undefined, needsPass: boolean): Pass | undefined {
+  return needsPass ? pass : undefined;
+}
+
+const safeHeaders = new Map([
+  ['x-content-type-options', 'nosniff'],
+  ['referrer-policy', 'no-referrer'],
+  ['cross-origin-opener-policy', 'same-origin'],
+  ['cross-origin-resource-policy', 'same-origin'],
+  ['permissions-policy', 'camera=(), microphone=(), geolocation=()'],
+]);
+
+const ownNames: ReadonlySet<string> = new Set(['localhost', '127.0.0.1', '[::1]']);
+
+/**
+ * A server for one person trusts its own machine, so it answers to the machine's own names only: a foreign
+ * page that points its name here (DNS rebinding), or a proxy that lets the network in, is refused. Writing
+ * from another origin's page is refused everywhere.
+ */
+function checkOrigin({ headers, method }: IncomingMessage, needsPass: boolean): void {
+  const host = headers.host ?? '';
+  if (!needsPass && (!ownNames.has(host.replace(/:\d+$/, '')) || headers['x-forwarded-for'] !== undefined)) {
+    throw new Refusal(
+      421,
+      'host',
+      'This server is for one person on this machine. Start it with --network or --https for tablets, or with --behind ORIGIN behind a proxy.',
+    );
+  }
+  if (method === 'GET' || method === 'HEAD') return;
+  const site = headers['sec-fetch-site'];
+  const foreign = site !== undefined && site !== 'same-origin' && site !== 'none';
+  if (foreign || (headers.origin !== undefined && hostOf(headers.origin) !== host)) {
+    throw new Refusal(403, 'origin', 'This was sent from a page of another origin.');
+  }
+}
+
+function hostOf(origin: string): string | undefined {
+  return URL.canParse(origin) ? new URL(origin).host : undefined;
+}
+
+function addressOf(request: IncomingMessage, behindProxy: boolean): string {
+  const forwarded = request.headers['x-forwarded-for'];
+  const last = behindProxy && typeof forwarded === 'string' ? forwarded.split(',').at(-1)?.trim() : undefined;
+  return last ?? request.socket.remoteAddress ?? '';
+}

@@ -1,4 +1,5 @@
 import { boxOf } from './box.ts';
+import { chamferDistance } from './chamfer.ts';
 import type { Box, Picture } from './picture.ts';
 import { type InkMap, reduce, scaleFor } from './reduce.ts';
 import { median } from './statistics.ts';
@@ -49,7 +50,7 @@ export function missedRuns(input: {
   };
   input.cleanX.forEach((x, i) => seed(x, input.cleanY[i]!));
   for (const [x, y] of input.covered) seed(x, y);
-  const distance = chamfer(seeds, grid.width, grid.height);
+  const distance = chamferDistance(seeds, grid.width, grid.height);
 
   const traced: number[] = [];
   const tracedCells: number[] = [];
@@ -93,32 +94,6 @@ export function missedRuns(input: {
     (p, q) =>
       Number(p.construction) - Number(q.construction) || q.strength * q.lengthPx - p.strength * p.lengthPx,
   );
-}
-
-/** Distance to the nearest seed in cells, by two sweeps of 3-4 chamfer weights (Borgefors 1986): within 8 %. */
-function chamfer(seeds: Uint8Array, width: number, height: number): Float32Array {
-  const far = width + height;
-  const d = Float32Array.from(seeds, (seed) => (seed ? 0 : far));
-  const sweep = (start: number, end: number, step: 1 | -1) => {
-    for (let i = start; i !== end; i += step) {
-      const x = i % width;
-      const behind = i - step * width;
-      const hasRow = behind >= 0 && behind < d.length;
-      let best = d[i]!;
-      if (step === 1 ? x > 0 : x < width - 1) {
-        best = Math.min(best, d[i - step]! + 0.95);
-        if (hasRow) best = Math.min(best, d[behind - step]! + 1.34);
-      }
-      if (hasRow) {
-        best = Math.min(best, d[behind]! + 0.95);
-        if (step === 1 ? x < width - 1 : x > 0) best = Math.min(best, d[behind + step]! + 1.34);
-      }
-      d[i] = best;
-    }
-  };
-  sweep(0, d.length, 1);
-  sweep(d.length - 1, -1, -1);
-  return d;
 }
 
 /** 8-connected pieces of a mask, which is used up. */

@@ -42,21 +42,25 @@ export class PointIndex {
   nearest(x: number, y: number, radiusPx: number, allow?: (index: number) => boolean): number {
     let best = -1;
     let bestSq = radiusPx * radiusPx;
-    this.around(x, y, radiusPx, (i, distSqPx) => {
-      if (distSqPx <= bestSq && (!allow || allow(i))) {
-        best = i;
-        bestSq = distSqPx;
+    const [c0, c1, r0, r1] = this.cells(x, y, radiusPx);
+    for (let r = r0; r <= r1; r++) {
+      for (let c = c0; c <= c1; c++) {
+        const cell = r * this.columns + c;
+        for (let k = this.start[cell]!; k < this.start[cell + 1]!; k++) {
+          const i = this.order[k]!;
+          const distSqPx = (this.x[i]! - x) ** 2 + (this.y[i]! - y) ** 2;
+          if (distSqPx > bestSq || (allow && !allow(i))) continue;
+          best = i;
+          bestSq = distSqPx;
+        }
       }
-    });
+    }
     return best;
   }
 
   /** Visits every point within `radiusPx`. */
   around(x: number, y: number, radiusPx: number, visit: (index: number, distSqPx: number) => void): void {
-    const c0 = Math.max(0, Math.floor((x - radiusPx - this.left) / this.cellPx));
-    const c1 = Math.min(this.columns - 1, Math.floor((x + radiusPx - this.left) / this.cellPx));
-    const r0 = Math.max(0, Math.floor((y - radiusPx - this.top) / this.cellPx));
-    const r1 = Math.min(this.rows - 1, Math.floor((y + radiusPx - this.top) / this.cellPx));
+    const [c0, c1, r0, r1] = this.cells(x, y, radiusPx);
     for (let r = r0; r <= r1; r++) {
       for (let c = c0; c <= c1; c++) {
         const cell = r * this.columns + c;
@@ -69,6 +73,15 @@ export class PointIndex {
         }
       }
     }
+  }
+
+  private cells(x: number, y: number, radiusPx: number): [c0: number, c1: number, r0: number, r1: number] {
+    return [
+      Math.max(0, Math.floor((x - radiusPx - this.left) / this.cellPx)),
+      Math.min(this.columns - 1, Math.floor((x + radiusPx - this.left) / this.cellPx)),
+      Math.max(0, Math.floor((y - radiusPx - this.top) / this.cellPx)),
+      Math.min(this.rows - 1, Math.floor((y + radiusPx - this.top) / this.cellPx)),
+    ];
   }
 
   private cell(x: number, y: number): number {

@@ -1,0 +1,239 @@
+import { arcFraction } from './arc-fraction.ts';
+import { boxOf } from './box.ts';
+import { matchPatches, neighboursOf, type PatchMove, targetOf } from './match-line.ts';
+import { type Patch, patchesOf } from './patches.ts';
+import type { Box } from './picture.ts';
+import type { Refused } from './refused.ts';
+import type { LineSamples } from './samples.ts';
+import { quantile, weightedMedian } from './statistics.ts';
+import { movePoint } from './turned-move.ts';
+
+export interface SpacingPart {
+  readonly bbox: Box;
+  /** 0 at the first drawing, 1 at the second. */
+  readonly measured: number;
+  /** How far the part travels from the first to the second, px. */
+  readonly movePx: number;
+  /** Mid-line of the in-between that belongs to it, px. */
+  readonly lengthPx: number;
+}
+
+export interface Spacing {
+  readonly measured: number;
+  /** Median distance from the straight path between the two, px: an arc, or a stray. */
+  readonly offPathPx: number;
+  readonly movePx: number;
+  /** Pieces that move together in time, the longest line first. */
+  readonly parts: readonly SpacingPart[];
+}
+
+/** Under this much motion a place between says nothing: half a px of noise would be a tenth. */
+const LEAST_MOVE_PX = 5;
+/** A patch with less of its line found in either neighbour is hidden, or matched wrongly. */
+const LEAST_ON_LINE = 0.6;
+/** Patches whose fractions differ by less than this move together. Lower splits noise into parts. */
+const TOGETHER = 0.06;
+
+/** One patch's path from A to B, as seen from C. */
+interface Reading {
+  readonly patch: Patch;
+  readonly fraction: number;
+  readonly movePx: number;
+  /** The part of the motion that the line shows, across itself. */
+  readonly acrossPx: number;
+  readonly offPathPx: number;
+  readonly weight: number;
+  /** Standard error of the fraction, from the two fits. */
+  readonly error: number;
+}
+
+const NO_MOTION = { fraction: Number.NaN, movePx: 0, acrossPx: 0, offPathPx: 0, error: Infinity };
+/** A fit is trusted no closer than this, however well its own few points agree. */
+const LEAST_RESIDUAL_PX = 0.5;
+/** A patch whose fraction is less sure than this is left out: its line slides along itself, or moves little. */
+const MOST_ERROR = 0.08;
+
+/**
+ * Where drawing C lies between A and B: each small patch of C is found in A and in B by rigid fits, and its
+ * fraction taken along the arc of its centre and the share of its turn, each by its length. The whole is
+ * that of most of the moving line; parts are neighbouring patches with one fraction.
+ * Refuses when too little moves, or too little of C is found again.
+ */
+export function measureSpacing(
+  a: LineSamples,
+  b: LineSamples,
+  c: LineSamples,
+  paper: { readonly width: number; readonly height: number },
+): Spacing | Refused {
+  for (const [name, samples] of Object.entries({ first: a, second: b, 'in-between': c })) {
+    if (samples.x.length < 12) return { refused: `the ${name} drawing is blank` };
+  }
+  const [, , width, height] = boxOf(c.x, c.y, paper);
+  const diagonalPx = Math.max(60, Math.hypot(width, height));
+  const patches = patchesOf(c, 0.075 * diagonalPx, 0.6, 28).filter(({ members }) => members.length >= 8);
+  const toA = matchPatches(c, patches, targetOf(a, diagonalPx), diagonalPx);
+  const toB = matchPatches(c, patches, targetOf(b, diagonalPx), diagonalPx);
+  const all = patches.map((patch, k) => readPatch(c, patch, toA[k]!, toB[k]!));
+  const found = all.filter((reading) => reading !== undefined);
+  if (found.length < 0.25 * patches.length) {
+    return { refused: 'too little of the drawing is found again in its two neighbours' };
+  }
+  const acrossPx = quantile(
+    found.map((reading) => reading.acrossPx),
+    0.9,
+  );
+  if (acrossPx < LEAST_MOVE_PX) {
+    return { refused: `it moves too little to tell (${acrossPx.toFixed(1)} px from one to the other)` };
+  }
+  const readings = all.map((reading) =>
+    reading &&
+    reading.acrossPx >= LEAST_MOVE_PX / 2 &&
+    reading.movePx >= LEAST_MOVE_PX &&
+    reading.error <= MOST_ERROR
+      ? reading
+      : undefined,
+  );
+  const moving = readings.filter((reading) => reading !== undefined);
+  if (moving.length === 0)
+    return { refused: 'its lines only slide along themselves, which shows no place between' };
+  const together = mostTogether(moving);
+  const weights = together.map(({ weight }) => weight);
+  return {
+    measured: weightedMedian(
+      together.map(({ fraction }) => fraction),
+      weights,
+    ),
+    offPathPx: weightedMedian(
+      together.map(({ offPathPx }) => offPathPx),
+      weights,
+    ),
+    movePx: weightedMedian(
+      together.map((reading) => reading.movePx),
+      weights,
+    ),
+    parts: partsOf(c, patches, readings, diagonalPx, paper),
+  };
+}
+
+/** The weightiest set of readings with one fraction: the drawing's own timing when a part has another. */
+function mostTogether(readings: readonly Reading[]): Reading[] {
+  let best: Reading[] = [];
+  let bestWeight = -1;
+  for (const { fraction } of readings) {
+    const near = readings.filter((reading) => Math.abs(reading.fraction - fraction) <= TOGETHER);
+    const weight = near.reduce((sum, reading) => sum + reading.weight, 0);
+    if (weight > bestWeight) [best, bestWeight] = [near, weight];
+  }
+  return best;
+}
+
+function readPatch(c: LineSamples, patch: Patch, toA: PatchMove, toB: PatchMove): Reading | undefined {
+  const onLine = Math.min(toA.onLine, toB.onLine);
+  if (onLine < LEAST_ON_LINE) return undefined;
+  const atA = movePoint(toA.move, patch.x, patch.y);
+  const atB = movePoint(toB.move, patch.x, patch.y);
+  const path = arcFraction(atA, [patch.x, patch.y], atB);
+  let radiusSq = 0;
+  let acrossSq = 0;
+  for (const i of patch.members) {
+    radiusSq += (c.x[i]! - patch.x) ** 2 + (c.y[i]! - patch.y) ** 2;
+    const a = movePoint(toA.move, c.x[i]!, c.y[i]!);
+    const b = movePoint(toB.move, c.x[i]!, c.y[i]!);
+    acrossSq +=
+      (-Math.sin(c.tangentRad[i]!) * (b[0] - a[0]) + Math.cos(c.tangentRad[i]!) * (b[1] - a[1])) ** 2;
+  }
+  const n = patch.members.length;
+  const turnRad = toB.move.angleRad - toA.move.angleRad;
+  const turnSq = (radiusSq / n) * turnRad ** 2;
+  const travelSq = path.lengthPx ** 2;
+  if (travelSq + turnSq < 1e-6) return { ...NO_MOTION, patch, weight: n * onLine };
+  const ofTravel = travelSq > 0 ? travelSq * path.fraction : 0;
+  const ofTurn = turnSq > 0 ? turnSq * (-toA.move.angleRad / turnRad) : 0;
+  const movePx = Math.sqrt(travelSq + turnSq);
+  const acrossPx = Math.sqrt(acrossSq / n);
+  const ux = (atB[0] - atA[0]) / (path.lengthPx || 1);
+  const uy = (atB[1] - atA[1]) / (path.lengthPx || 1);
+  const varianceOf = ({ spread: [xx, xy, yy], residualPx }: PatchMove) =>
+    (ux * ux * xx + 2 * ux * uy * xy + uy * uy * yy) * (LEAST_RESIDUAL_PX + residualPx) ** 2;
+  const errorPx = Math.sqrt(varianceOf(toA) + varianceOf(toB));
+  return {
+    patch,
+    fraction: (ofTravel + ofTurn) / (travelSq + turnSq),
+    movePx,
+    acrossPx,
+    offPathPx: path.offChordPx,
+    weight: n * onLine * Math.min(acrossPx, 40),
+    error: errorPx / movePx,
+  };
+}
+
+/** Grows parts over neighbouring patches whose fractions agree, from the surest patch on. */
+function partsOf(
+  c: LineSamples,
+  patches: readonly Patch[],
+  readings: readonly (Reading | undefined)[],
+  diagonalPx: number,
+  paper: { readonly width: number; readonly height: number },
+): SpacingPart[] {
+  const neighbours = neighboursOf(patches, 0.11 * diagonalPx);
+  const order = readings
+    .flatMap((reading, k) => (reading ? k : []))
+    .sort((p, q) => readings[q]!.weight - readings[p]!.weight);
+  const owner = new Map<number, number>();
+  const groups: number[][] = [];
+  for (const first of order) {
+    if (owner.has(first)) continue;
+    const group = [first];
+    owner.set(first, groups.length);
+    for (let k = 0; k < group.length; k++) {
+      const centre = fractionOf(group, readings);
+      for (const n of neighbours[group[k]!]!) {
+        const reading = readings[n];
+        if (!reading || owner.has(n)) continue;
+        if (Math.abs(reading.fraction - centre) > TOGETHER + reading.error) continue;
+        owner.set(n, groups.length);
+        group.push(n);
+      }
+    }
+    groups.push(group);
+  }
+  const nearest = new Map<number, number[]>();
+  for (let i = 0; i < c.x.length; i++) {
+    let [best, bestSq] = [-1, Infinity];
+    for (const [k, patch] of patches.entries()) {
+      const sq = (patch.x - c.x[i]!) ** 2 + (patch.y - c.y[i]!) ** 2;
+      if (sq < bestSq) [best, bestSq] = [k, sq];
+    }
+    const group = owner.get(best);
+    if (group === undefined) continue;
+    if (!nearest.has(group)) nearest.set(group, []);
+    nearest.get(group)!.push(i);
+  }
+  return groups
+    .map((group, g): SpacingPart => {
+      const points = nearest.get(g) ?? [];
+      const own = points.length > 0 ? points : [...patches[group[0]!]!.members];
+      return {
+        bbox: boxOf(
+          own.map((i) => c.x[i]!),
+          own.map((i) => c.y[i]!),
+          paper,
+          2,
+        ),
+        measured: fractionOf(group, readings),
+        movePx: quantile(
+          group.map((k) => readings[k]!.movePx),
+          0.5,
+        ),
+        lengthPx: points.length * c.stepPx,
+      };
+    })
+    .sort((p, q) => q.lengthPx - p.lengthPx);
+}
+
+function fractionOf(group: readonly number[], readings: readonly (Reading | undefined)[]): number {
+  return weightedMedian(
+    group.map((k) => readings[k]!.fraction),
+    group.map((k) => readings[k]!.weight),
+  );
+}

@@ -1,0 +1,69 @@
+/** Paints for exports at a prompt, with sharp (librsvg, Pango and the system's fonts). */
+import sharp from 'sharp';
+import type { Box } from '../../line/picture.ts';
+import type { FixRow } from '../../note/fix-list.ts';
+import { strokeOutline } from '../../note/stroke-outline.ts';
+import { noteColours } from '../note-colours.ts';
+import type { ExportPainter, PaintedText } from '../painter.ts';
+
+/** Pixels a PDF point: 4 are 288 dpi, fine enough for print. */
+const textScale = 4;
+
+/** `bytesOf` gives the file of a picture by SHA-256, undefined when it is not there. */
+export function nodePainter(bytesOf: (sha256: string) => Promise<Uint8Array | undefined>): ExportPainter {
+  // sharp's text input crops to the ink, so its width serves for measuring; an SVG knows its baseline.
+  const textWidth = async (text: string, size: number): Promise<number> => {
+    if (text.trim() === '') return 0;
+    const font = `sans-serif ${size}`;
+    const { info } = await sharp({
+      text: { text: escapeMarkup(text), font, dpi: 72 * textScale, rgba: true, wrap: 'none' },
+    })
+      .raw()
+      .toBuffer({ resolveWithObject: true });
+    return info.width / textScale;
+  };
+  const paintText = async (text: string, size: number): Promise<PaintedText> => {
+    const [width, height, baseline] = [
+      Math.ceil(await textWidth(text, size)) + size / 2,
+      size * 1.6,
+      size * 1.1,
+    ];
+    const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${width * textScale}" height="${height * textScale}" viewBox="0 0 ${width} ${height}"><text x="0" y="${baseline}" font-family="sans-serif" font-size="${size}">${escapeMarkup(text)}</text></svg>`;
+    return { png: await sharp(Buffer.from(svg)).png().toBuffer(), width, height, baseline };
+  };
+  return {
+    paintText,
+    textWidth,
+    paintRow: async (row, crop, longEdgePx) => {
+      const bytes = row.image === undefined ? undefined : await bytesOf(row.image);
+      return bytes && paintCrop(bytes, row, crop, longEdgePx);
+    },
+  };
+}
+
+async function paintCrop(bytes: Uint8Array, row: FixRow, crop: Box, longEdgePx: number): Promise<Uint8Array> {
+  const [left, top, width, height] = crop;
+  const scale = Math.min(1, longEdgePx / Math.max(width, height));
+  const [outWidth, outHeight] = [Math.round(width * scale), Math.round(height * scale)];
+  const paths = row.strokes.map(
+    (stroke) => `<path d="${strokeOutline(stroke)}" fill="${noteColours[stroke.colour]}"/>`,
+  );
+  const marks =
+    row.strokes.length > 0
+      ? paths.join('')
+      : `<rect x="${row.box[0]}" y="${row.box[1]}" width="${row.box[2]}" height="${row.box[3]}" fill="none" stroke="${noteColours.red}" stroke-width="${2 / scale}"/>`;
+  const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${outWidth}" height="${outHeight}" viewBox="${crop.join(' ')}">${marks}</svg>`;
+  const drawing = await sharp(bytes)
+    .flatten({ background: '#ffffff' })
+    .extract({ left, top, width, height })
+    .resize(outWidth, outHeight, { kernel: 'lanczos3' })
+    .toBuffer();
+  return sharp(drawing)
+    .composite([{ input: Buffer.from(svg) }])
+    .jpeg({ quality: 88 })
+    .toBuffer();
+}
+
+function escapeMarkup(text: string): string {
+  return text.replaceAll('&', '&amp;').replaceAll('<', '&lt;').replaceAll('>', '&gt;');
+}

@@ -1,0 +1,100 @@
+import { boxOf } from './box.ts';
+import { targetOf } from './match-line.ts';
+import { patchesOf } from './patches.ts';
+import type { Box } from './picture.ts';
+import type { Refused } from './refused.ts';
+import type { LineSamples } from './samples.ts';
+import { settlePatch } from './settle-patch.ts';
+import { quantile } from './statistics.ts';
+import { movePoint, STAY } from './turned-move.ts';
+
+export interface Boil {
+  /** Root mean square of how far the line lies beside its twin, px, once shift, turn and part motion are gone. */
+  readonly linePx: number;
+  readonly lineP95Px: number;
+  /** Root mean square difference of the line's width, px. */
+  readonly widthPx: number;
+  /** How far the drawing as a whole moved from the other, px. */
+  readonly movedPx: number;
+  /** Where it boils most. */
+  readonly worst: { readonly bbox: Box; readonly linePx: number };
+}
+
+/** Two drawings are near-equal when this share of the line is found again close by. */
+const NEAR_EQUAL = 0.85;
+/** A part moves as one within this share of the drawing's diagonal; smaller would take boil for motion. */
+const PART = 0.16;
+
+/**
+ * Boil from one drawing to its near-equal neighbour: part by part the rigid motion is removed (closest
+ * points), and what is left across the line is boil. Refuses drawings that differ by more than small motion.
+ */
+export function measureBoil(
+  from: LineSamples,
+  to: LineSamples,
+  paper: { readonly width: number; readonly height: number },
+): Boil | Refused {
+  if (from.x.length < 12 || to.x.length < 12) return { refused: 'one of the two drawings is blank' };
+  const [, , width, height] = boxOf(from.x, from.y, paper);
+  const diagonalPx = Math.max(60, Math.hypot(width, height));
+  const target = targetOf(to, diagonalPx);
+  const whole = patchesOf(from, 10 * diagonalPx, 1, 1)[0]!;
+  const placed = settlePatch(from, whole, target, STAY, diagonalPx);
+  const off = new Float32Array(from.x.length).fill(Number.NaN);
+  const wider = new Float32Array(from.x.length).fill(Number.NaN);
+  const reachPx = Math.max(6, 0.012 * diagonalPx);
+  let worst: Boil['worst'] = { bbox: boxOf(from.x, from.y, paper), linePx: -1 };
+  let found = 0;
+  let asked = 0;
+  for (const patch of patchesOf(from, PART * diagonalPx, 0.5, 1)) {
+    const { move } = settlePatch(from, patch, target, placed.move, diagonalPx);
+    for (const i of patch.members) {
+      if (!Number.isNaN(off[i]!)) continue;
+      asked++;
+      const [x, y] = movePoint(move, from.x[i]!, from.y[i]!);
+      const tangent = from.tangentRad[i]! + move.angleRad;
+      const j = target.index.nearest(
+        x,
+        y,
+        reachPx,
+        (k) => Math.abs(Math.cos(to.tangentRad[k]! - tangent)) > 0.8,
+      );
+      if (j < 0) continue;
+      found++;
+      off[i] = -Math.sin(to.tangentRad[j]!) * (to.x[j]! - x) + Math.cos(to.tangentRad[j]!) * (to.y[j]! - y);
+      wider[i] = to.widthPx[j]! - from.widthPx[i]!;
+    }
+    const local = rms(Array.from(patch.members, (i) => off[i]!));
+    if (local > worst.linePx) {
+      worst = {
+        bbox: boxOf(
+          Array.from(patch.members, (i) => from.x[i]!),
+          Array.from(patch.members, (i) => from.y[i]!),
+          paper,
+        ),
+        linePx: local,
+      };
+    }
+  }
+  if (found < NEAR_EQUAL * asked)
+    return { refused: 'the two drawings differ too much for boil to be told from motion' };
+  const [cx, cy] = movePoint(placed.move, whole.x, whole.y);
+  return {
+    linePx: rms(off),
+    lineP95Px: quantile(off.map(Math.abs), 0.95),
+    widthPx: rms(wider),
+    movedPx: Math.hypot(cx - whole.x, cy - whole.y),
+    worst,
+  };
+}
+
+function rms(values: ArrayLike<number>): number {
+  let sum = 0;
+  let count = 0;
+  for (let i = 0; i < values.length; i++) {
+    if (Number.isNaN(values[i]!)) continue;
+    sum += values[i]! ** 2;
+    count++;
+  }
+  return count > 0 ? Math.sqrt(sum / count) : 0;
+}

@@ -1,0 +1,381 @@
+/** Wenna's head: a ball that turns, nods and squashes, with everything on it laid out in degrees. */
+import { clamp, curve, ellipse, type Knot, lerp, type Pt, place, RAD } from '../paper/geometry.ts';
+import type { Construction, Item, Shape, Stroke } from '../paper/scene.ts';
+import type { Pose } from './pose.ts';
+
+const RX = 158;
+const RY = 150;
+/** Degrees from the nose to each eye, below the middle, and half an eye's width and height. */
+const EYE = { lon: 24.5, lat: -12, halfLon: 11.5, halfLat: 18.5 };
+
+export interface Head {
+  /** Hangs behind the coat. */
+  readonly behind: Item[];
+  readonly front: Item[];
+  readonly construction: Construction[];
+}
+
+export function drawHead(pose: Pose, centre: Pt, swell: number): Head {
+  const scaleY = 1 + pose.stretch;
+  const onSheet = <P extends Pt | Knot>(local: readonly P[]): P[] =>
+    place(local, centre, pose.tilt, swell / scaleY, swell * scaleY);
+  const pitch = pose.pitch * RAD;
+  /** A point of the ball: degrees right of the nose, degrees up from the middle, distance in radii. */
+  const ball = (lon: number, lat: number, r = 1, corner = 0): Knot => {
+    const a = (lon + pose.yaw) * RAD;
+    const b = lat * RAD;
+    let x = Math.cos(b) * Math.sin(a);
+    const z = Math.cos(b) * Math.cos(a);
+    let y = Math.sin(b) * Math.cos(pitch) + z * Math.sin(pitch);
+    const depth = z * Math.cos(pitch) - Math.sin(b) * Math.sin(pitch);
+    // What has turned away lies on the silhouette.
+    if (depth < 0) {
+      const d = Math.hypot(x, y) || 1;
+      x /= d;
+      y /= d;
+    }
+    return [x * RX * r, -y * RY * r, corner];
+  };
+  const shape = (id: string, knots: readonly Knot[], more: Partial<Shape> = {}): Shape => ({
+    kind: 'shape',
+    id,
+    outline: curve(onSheet(knots), true),
+    ...more,
+  });
+  const stroke = (id: string, knots: readonly Knot[], more: Partial<Stroke> = {}): Stroke => ({
+    kind: 'stroke',
+    id,
+    path: curve(onSheet(knots)),
+    ...more,
+  });
+
+  const t = Math.sin(pose.yaw * RAD);
+  const jaw = pose.mouthOpen * 16 - pose.pitch * 0.45;
+  const cheekUp = pose.squint * 5;
+  const face = shape('face', [
+    [-6 * t, -148],
+    [110 - 4 * t, -104],
+    [149 - 7 * Math.max(0, t), -22],
+    [150 + 3 * t - 2 * Math.abs(t), 44 - cheekUp],
+    [108 + 26 * t, 108 + jaw * 0.5],
+    [30 + 52 * t, 143 + jaw],
+    [-30 + 52 * t, 143 + jaw],
+    [-108 + 26 * t, 108 + jaw * 0.5],
+    [-150 + 3 * t + 2 * Math.abs(t), 44 - cheekUp],
+    [-149 - 7 * Math.min(0, t), -22],
+    [-110 - 4 * t, -104],
+  ]);
+
+  const sx = pose.hairX;
+  const up = pose.hairUp;
+  const hairBack = shape('hair-back', [
+    [0, -150],
+    [128, -120],
+    [182, -20],
+    [186 + sx * 0.35, 66 - up * 0.3],
+    [212 + sx * 0.9, 128 - up * 0.8],
+    [242 + sx * 1.15, 142 - up * 1.2, 1],
+    [186 + sx * 0.9, 166 - up * 0.8],
+    [120 + sx * 0.6, 166 - up * 0.4],
+    [60 + sx * 0.4, 172],
+    [-60 + sx * 0.4, 172],
+    [-120 + sx * 0.6, 168 - up * 0.2],
+    [-186 + sx * 0.9, 170 - up * 0.5],
+    [-238 + sx * 1.15, 150 - up * 0.8, 1],
+    [-208 + sx * 0.9, 130 - up * 0.5],
+    [-186 + sx * 0.35, 66 - up * 0.2],
+    [-182, -20],
+    [-128, -120],
+  ]);
+  const backLocks = [
+    stroke('hair-back-lock-1', [
+      [176 + sx * 0.3, 40],
+      [180 + sx * 0.6, 92 - up * 0.5],
+      [202 + sx * 0.9, 138 - up * 0.9],
+    ]),
+    stroke('hair-back-lock-2', [
+      [-176 + sx * 0.3, 40],
+      [-180 + sx * 0.6, 92 - up * 0.3],
+      [-200 + sx * 0.9, 142 - up * 0.6],
+    ]),
+  ];
+
+  const lag = sx * 0.1;
+  const fringe = shape('fringe', [
+    ball(-100, 40, 1.08),
+    ball(-98, 8, 1.13),
+    ball(-90 + lag, -24, 1.14),
+    ball(-76 + lag, -50, 1.12, 1),
+    ball(-65 + lag, -16, 1.07),
+    ball(-57, 16, 1.05, 1),
+    ball(-48, 12, 1.07),
+    ball(-37 + lag, 9, 1.07, 1),
+    ball(-28, 17, 1.06),
+    ball(-21, 25, 1.05, 1),
+    ball(-9, 16, 1.07),
+    ball(6 + lag, 11, 1.08, 1),
+    ball(13, 19, 1.06),
+    ball(17, 26, 1.05, 1),
+    ball(29, 18, 1.07),
+    ball(42 + lag, 12, 1.07, 1),
+    ball(50, 16, 1.06),
+    ball(57, 20, 1.05, 1),
+    ball(65 + lag, -16, 1.07),
+    ball(76 + lag, -48, 1.12, 1),
+    ball(90 + lag, -24, 1.14),
+    ball(98, 8, 1.13),
+    ball(100, 40, 1.08),
+    ball(50, 62, 1.0),
+    ball(0, 66, 1.0),
+    ball(-50, 62, 1.0),
+  ]);
+  const locks = [
+    stroke('lock-1', [ball(-30, 34, 1.06), ball(-31, 24, 1.07), ball(-34 + lag, 12, 1.07)]),
+    stroke('lock-2', [ball(4, 36, 1.06), ball(6, 26, 1.07), ball(5 + lag, 14, 1.08)]),
+    stroke('lock-3', [ball(40, 34, 1.06), ball(42, 24, 1.07), ball(42 + lag, 15, 1.07)]),
+  ];
+  // A lock that has turned to the edge would only thicken the outline.
+  if (pose.yaw > -14)
+    locks.push(
+      stroke('lock-4', [ball(-80, 22, 1.07), ball(-78 + lag, -4, 1.08), ball(-75 + lag, -28, 1.07)]),
+    );
+  if (pose.yaw < 14)
+    locks.push(stroke('lock-5', [ball(80, 22, 1.07), ball(79 + lag, -4, 1.08), ball(76 + lag, -28, 1.07)]));
+
+  return {
+    behind: [hairBack, ...backLocks],
+    front: [
+      face,
+      ...features(pose, ball, onSheet),
+      fringe,
+      ...locks,
+      ...brows(pose, ball, onSheet),
+      ...cap(pose, ball, shape, stroke),
+    ],
+    construction: [
+      { path: ellipse(centre, RX / scaleY, RY * scaleY, pose.tilt), pencil: 'blue', pressure: 0.5 },
+      {
+        path: curve(onSheet([-62, -30, 0, 30, 62].map((lat) => ball(0, lat)))),
+        pencil: 'blue',
+        pressure: 0.5,
+      },
+      {
+        path: curve(onSheet([-80, -40, 0, 40, 80].map((a) => ball(a - pose.yaw, EYE.lat)))),
+        pencil: 'blue',
+        pressure: 0.45,
+      },
+    ],
+  };
+}
+
+type OnSheet = (local: readonly Knot[]) => Knot[];
+type Ball = (lon: number, lat: number, r?: number, corner?: number) => Knot;
+
+function brows(pose: Pose, ball: Ball, onSheet: OnSheet): Item[] {
+  const lat = 15 + pose.browUp * 6;
+  return [-1, 1].map((sign) => ({
+    kind: 'stroke',
+    id: `brow-${sign}`,
+    path: curve(
+      onSheet([
+        ball(sign * 11, lat + pose.browTilt * 5 - 3, 1.03),
+        ball(sign * 22, lat + 2.5, 1.03),
+        ball(sign * 35, lat - pose.browTilt * 4 - 4, 1.03),
+      ]),
+    ),
+  }));
+}
+
+function features(pose: Pose, ball: Ball, onSheet: OnSheet): Item[] {
+  const line = (id: string, knots: readonly Knot[], more: Partial<Stroke> = {}): Stroke => ({
+    kind: 'stroke',
+    id,
+    path: curve(onSheet(knots)),
+    ...more,
+  });
+  const ring = (lon: number, lat: number, halfLon: number, halfLat: number): Pt[] =>
+    curve(
+      onSheet(
+        Array.from({ length: 12 }, (_, k) =>
+          ball(lon + halfLon * Math.cos(k * 30 * RAD), lat + halfLat * Math.sin(k * 30 * RAD)),
+        ),
+      ),
+      true,
+    );
+  const items: Item[] = [];
+  for (const [side, sign] of [
+    ['left', -1],
+    ['right', 1],
+  ] as const) {
+    const lon = EYE.lon * sign;
+    const upper = EYE.halfLat * (1.6 * pose.eyes - 0.6);
+    const lower = EYE.halfLat * (0.82 - 0.5 * pose.squint);
+    const lid = (u: number): Knot =>
+      ball(
+        lon + EYE.halfLon * u,
+        EYE.lat + upper * Math.sqrt(Math.max(0, 1 - u * u)) - (pose.eyes < 1 ? 2 * (1 - pose.eyes) : 0),
+      );
+    const us = [-1, -0.8, -0.4, 0, 0.4, 0.8, 1];
+    const outer = sign;
+    if (upper + lower < 3.2) {
+      items.push(
+        line(
+          `eye-${side}`,
+          us.map((u) =>
+            ball(lon + EYE.halfLon * 1.1 * u, EYE.lat - 2 - lower * 0.9 * (1 - u * u) - 2 * Math.abs(u)),
+          ),
+        ),
+        line(
+          `lash-${side}`,
+          [
+            ball(lon + outer * EYE.halfLon * 0.72, EYE.lat - 4 - lower * 0.42),
+            ball(lon + outer * EYE.halfLon * 1.25, EYE.lat - 9 - lower * 0.2),
+          ],
+          { taper: [false, true] },
+        ),
+      );
+    } else {
+      const floor = us
+        .slice(1, -1)
+        .reverse()
+        .map((u) => ball(lon + EYE.halfLon * u * 0.96, EYE.lat - lower * Math.sqrt(1 - u * u)));
+      items.push({
+        kind: 'shape',
+        id: `eye-${side}`,
+        outline: curve(onSheet([...us.map(lid), ...floor]), true),
+      });
+      const [gx, gy] = [lon * 0.97 + pose.gazeX * 5, EYE.lat + pose.gazeY * 6 - 0.5];
+      items.push(
+        {
+          kind: 'stroke',
+          id: `iris-${side}`,
+          path: ring(gx, gy, 8.8, 14),
+          closed: true,
+          within: `eye-${side}`,
+        },
+        {
+          kind: 'solid',
+          id: `pupil-${side}`,
+          outline: ring(gx, gy, 5.2, 9),
+          within: `eye-${side}`,
+          except: ring(gx - 2.2, gy + 5, 2.2, 3.3),
+        },
+        line(
+          `lash-${side}`,
+          [
+            lid(outer * 0.86),
+            ball(lon + outer * EYE.halfLon * 1.22, EYE.lat + upper * 0.52 + 1.5),
+            ball(lon + outer * EYE.halfLon * 1.46, EYE.lat + upper * 0.62 + 4),
+          ],
+          { taper: [false, true] },
+        ),
+      );
+      if (pose.eyes > 0.62)
+        items.push(
+          line(
+            `fold-${side}`,
+            [-0.62, -0.1, 0.45, 0.8].map((u) =>
+              ball(lon + EYE.halfLon * u * 1.02, EYE.lat + upper * Math.sqrt(1 - u * u * 0.8) + 4.6),
+            ),
+          ),
+        );
+    }
+  }
+  items.push(line('nose', [ball(1, -22, 1.1), ball(4.5, -26, 1.15), ball(0, -29.5, 1.08)]));
+  const lat = -46;
+  const half = 17 * pose.mouthWide;
+  const lip = (u: number): Knot =>
+    ball(half * u, lat + pose.smile * (5.5 * u * u - 3.2), 1, Math.abs(u) === 1 ? 1 : 0);
+  const top = [-1, -0.6, 0, 0.6, 1].map(lip);
+  const drop = pose.mouthOpen * 17;
+  if (drop < 2.2) items.push(line('mouth', top));
+  else {
+    const bottom = [0.72, 0, -0.72].map((u) =>
+      ball(half * u * 0.94, lat + pose.smile * (5.5 * u * u - 3.2) - drop * (1 - 0.62 * u * u), 1),
+    );
+    items.push({ kind: 'shape', id: 'mouth', outline: curve(onSheet([...top, ...bottom]), true) });
+    if (drop > 6)
+      items.push(
+        line(
+          'tongue',
+          [-0.8, -0.35, 0, 0.4, 0.8].map((u) =>
+            ball(half * u, lat - pose.smile * 3.2 - drop * (0.62 + 0.3 * u * u) - (u === 0 ? 1.6 : 0)),
+          ),
+          { within: 'mouth', taper: [false, false] },
+        ),
+        line(
+          'teeth',
+          [-1, -0.5, 0, 0.5, 1].map((u) =>
+            ball(half * u, lat + pose.smile * (5.5 * u * u - 3.2) - drop * 0.24),
+          ),
+          { within: 'mouth', taper: [false, false] },
+        ),
+      );
+  }
+  if (pose.smile > 0.35)
+    for (const sign of [-1, 1])
+      items.push(
+        line(`dimple-${sign}`, [
+          ball(sign * (half + 3), lat + pose.smile * 2.3 + 5.5),
+          ball(sign * (half + 5.5), lat + pose.smile * 2.3 + 1),
+          ball(sign * (half + 4), lat + pose.smile * 2.3 - 3),
+        ]),
+      );
+  return items;
+}
+
+function cap(
+  pose: Pose,
+  ball: Ball,
+  shape: (id: string, knots: readonly Knot[], more?: Partial<Shape>) => Shape,
+  stroke: (id: string, knots: readonly Knot[], more?: Partial<Stroke>) => Stroke,
+): Item[] {
+  // Rings of the cap run round the ball, whatever way the face looks.
+  const round = (angle: number, lat: number, r: number): Knot => ball(angle - pose.yaw, lat, r);
+  const angles = [-88, -60, -30, 0, 30, 60, 88];
+  const band = shape('cap-band', [
+    ...angles.map((a) => round(a, 28, 1.12)),
+    ...angles.toReversed().map((a) => round(a, 53, 1.19)),
+  ]);
+  const [leanX, leanY] = [Math.sin(pose.capLean * RAD), Math.cos(pose.capLean * RAD)];
+  const crown: Knot = [leanX * 150 - Math.sin(pose.yaw * RAD) * 16, -204 * leanY + pose.pitch * 0.5];
+  const [cx, cy] = crown;
+  const dome = shape('cap-dome', [
+    [-112, -96],
+    [-122 + cx * 0.15, -130],
+    [-92 + cx * 0.5, lerp(-178, cy, 0.35)],
+    [-32 + cx, cy + 4],
+    [32 + cx, cy + 4],
+    [92 + cx * 0.5, lerp(-178, cy, 0.35)],
+    [122 + cx * 0.15, -130],
+    [112, -96],
+    round(0, 44, 1.1),
+  ]);
+  const bobbleAt: Pt = [cx + Math.sin(pose.bobble * RAD) * 40, cy + 10 - Math.cos(pose.bobble * RAD) * 40];
+  const tufts = 10;
+  const bobble = shape(
+    'bobble',
+    Array.from({ length: tufts * 3 }, (_, k): Knot => {
+      const a = (((k + (k % 3 === 2 ? 0.25 : 0)) / (tufts * 3)) * 360 + pose.bobble * 1.3) * RAD;
+      const r = k % 3 ? 48 + 3 * Math.sin(k * 2.4) : 39;
+      return [bobbleAt[0] + Math.cos(a) * r, bobbleAt[1] + Math.sin(a) * r, k % 3 ? 0 : 1];
+    }),
+  );
+  const ribs = Array.from({ length: 24 }, (_, k) => k * 15 - 180).flatMap((lon) => {
+    const angle = ((lon + pose.yaw + 540) % 360) - 180;
+    if (Math.abs(angle) > 74) return [];
+    return [stroke(`rib-${lon}`, [ball(lon, 50, 1.185), ball(lon, 42, 1.17), ball(lon, 33, 1.14)])];
+  });
+  const knit = [-42, 8, 56].flatMap((lon) => {
+    const angle = clamp(lon + pose.yaw, -70, 70);
+    const x = Math.sin(angle * RAD);
+    return [
+      stroke(`knit-${lon}`, [
+        [x * 112, -118 - 22 * Math.cos(angle * RAD)],
+        [x * 92 + cx * 0.35, -152 - 12 * Math.cos(angle * RAD)],
+        [x * 52 + cx * 0.7, lerp(-150, cy, 0.72)],
+      ]),
+    ];
+  });
+  return [dome, ...knit, bobble, band, ...ribs];
+}

@@ -52,6 +52,8 @@ export interface PlannedShot {
   readonly title: string;
   readonly levels: readonly PlannedLevel[];
   readonly shotFile?: ShotFile;
+  /** Whether a rough that the shot has already gives way to a new one. */
+  readonly replaceRoughs: boolean;
   /** Text of its `exposure.csv`. */
   readonly sheet?: string;
 }
@@ -92,7 +94,7 @@ export interface ImageMaker {
   /** How many it works on at once. */
   readonly width: number;
   /** `file` is handed over and comes back in the result. */
-  make(file: ArrayBuffer, name: string, signal?: AbortSignal): Promise<Made>;
+  make(file: ArrayBuffer, signal?: AbortSignal): Promise<Made>;
   close(): void;
 }
 
@@ -101,6 +103,7 @@ export interface ImageKeeper {
   hasImage(sha256: string): Promise<boolean>;
   keepImage(image: MadeImage): Promise<void>;
   keepShot(shot: Shot): Promise<void>;
+  shot(id: string): Promise<Shot | undefined>;
 }
 
 export interface Progress {

@@ -1,0 +1,31 @@
+/** What is made of one decoded file: sizes for flipping, a digest of its pixels. */
+import type { Picture } from '../line/picture.ts';
+import { onPaper } from './on-paper.ts';
+import { reduce } from './reduce.ts';
+import type { Made } from './types.ts';
+
+const thumbEdgePx = 320;
+const flipEdgePx = 2048;
+
+/** A file's pixels and what was odd about it. `picture.data` may be changed by who takes it. */
+export interface Decoded {
+  readonly picture: Picture;
+  readonly mediaType: string;
+  readonly told: readonly string[];
+}
+
+/** Reduces a decoded picture; `file` is handed through. */
+export async function makeImage({ picture, mediaType, told }: Decoded, file: ArrayBuffer): Promise<Made> {
+  const paper = onPaper(picture);
+  const flip = reduce(paper, flipEdgePx);
+  const thumb = reduce(flip, thumbEdgePx);
+  const digest = await sha256Hex(paper.data);
+  const { width, height } = paper;
+  return { width, height, mediaType, flip, thumb, file, told, pixels: `${width}x${height}:${digest}` };
+}
+
+/** Lower-case hex SHA-256. */
+export async function sha256Hex(bytes: ArrayBuffer | Uint8Array): Promise<string> {
+  const digest = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes as Uint8Array<ArrayBuffer>));
+  return Array.from(digest, (byte) => byte.toString(16).padStart(2, '0')).join('');
+}

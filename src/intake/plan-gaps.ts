@@ -1,0 +1,54 @@
+/** What is missing in a level, told and not asked: nothing is wrong with the files that came. */
+import type { Notes } from './plan-input.ts';
+import type { PlannedLevel } from './types.ts';
+
+/** Adds a line for roughs without clean, cleans without rough, and numbers left out of a regular row. */
+export function tellGaps(level: PlannedLevel, several: boolean, title: string, notes: Notes): void {
+  const { drawings } = level;
+  const name = several && level.name ? `${title}, ${level.name}` : title;
+  const tell = (why: string, todo: string) => notes.odd.push({ name, why, todo, taken: true });
+  const without = (layer: 'rough' | 'clean') =>
+    drawings
+      .filter(({ rough, cleans }) => (layer === 'rough' ? !rough : cleans.length === 0))
+      .map(({ label }) => label);
+  const [noRough, noClean] = [without('rough'), without('clean')];
+  if (noRough.length > 0 && noRough.length < drawings.length)
+    tell(`there is no rough for ${listed(noRough)}`, 'Add it if there is one; the clean was taken.');
+  if (noClean.length > 0 && noClean.length < drawings.length)
+    tell(`there is no clean for ${listed(noClean)} yet`, 'Add it when it is drawn.');
+  const gaps = missingNumbers(drawings.map(({ label }) => label));
+  if (gaps.length > 0)
+    tell(`number ${listed(gaps)} is missing between its neighbours`, 'Look whether a file was forgotten.');
+}
+
+/**
+ * Numbers left out of a row that is regular otherwise: most neighbours are one step apart (1, 3, 5 have step
+ * 2), and a gap is a whole number of steps. An irregular row has no gaps: nothing can be said of it.
+ */
+export function missingNumbers(labels: readonly string[]): string[] {
+  const numbers = [...new Set(labels.filter((label) => /^\d{1,9}$/.test(label)).map(Number))].sort(
+    (a, b) => a - b,
+  );
+  const steps = numbers.slice(1).map((number, i) => number - (numbers[i] ?? 0));
+  const step = [...new Set(steps)].sort((a, b) => count(steps, b) - count(steps, a) || a - b)[0] ?? 0;
+  if (steps.length < 2 || count(steps, step) * 2 <= steps.length) return [];
+  return steps.flatMap((gap, i) => {
+    const from = numbers[i] ?? 0;
+    if (gap === step || gap % step !== 0) return [];
+    return Array.from({ length: gap / step - 1 }, (_, k) => String(from + (k + 1) * step)).slice(
+      0,
+      mostListed + 1,
+    );
+  });
+}
+
+function count(steps: readonly number[], step: number): number {
+  return steps.filter((other) => other === step).length;
+}
+
+const mostListed = 12;
+
+function listed(labels: readonly string[]): string {
+  const rest = labels.length - mostListed;
+  return labels.slice(0, mostListed).join(', ') + (rest > 0 ? ` and ${rest} more` : '');
+}

@@ -1,0 +1,80 @@
+/** Pictures made smaller without losing thin lines. */
+import type { Picture } from '../line/picture.ts';
+
+/**
+ * The picture with its long edge at most `longEdgePx`, each new pixel the average of the area it covers
+ * (fractional edges weighted), so that a line of any width keeps its darkness. The same picture when it is
+ * small enough. Values are averaged as stored: an anti-aliased line's value is its coverage.
+ */
+export function reduce(picture: Picture, longEdgePx: number): Picture {
+  const longEdge = Math.max(picture.width, picture.height);
+  if (longEdge <= longEdgePx) return picture;
+  const size = (edge: number) => Math.max(1, Math.round((edge * longEdgePx) / longEdge));
+  return average(picture, size(picture.width), size(picture.height));
+}
+
+function average({ width, height, channels, data }: Picture, newWidth: number, newHeight: number): Picture {
+  const row = new Float32Array(newWidth * channels);
+  const sum = new Float32Array(newWidth * channels);
+  const out = new Uint8Array(newWidth * newHeight * channels);
+  const columns = spans(width, newWidth);
+  const rows = spans(height, newHeight);
+  let reducedY = -1;
+  for (let y = 0; y < newHeight; y++) {
+    sum.fill(0);
+    for (let sourceY = rows.first[y]!; sourceY <= rows.last[y]!; sourceY++) {
+      // A source row on the border of two new ones is reduced once and used twice.
+      if (sourceY !== reducedY) reduceRow(data, sourceY * width * channels, columns, channels, row);
+      reducedY = sourceY;
+      const weight = weightOf(rows, y, sourceY);
+      for (let i = 0; i < sum.length; i++) sum[i] = sum[i]! + weight * row[i]!;
+    }
+    const at = y * sum.length;
+    for (let i = 0; i < sum.length; i++) out[at + i] = sum[i]! + 0.5;
+  }
+  return { width: newWidth, height: newHeight, channels, data: out };
+}
+
+/** For each new pixel the old ones it covers, and how much of the first and last. */
+interface Spans {
+  readonly first: Int32Array;
+  readonly last: Int32Array;
+  readonly firstWeight: Float64Array;
+  readonly lastWeight: Float64Array;
+  readonly innerWeight: number;
+}
+
+function spans(from: number, to: number): Spans {
+  const ratio = from / to;
+  const first = new Int32Array(to);
+  const last = new Int32Array(to);
+  const firstWeight = new Float64Array(to);
+  const lastWeight = new Float64Array(to);
+  for (let i = 0; i < to; i++) {
+    const [start, end] = [i * ratio, Math.min(from, (i + 1) * ratio)];
+    first[i] = Math.floor(start);
+    last[i] = Math.max(first[i]!, Math.min(from, Math.ceil(end - 1e-9)) - 1);
+    firstWeight[i] = (Math.min(end, first[i]! + 1) - start) / ratio;
+    lastWeight[i] = (end - Math.max(start, last[i]!)) / ratio;
+  }
+  return { first, last, firstWeight, lastWeight, innerWeight: 1 / ratio };
+}
+
+function weightOf(spans: Spans, index: number, source: number): number {
+  if (source === spans.first[index]) return spans.firstWeight[index]!;
+  return source === spans.last[index] ? spans.lastWeight[index]! : spans.innerWeight;
+}
+
+function reduceRow(data: Uint8Array, start: number, spans: Spans, channels: 1 | 4, row: Float32Array): void {
+  const { first, last, firstWeight, lastWeight, innerWeight } = spans;
+  for (let x = 0; x < first.length; x++) {
+    const from = start + first[x]! * channels;
+    const to = start + last[x]! * channels;
+    for (let c = 0; c < channels; c++) {
+      let value = firstWeight[x]! * data[from + c]!;
+      for (let i = from + channels + c; i < to; i += channels) value += innerWeight * data[i]!;
+      if (to > from) value += lastWeight[x]! * data[to + c]!;
+      row[x * channels + c] = value;
+    }
+  }
+}

@@ -1,0 +1,64 @@
+/** TIFF 6.0, by utif2, which is loaded only when a TIFF comes. */
+import { checkSize, cutShort, damaged } from './limits.ts';
+import type { Decoded } from './make-image.ts';
+import { mediaTypes } from './sniff.ts';
+import { turn } from './turn.ts';
+
+type Directory = import('utif2').IFD;
+
+/** Decodes the first picture of a file. Throws an `OddFileError` when it cannot. */
+export async function decodeTiff(file: ArrayBuffer): Promise<Decoded> {
+  const utif = await import('utif2');
+  let data: Uint8Array;
+  let picture: Directory;
+  let pictures: Directory[];
+  try {
+    pictures = utif.decode(file).filter((directory) => directory['t256'] && directory['t257']);
+  } catch (error) {
+    throw damaged(error);
+  }
+  const [first] = pictures;
+  if (!first) throw damaged();
+  picture = first;
+  const [width, height] = [number(picture, 't256'), number(picture, 't257')];
+  checkSize(width, height);
+  checkWhole(picture, file.byteLength);
+  try {
+    utif.decodeImage(file, picture);
+    data = utif.toRGBA8(picture);
+  } catch (error) {
+    throw damaged(error);
+  }
+  addGreyAlpha(picture, data);
+  const told = pictures.length > 1 ? [`it holds ${pictures.length} pictures; the first was taken`] : [];
+  const upright = turn({ width, height, channels: 4, data }, number(picture, 't274', 1));
+  return { picture: upright, mediaType: mediaTypes.tiff, told };
+}
+
+function number(directory: Directory, tag: string, otherwise = 0): number {
+  const value = directory[tag];
+  const first = Array.isArray(value) ? value[0] : undefined;
+  return typeof first === 'number' ? first : otherwise;
+}
+
+/** Strips (or tiles) must lie within the file: the decoder leaves what is missing black. */
+function checkWhole(directory: Directory, byteLength: number): void {
+  for (const [offsets, counts] of [
+    ['t273', 't279'],
+    ['t324', 't325'],
+  ] as const) {
+    const [starts, sizes] = [directory[offsets], directory[counts]];
+    if (!Array.isArray(starts) || !Array.isArray(sizes)) continue;
+    if (starts.some((start, i) => Number(start) + Number(sizes[i] ?? 0) > byteLength)) throw cutShort();
+  }
+}
+
+/** utif2 leaves out the transparency of grey pictures. */
+function addGreyAlpha(directory: Directory, rgba: Uint8Array): void {
+  const [samples, depth] = [number(directory, 't277', 1), number(directory, 't258', 1)];
+  if (number(directory, 't262') > 1 || samples !== 2 || (depth !== 8 && depth !== 16)) return;
+  const bytes = depth / 8;
+  // Samples of 16 bits are little-endian by now: the high byte is the second.
+  for (let i = 0; i < rgba.length / 4; i++)
+    rgba[i * 4 + 3] = directory.data[(i * 2 + 1) * bytes + bytes - 1] ?? 255;
+}

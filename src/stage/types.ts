@@ -50,8 +50,13 @@ export interface Camera {
 /** What is truly on screen, told in the same animation frame in which it was drawn. */
 export interface Shown {
   readonly key: string;
+  readonly way: Compare['way'];
+  /** Of the coarsest picture on screen. A smaller size with as many pixels as the original counts as `full`. */
   readonly quality: Quality;
-  /** False while nothing of this spread could be drawn yet (only before its thumbs are in). */
+  /**
+   * False while nothing of this spread could be drawn yet (only before its thumbs are in), or when the
+   * source does not keep one of its images.
+   */
   readonly complete: boolean;
 }
 
@@ -64,8 +69,17 @@ export interface StageEvents {
   hold(down: boolean): void;
   tap(paper: readonly [number, number]): void;
   wipe(at: number): void;
-  /** The pen, in paper px; `phase` 'cancel' keeps what was drawn. */
-  pen(phase: 'down' | 'move' | 'up' | 'cancel', points: readonly PenPoint[]): void;
+  /**
+   * The pen, in paper px; `phase` 'cancel' keeps what was drawn. `predicted` are guesses of where the pen
+   * goes next: for the wet preview only, never kept.
+   */
+  pen(
+    phase: 'down' | 'move' | 'up' | 'cancel',
+    points: readonly PenPoint[],
+    predicted: readonly PenPoint[],
+  ): void;
+  /** The first pen contact of this visit: from here on the pen draws and fingers navigate. */
+  penSeen?(): void;
   penHover(paper: readonly [number, number] | undefined): void;
   lost(state: 'lost' | 'restored'): void;
 }
@@ -77,11 +91,40 @@ export interface PenPoint {
   readonly pressure: number;
 }
 
+export interface StageOptions {
+  /** Decoded bytes the stage may hold; 300 MB if left out. Halve it after a visit that ended uncleanly. */
+  readonly budgetBytes?: number;
+  /** CSS px of a one-finger drag per drawing; 24 if left out. */
+  readonly flipStepPx?: number;
+}
+
+/** What a layer's `draw` may ask about the view it draws in. */
+export interface LayerView {
+  readonly camera: Camera;
+  /** CSS px of the stage to which a paper point goes in this view. */
+  toStage(paper: readonly [number, number]): readonly [number, number];
+  readonly devicePixelRatio: number;
+}
+
+/** A canvas of its own above the paper, e.g. one for settled strokes and one for wet ink. */
+export interface StageLayer {
+  /** Draw again in the next frame. Camera, size and compare changes do this by themselves. */
+  redraw(): void;
+  remove(): void;
+}
+
 export interface Stage {
   show(spread: Spread): void;
   compare(compare: Compare): void;
-  /** Spreads most likely next, nearest first: decoded ahead within the budget. */
+  /** Spreads most likely next, nearest first (see `nearestFirst`): decoded ahead within the budget. */
   ahead(spreads: readonly Spread[]): void;
+  /** All images of the shot: their thumbs are kept at hand, so that something right can always be shown. */
+  keepThumbs(images: readonly ImageRef[]): void;
+  /**
+   * Adds a layer above the paper. `draw` gets a cleared context whose unit is one paper px (camera, mirror
+   * and device pixels are in its transform), clipped to the view; side by side calls it once a view.
+   */
+  layer(draw: (context: CanvasRenderingContext2D, view: LayerView) => void): StageLayer;
   camera(): Camera;
   moveTo(camera: Camera): void;
   /** Whole paper in view. */

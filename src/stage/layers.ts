@@ -1,0 +1,75 @@
+/** Canvases above the paper, drawn in paper px: settled strokes, wet ink, marks. */
+import { apply, type Frame, type Point, paperToStage } from './camera.ts';
+import type { Camera, LayerView, StageLayer } from './types.ts';
+
+type Draw = (context: CanvasRenderingContext2D, view: LayerView) => void;
+
+export interface View {
+  readonly camera: Camera;
+  readonly frames: readonly Frame[];
+  readonly sizePx: Point;
+  readonly ratio: number;
+}
+
+export interface Layers {
+  readonly add: (draw: Draw) => StageLayer;
+  /** Draws those that asked; all of them when the view changed. */
+  readonly paint: (view: View, all: boolean) => void;
+}
+
+export function createLayers(element: HTMLElement, invalidate: () => void): Layers {
+  const layers = new Map<HTMLCanvasElement, { draw: Draw; stale: boolean }>();
+
+  function paintOne(canvas: HTMLCanvasElement, draw: Draw, view: View): void {
+    const { camera, frames, sizePx, ratio } = view;
+    const [width, height] = [Math.round(sizePx[0] * ratio), Math.round(sizePx[1] * ratio)];
+    if (canvas.width !== width || canvas.height !== height) {
+      canvas.width = width;
+      canvas.height = height;
+    }
+    const context = canvas.getContext('2d');
+    if (!context) return;
+    context.setTransform(1, 0, 0, 1, 0, 0);
+    context.clearRect(0, 0, width, height);
+    for (const frame of frames) {
+      const place = paperToStage(camera, frame);
+      context.save();
+      context.scale(ratio, ratio);
+      context.beginPath();
+      context.rect(...frame);
+      context.clip();
+      context.transform(...place);
+      draw(context, { camera, toStage: (paper) => apply(place, paper), devicePixelRatio: ratio });
+      context.restore();
+    }
+  }
+
+  return {
+    add(draw) {
+      const canvas = document.createElement('canvas');
+      canvas.style.cssText = 'position:absolute;inset:0;width:100%;height:100%;pointer-events:none';
+      canvas.setAttribute('aria-hidden', 'true');
+      element.append(canvas);
+      const layer = { draw, stale: true };
+      layers.set(canvas, layer);
+      invalidate();
+      return {
+        redraw() {
+          layer.stale = true;
+          invalidate();
+        },
+        remove() {
+          layers.delete(canvas);
+          canvas.remove();
+        },
+      };
+    },
+    paint(view, all) {
+      for (const [canvas, layer] of layers) {
+        if (!all && !layer.stale) continue;
+        layer.stale = false;
+        paintOne(canvas, layer.draw, view);
+      }
+    },
+  };
+}

@@ -1,0 +1,210 @@
+/**
+ * The pen, and one finger when fingers draw. Listens in the capture phase and keeps pen events from Hammer,
+ * which would take a palm and a pen for a pinch.
+ */
+import type { Point } from './camera.ts';
+import type { DragFlip } from './drag-flip.ts';
+import { DRAG_THRESHOLD_PX, HOLD_MS } from './hold.ts';
+import type { PenPoint, StageEvents } from './types.ts';
+
+/** Touches count as palm while the pen is down and this long after it lifts. */
+const PALM_MS = 500;
+/** A drawing finger waits this long, or this far, for a second finger that would make it a pinch. */
+const SECOND_FINGER_MS = 120;
+const SECOND_FINGER_PX = 6;
+
+export interface PenHooks {
+  readonly drag: DragFlip;
+  readonly events: Pick<StageEvents, 'pen' | 'penHover' | 'penSeen' | 'hold' | 'tap'>;
+  readonly toPaper: (stage: Point) => Point;
+  /** The pen came down: whatever fingers were doing was a palm. */
+  readonly dropFingers: () => void;
+  readonly pinching: () => boolean;
+}
+
+export interface Pen {
+  readonly tool: (tool: 'flip' | 'draw') => void;
+  readonly fingersDraw: (on: boolean) => void;
+  readonly fingerDraws: () => boolean;
+  readonly down: () => boolean;
+  readonly destroy: () => void;
+}
+
+export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
+  const { events, drag } = hooks;
+  let tool: 'flip' | 'draw' = 'draw';
+  let fingerDraws = false;
+  let seen = false;
+  let busyUntil = 0;
+  /** The contact that draws or flips. */
+  let contact: { readonly id: number; readonly draws: boolean; readonly start: Point } | undefined;
+  /** A finger whose points are held back until it is sure not to be half of a pinch. */
+  let waiting: { readonly id: number; readonly sinceMs: number; readonly points: PenPoint[] } | undefined;
+  let dragging = false;
+  let holding = false;
+  let holdTimer: ReturnType<typeof setTimeout> | undefined;
+
+  const stagePoint = (event: PointerEvent): Point => {
+    const { left, top } = element.getBoundingClientRect();
+    return [event.clientX - left, event.clientY - top];
+  };
+  const penPoint = (event: PointerEvent): PenPoint => {
+    const [x, y] = hooks.toPaper(stagePoint(event));
+    // A finger and a mouse report ½ or nothing; nothing must not make an invisible line.
+    return { x, y, pressure: event.pointerType === 'pen' && event.pressure > 0 ? event.pressure : 0.5 };
+  };
+  const every = (event: PointerEvent): PenPoint[] => {
+    const coalesced = event.getCoalescedEvents?.() ?? [];
+    return (coalesced.length > 0 ? coalesced : [event]).map(penPoint);
+  };
+  const predicted = (event: PointerEvent): PenPoint[] => (event.getPredictedEvents?.() ?? []).map(penPoint);
+
+  function beginFlip(at: Point): void {
+    dragging = false;
+    holdTimer = setTimeout(() => {
+      holding = true;
+      events.hold(true);
+    }, HOLD_MS);
+    drag.begin(at);
+  }
+  function moveFlip(at: Point, start: Point): void {
+    if (holding) return;
+    dragging ||= Math.hypot(at[0] - start[0], at[1] - start[1]) >= DRAG_THRESHOLD_PX;
+    if (!dragging) return;
+    clearTimeout(holdTimer);
+    drag.move(at);
+  }
+  function endFlip(at: Point, lifted: boolean): void {
+    clearTimeout(holdTimer);
+    drag.end();
+    if (holding) events.hold(false);
+    else if (!dragging && lifted) events.tap(hooks.toPaper(at));
+    holding = false;
+  }
+
+  function penDown(event: PointerEvent): void {
+    if (!seen) events.penSeen?.();
+    seen = true;
+    hooks.dropFingers();
+    if (waiting) waiting = undefined;
+    const start = stagePoint(event);
+    contact = { id: event.pointerId, draws: tool === 'draw', start };
+    if (element.isConnected) capture(event.pointerId);
+    if (contact.draws) events.pen('down', [penPoint(event)], []);
+    else beginFlip(start);
+  }
+
+  function capture(id: number): void {
+    try {
+      element.setPointerCapture(id);
+    } catch {
+      // The pointer is already gone; its `pointercancel` is on the way.
+    }
+  }
+
+  function moved(event: PointerEvent): void {
+    if (contact?.draws) events.pen('move', every(event), predicted(event));
+    else if (contact) moveFlip(stagePoint(event), contact.start);
+  }
+
+  function lifted(event: PointerEvent): void {
+    if (!contact) return;
+    const cancelled = event.type === 'pointercancel';
+    if (contact.draws) events.pen(cancelled ? 'cancel' : 'up', cancelled ? [] : [penPoint(event)], []);
+    else endFlip(stagePoint(event), !cancelled);
+    contact = undefined;
+    if (event.pointerType === 'pen') busyUntil = performance.now() + PALM_MS;
+  }
+
+  function fingerMoved(event: PointerEvent): void {
+    if (waiting?.id === event.pointerId) {
+      waiting.points.push(...every(event));
+      if (hooks.pinching()) waiting = undefined;
+      else begunByFinger(event);
+    } else if (contact?.id === event.pointerId) moved(event);
+  }
+
+  /** Lets a waiting finger draw once it went far or waited long enough. */
+  function begunByFinger(event: PointerEvent): void {
+    if (!waiting) return;
+    const [first, ...rest] = waiting.points;
+    const at = penPoint(event);
+    const origin = first ?? at;
+    const waitedMs = performance.now() - waiting.sinceMs;
+    const farPx = Math.hypot(at.x - origin.x, at.y - origin.y) * scaleOf();
+    if (waitedMs < SECOND_FINGER_MS && farPx < SECOND_FINGER_PX && event.type === 'pointermove') return;
+    contact = { id: event.pointerId, draws: true, start: stagePoint(event) };
+    waiting = undefined;
+    events.pen('down', [origin], []);
+    if (rest.length > 0) events.pen('move', rest, []);
+  }
+  /** CSS px per paper px. */
+  function scaleOf(): number {
+    const [a, b] = [hooks.toPaper([0, 0]), hooks.toPaper([1, 0])];
+    return 1 / Math.hypot(a[0] - b[0], a[1] - b[1]);
+  }
+
+  function onPen(event: PointerEvent): void {
+    event.stopImmediatePropagation();
+    if (event.type === 'pointerdown') {
+      if (event.cancelable) event.preventDefault();
+      if (!contact) penDown(event);
+      return;
+    }
+    if (event.type === 'pointermove' && !contact) {
+      events.penHover(hooks.toPaper(stagePoint(event)));
+      return;
+    }
+    if (contact?.id !== event.pointerId) return;
+    if (event.type === 'pointermove') moved(event);
+    else lifted(event);
+  }
+
+  const penIsDown = () => contact !== undefined && !waiting;
+  const palmTime = () => performance.now() < busyUntil;
+
+  function onFinger(event: PointerEvent): void {
+    const palm = event.pointerType === 'touch' && (palmTime() || (contact !== undefined && !fingerDraws));
+    if (event.type === 'pointerdown' && palm) {
+      event.stopImmediatePropagation();
+      return;
+    }
+    if (!fingerDraws) return;
+    if (event.type === 'pointerdown') {
+      // A second finger turns a first one that waits into half of a pinch; one that draws goes on drawing.
+      if (contact) event.stopImmediatePropagation();
+      else if (waiting) waiting = undefined;
+      else if (event.button === 0)
+        waiting = { id: event.pointerId, sinceMs: performance.now(), points: [penPoint(event)] };
+    } else if (event.type === 'pointermove') fingerMoved(event);
+    else {
+      if (waiting?.id === event.pointerId && event.type === 'pointerup') begunByFinger(event);
+      if (contact?.id === event.pointerId) lifted(event);
+      waiting = undefined;
+    }
+  }
+
+  const onPointer = (event: PointerEvent) => (event.pointerType === 'pen' ? onPen(event) : onFinger(event));
+  const onLeave = (event: PointerEvent) => {
+    if (event.pointerType === 'pen' && !contact) events.penHover(undefined);
+  };
+  const types = ['pointerdown', 'pointermove', 'pointerup', 'pointercancel'] as const;
+  for (const type of types) element.addEventListener(type, onPointer, { capture: true });
+  element.addEventListener('pointerleave', onLeave);
+
+  return {
+    tool(next) {
+      tool = next;
+    },
+    fingersDraw(on) {
+      fingerDraws = on;
+    },
+    fingerDraws: () => fingerDraws,
+    down: penIsDown,
+    destroy() {
+      clearTimeout(holdTimer);
+      for (const type of types) element.removeEventListener(type, onPointer, { capture: true });
+      element.removeEventListener('pointerleave', onLeave);
+    },
+  };
+}

@@ -1,0 +1,137 @@
+/** The decoded pictures at hand, within a budget. What is least likely next goes first. */
+import type { Picture } from '../line/picture.ts';
+import type { ImageRef } from '../shot/model.ts';
+import type { CutPlan } from './cuttings.ts';
+import type { Painter, Sheet } from './painter.ts';
+import type { Quality } from './types.ts';
+
+export type SheetKey = `${Quality} ${string}`;
+export const sheetKey = (image: ImageRef, quality: Quality): SheetKey => `${quality} ${image.sha256}`;
+
+export interface Held {
+  readonly sheet: Sheet;
+  /** Px across the whole image at this size. */
+  readonly widthPx: number;
+  readonly channels: 1 | 4;
+  /** Only for `full`: what part is kept. */
+  readonly plan?: CutPlan;
+}
+
+/** Lower is dearer. Not listed: `Infinity`, and then the longest unused goes first. */
+export type Rank = (key: SheetKey) => number;
+
+export interface Sheets {
+  /** Marks it as used. */
+  readonly get: (key: SheetKey) => Held | undefined;
+  readonly peek: (key: SheetKey) => Held | undefined;
+  /** Sets bytes aside for a decode of this rank. False when dearer pictures fill the budget. */
+  readonly reserve: (key: SheetKey, bytes: number) => boolean;
+  readonly release: (key: SheetKey) => void;
+  readonly addPicture: (key: SheetKey, picture: Picture) => void;
+  readonly addFull: (key: SheetKey, sheet: Sheet, widthPx: number, plan: CutPlan) => void;
+  readonly stats: () => { decodedBytes: number; peakDecodedBytes: number };
+  /** Forgets everything without freeing: the context that held it is gone. */
+  readonly forget: () => void;
+}
+
+export function createSheets(painter: () => Painter, budgetBytes: number, rank: Rank): Sheets {
+  // Insertion order is order of use: `get` moves to the end.
+  const held = new Map<SheetKey, Held>();
+  const reserved = new Map<SheetKey, number>();
+  let bytes = 0;
+  let peak = 0;
+
+  const total = () => bytes + [...reserved.values()].reduce((sum, each) => sum + each, 0);
+  const notePeak = () => {
+    peak = Math.max(peak, total());
+  };
+
+  function worstBut(limit: number): SheetKey | undefined {
+    let worst: SheetKey | undefined;
+    let worstRank = limit;
+    for (const key of held.keys()) {
+      const each = rank(key);
+      if (each > worstRank) {
+        worst = key;
+        worstRank = each;
+      }
+    }
+    return worst;
+  }
+
+  function drop(key: SheetKey): Sheet | undefined {
+    const old = held.get(key);
+    held.delete(key);
+    bytes -= old?.sheet.bytes ?? 0;
+    return old?.sheet;
+  }
+
+  /** Frees until `needed` more bytes fit. The last sheet freed is handed back for reuse, not freed. */
+  function makeRoom(needed: number, limit: number): { fits: boolean; spare: Sheet | undefined } {
+    let spare: Sheet | undefined;
+    while (total() + needed > budgetBytes) {
+      const worst = worstBut(limit);
+      if (spare) painter().free(spare);
+      spare = worst && drop(worst);
+      if (!worst) return { fits: false, spare: undefined };
+    }
+    return { fits: true, spare };
+  }
+
+  function keep(key: SheetKey, entry: Held): void {
+    held.set(key, entry);
+    bytes += entry.sheet.bytes;
+    notePeak();
+  }
+
+  return {
+    get(key) {
+      const found = held.get(key);
+      if (found) {
+        held.delete(key);
+        held.set(key, found);
+      }
+      return found;
+    },
+    peek: (key) => held.get(key),
+    reserve(key, needed) {
+      const limit = rank(key);
+      let free = budgetBytes - total();
+      // First see whether it can fit at all: nothing is thrown away for a decode that will not be.
+      for (const [other, { sheet }] of held) if (rank(other) > limit) free += sheet.bytes;
+      if (free < needed) return false;
+      reserved.set(key, needed);
+      notePeak();
+      return true;
+    },
+    release(key) {
+      reserved.delete(key);
+    },
+    addPicture(key, picture) {
+      reserved.delete(key);
+      const needed = painter().bytesOf(picture.width * picture.height, picture.channels);
+      const { fits, spare } = makeRoom(needed, rank(key));
+      if (!fits) return;
+      const old = drop(key);
+      if (old && spare) painter().free(old);
+      const sheet = painter().upload(picture, spare ?? old);
+      keep(key, { sheet, widthPx: picture.width, channels: picture.channels });
+    },
+    addFull(key, sheet, widthPx, plan) {
+      reserved.delete(key);
+      const old = drop(key);
+      if (old) painter().free(old);
+      if (!makeRoom(sheet.bytes, rank(key)).fits) {
+        painter().free(sheet);
+        return;
+      }
+      keep(key, { sheet, widthPx, channels: 4, plan });
+    },
+    stats: () => ({ decodedBytes: total(), peakDecodedBytes: peak }),
+    forget() {
+      held.clear();
+      reserved.clear();
+      bytes = 0;
+    },
+  };
+}

@@ -1,0 +1,199 @@
+/**
+ * In the page: a stage with drawings whose pixels say which drawing, layer and size they are, and a log of
+ * what the stage told. Blocks of black and white run across each drawing: layer (1 bit), number (8 bits),
+ * size (2 bits), then always black, always white.
+ */
+import type { Picture } from '../../src/line/picture.ts';
+import type { ImageRef } from '../../src/shot/model.ts';
+import { createStage } from '../../src/stage/stage.ts';
+import type {
+  PenPoint,
+  PictureSource,
+  Quality,
+  Shown,
+  Spread,
+  Stage,
+  StageOptions,
+} from '../../src/stage/types.ts';
+
+export const BLOCKS = 13;
+const QUALITIES: readonly Quality[] = ['thumb', 'flip', 'full'];
+const LONG_EDGE = { thumb: 320, flip: 2048, full: Number.POSITIVE_INFINITY };
+
+export interface ReadBack {
+  readonly layer: 'clean' | 'rough';
+  readonly number: number;
+  readonly quality: Quality;
+}
+
+export function imageOf(
+  layer: 'clean' | 'rough',
+  number: number,
+  sizePx: readonly [number, number],
+): ImageRef {
+  const [width, height] = sizePx;
+  return { sha256: `${layer} ${number}`, width, height, mediaType: 'image/png', byteLength: 1 };
+}
+
+export function spreadOf(number: number, sizePx: readonly [number, number]): Spread {
+  return {
+    key: String(number),
+    clean: [imageOf('clean', number, sizePx)],
+    rough: [imageOf('rough', number, sizePx)],
+    ghosts: [],
+  };
+}
+
+/** Black (true) and white blocks from left to right. */
+function bitsOf({ layer, number, quality }: ReadBack): boolean[] {
+  const bits = (value: number, count: number) =>
+    Array.from({ length: count }, (_, index) => ((value >> (count - 1 - index)) & 1) === 1);
+  return [layer === 'rough', ...bits(number, 8), ...bits(QUALITIES.indexOf(quality) + 1, 2), true, false];
+}
+
+export function codedPicture(image: ImageRef, quality: Quality): Picture {
+  const scale = Math.min(1, LONG_EDGE[quality] / Math.max(image.width, image.height));
+  const [width, height] = [Math.round(image.width * scale), Math.round(image.height * scale)];
+  const [layer, number] = image.sha256.split(' ') as ['clean' | 'rough', string];
+  const bits = bitsOf({ layer, number: Number(number), quality });
+  const row = Uint8Array.from({ length: width }, (_, x) =>
+    bits[Math.floor((x * BLOCKS) / width)] ? 0 : 255,
+  );
+  const data = new Uint8Array(width * height);
+  for (let y = 0; y < height; y++) data.set(row, y * width);
+  return { width, height, channels: 1, data };
+}
+
+export interface HarnessOptions extends StageOptions {
+  readonly sizePx?: readonly [number, number];
+  /** Ms each answer takes; `undefined` for a size never comes. */
+  readonly delayMs?: Partial<Record<Quality, number>>;
+  readonly source?: PictureSource;
+}
+
+export type Told =
+  | { readonly kind: 'flip'; readonly steps: number }
+  | { readonly kind: 'hold'; readonly down: boolean }
+  | { readonly kind: 'tap'; readonly paper: readonly [number, number] }
+  | { readonly kind: 'wipe'; readonly at: number }
+  | { readonly kind: 'pen'; readonly phase: string; readonly points: readonly PenPoint[] }
+  | { readonly kind: 'hover' | 'pen seen' | 'lost' | 'restored' };
+
+export interface Harness {
+  readonly stage: Stage;
+  readonly canvas: HTMLCanvasElement;
+  readonly told: Told[];
+  /** Every `shown`, with what the pixels said in that same frame. */
+  readonly shown: (Shown & { readonly read: ReadBack | undefined })[];
+  /** Requests that were aborted before they were answered. */
+  readonly aborted: string[];
+  /** RGB of the stage at a point, CSS px, as on screen after the next frame. */
+  pixel(x: number, y: number): Promise<[number, number, number]>;
+  untilShown(test: (shown: Shown) => boolean): Promise<Shown>;
+}
+
+export function codedSource(options: HarnessOptions, aborted: string[]): PictureSource {
+  const answer = <T>(quality: Quality, image: ImageRef, signal: AbortSignal, make: () => T | Promise<T>) =>
+    new Promise<T>((resolve, reject) => {
+      const timer = setTimeout(() => resolve(make()), options.delayMs?.[quality] ?? 0);
+      signal.addEventListener('abort', () => {
+        clearTimeout(timer);
+        aborted.push(`${quality} ${image.sha256}`);
+        reject(signal.reason as Error);
+      });
+    });
+  return {
+    thumb: (image, signal) => answer('thumb', image, signal, () => codedPicture(image, 'thumb')),
+    flip: (image, signal) => answer('flip', image, signal, () => codedPicture(image, 'flip')),
+    full: (image, signal) =>
+      answer('full', image, signal, () => {
+        const { width, height, data } = codedPicture(image, 'full');
+        const rgba = new Uint8ClampedArray(width * height * 4).fill(255);
+        for (let pixel = 0; pixel < data.length; pixel++)
+          rgba.fill(data[pixel] as number, pixel * 4, pixel * 4 + 3);
+        return createImageBitmap(new ImageData(rgba, width, height));
+      }),
+  };
+}
+
+/** Pixels of the frame being drawn now: valid only inside an animation frame that drew. */
+function readNow(canvas: HTMLCanvasElement, x: number, y: number): [number, number, number] {
+  const at = [Math.floor(x * devicePixelRatio), Math.floor(y * devicePixelRatio)] as const;
+  const gl = canvas.getContext('webgl2');
+  const out = new Uint8Array(4);
+  if (gl) gl.readPixels(at[0], canvas.height - 1 - at[1], 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, out);
+  else out.set(canvas.getContext('2d')?.getImageData(at[0], at[1], 1, 1).data ?? []);
+  return [out[0] as number, out[1] as number, out[2] as number];
+}
+
+export function readCode(
+  canvas: HTMLCanvasElement,
+  stage: Stage,
+  sizePx: readonly [number, number],
+): ReadBack | undefined {
+  const bits = Array.from({ length: BLOCKS }, (_, block) => {
+    const [x, y] = stage.toStage([((block + 0.5) * sizePx[0]) / BLOCKS, sizePx[1] / 2]);
+    return readNow(canvas, x, y)[0] < 128;
+  });
+  const value = (list: boolean[]) => list.reduce((sum, bit) => sum * 2 + (bit ? 1 : 0), 0);
+  const quality = QUALITIES[value(bits.slice(9, 11)) - 1];
+  if (!quality || !bits[11] || bits[12]) return undefined;
+  return { layer: bits[0] ? 'rough' : 'clean', number: value(bits.slice(1, 9)), quality };
+}
+
+export function harness(options: HarnessOptions = {}): Harness {
+  const sizePx = options.sizePx ?? [1920, 1080];
+  document.body.style.cssText = 'margin:0;overflow:hidden';
+  const element = document.createElement('div');
+  element.style.cssText = 'position:fixed;inset:0';
+  document.body.replaceChildren(element);
+  const told: Told[] = [];
+  const shown: Harness['shown'] = [];
+  const aborted: string[] = [];
+  const waiting: { test: (each: Shown) => boolean; resolve: (each: Shown) => void }[] = [];
+  const source = options.source ?? codedSource(options, aborted);
+  const stage = createStage(
+    element,
+    source,
+    {
+      shown(each) {
+        shown.push({ ...each, read: readCode(canvas, stage, sizePx) });
+        for (const wait of waiting.filter(({ test }) => test(each))) {
+          waiting.splice(waiting.indexOf(wait), 1);
+          wait.resolve(each);
+        }
+      },
+      camera() {},
+      flip: (steps) => told.push({ kind: 'flip', steps }),
+      hold: (down) => told.push({ kind: 'hold', down }),
+      tap: (paper) => told.push({ kind: 'tap', paper }),
+      wipe: (at) => told.push({ kind: 'wipe', at }),
+      pen: (phase, points) => told.push({ kind: 'pen', phase, points }),
+      penHover: () => told.push({ kind: 'hover' }),
+      penSeen: () => told.push({ kind: 'pen seen' }),
+      lost: (state) => told.push({ kind: state }),
+    },
+    options,
+  );
+  const canvas = element.querySelector('canvas') as HTMLCanvasElement;
+  stage.setPaperSize(sizePx);
+  return {
+    stage,
+    canvas,
+    told,
+    shown,
+    aborted,
+    pixel: (x, y) =>
+      new Promise((resolve) => {
+        // The camera set to itself makes the stage draw; this callback runs after its own.
+        stage.moveTo(stage.camera());
+        requestAnimationFrame(() => resolve(readNow(canvas, x, y)));
+      }),
+    untilShown: (test) =>
+      new Promise((resolve) => {
+        const last = shown.at(-1);
+        if (last && test(last)) resolve(last);
+        else waiting.push({ test, resolve });
+      }),
+  };
+}

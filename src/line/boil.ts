@@ -1,12 +1,12 @@
 import { boxOf } from './box.ts';
 import { targetOf } from './match-line.ts';
+import { moveDirection, movePoint, STAY } from './move.ts';
 import { patchesOf } from './patches.ts';
 import type { Box } from './picture.ts';
 import type { Refused } from './refused.ts';
 import type { LineSamples } from './samples.ts';
 import { settlePatch } from './settle-patch.ts';
 import { quantile } from './statistics.ts';
-import { movePoint, STAY } from './turned-move.ts';
 
 export interface Boil {
   /** Root mean square of how far the line lies beside its twin, px, once shift, turn and part motion are gone. */
@@ -39,7 +39,7 @@ export function measureBoil(
   const diagonalPx = Math.max(60, Math.hypot(width, height));
   const target = targetOf(to, diagonalPx);
   const whole = patchesOf(from, 10 * diagonalPx, 1, 1)[0]!;
-  const placed = settlePatch(from, whole, target, STAY, diagonalPx);
+  const placed = settlePatch(from, whole, target, STAY, diagonalPx, true);
   const off = new Float32Array(from.x.length).fill(Number.NaN);
   const wider = new Float32Array(from.x.length).fill(Number.NaN);
   const reachPx = Math.max(6, 0.012 * diagonalPx);
@@ -47,12 +47,12 @@ export function measureBoil(
   let found = 0;
   let asked = 0;
   for (const patch of patchesOf(from, PART * diagonalPx, 0.5, 1)) {
-    const { move } = settlePatch(from, patch, target, placed.move, diagonalPx);
+    const { move } = settlePatch(from, patch, target, placed.move, diagonalPx, true);
     for (const i of patch.members) {
       if (!Number.isNaN(off[i]!)) continue;
       asked++;
       const [x, y] = movePoint(move, from.x[i]!, from.y[i]!);
-      const tangent = from.tangentRad[i]! + move.angleRad;
+      const tangent = moveDirection(move, from.tangentRad[i]!);
       const j = target.index.nearest(
         x,
         y,

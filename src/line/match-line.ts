@@ -1,9 +1,9 @@
 import { directionOf, type LineMap, lineMap, mapDistance } from './line-map.ts';
+import { alter, type Move, moveDirection, movePoint, STAY, turn, turnOf } from './move.ts';
 import { type Patch, patchesOf } from './patches.ts';
 import { PointIndex } from './point-index.ts';
 import type { LineSamples } from './samples.ts';
 import { settlePatch } from './settle-patch.ts';
-import { alter, type Move, movePoint, STAY } from './turned-move.ts';
 
 /** A drawing ready to be searched: its maps and its points. */
 export interface Target {
@@ -116,13 +116,10 @@ function best(candidates: readonly Candidate[]): Candidate {
 
 /** Mean distance of the patch's probes from like-running line, as a share of `mostPx` (0 on it, 1 far off). */
 function costOf(from: LineSamples, patch: Patch, map: LineMap, move: Move, mostPx: number): number {
-  const c = Math.cos(move.angleRad);
-  const s = Math.sin(move.angleRad);
   let sum = 0;
   for (const i of patch.probes) {
-    const x = c * from.x[i]! - s * from.y[i]! + move.dx;
-    const y = s * from.x[i]! + c * from.y[i]! + move.dy;
-    sum += mapDistance(map, directionOf(from.tangentRad[i]! + move.angleRad), x, y, mostPx);
+    const [x, y] = movePoint(move, from.x[i]!, from.y[i]!);
+    sum += mapDistance(map, directionOf(moveDirection(move, from.tangentRad[i]!)), x, y, mostPx);
   }
   return sum / (patch.probes.length * mostPx);
 }
@@ -155,13 +152,13 @@ function searchRound(
     const mostPx = Math.max(0.015 * diagonalPx, 1.5 * stepPx);
     found = { move: centre, cost: Infinity };
     for (let r = -turnSpan; r <= turnSpan; r++) {
-      const turned = alter(centre, patch.x, patch.y, r * turnStep, 0, 0);
+      const turned = alter(centre, patch.x, patch.y, turn(r * turnStep), 0, 0);
       for (let k = 0; k < n; k++) {
         const i = patch.probes[k]!;
         const [x, y] = movePoint(turned, from.x[i]!, from.y[i]!);
         probeX[k] = (x - map.left) / map.cellPx;
         probeY[k] = (y - map.top) / map.cellPx;
-        grids[k] = map.distancePx[directionOf(from.tangentRad[i]! + turned.angleRad)]!;
+        grids[k] = map.distancePx[directionOf(moveDirection(turned, from.tangentRad[i]!))]!;
       }
       for (let v = -shiftSpan; v <= shiftSpan; v++) {
         const shiftY = (v * stepPx) / map.cellPx;
@@ -203,7 +200,7 @@ function distinct(starts: readonly Move[], patch: Patch, withinPx: number, withi
     const known = kept.some(
       (other) =>
         Math.hypot(other.at[0] - at[0], other.at[1] - at[1]) < withinPx &&
-        Math.abs(other.move.angleRad - move.angleRad) < withinRad,
+        Math.abs(turnOf(other.move) - turnOf(move)) < withinRad,
     );
     if (!known) kept.push({ move, at });
   }

@@ -1,12 +1,12 @@
 import { arcFraction } from './arc-fraction.ts';
 import { boxOf } from './box.ts';
 import { matchPatches, neighboursOf, type PatchMove, targetOf } from './match-line.ts';
+import { movePoint, turnOf } from './move.ts';
 import { type Patch, patchesOf } from './patches.ts';
 import type { Box } from './picture.ts';
 import type { Refused } from './refused.ts';
 import type { LineSamples } from './samples.ts';
 import { quantile, weightedMedian } from './statistics.ts';
-import { movePoint } from './turned-move.ts';
 
 export interface SpacingPart {
   readonly bbox: Box;
@@ -143,12 +143,12 @@ function readPatch(c: LineSamples, patch: Patch, toA: PatchMove, toB: PatchMove)
       (-Math.sin(c.tangentRad[i]!) * (b[0] - a[0]) + Math.cos(c.tangentRad[i]!) * (b[1] - a[1])) ** 2;
   }
   const n = patch.members.length;
-  const turnRad = toB.move.angleRad - toA.move.angleRad;
+  const turnRad = turnOf(toB.move) - turnOf(toA.move);
   const turnSq = (radiusSq / n) * turnRad ** 2;
   const travelSq = path.lengthPx ** 2;
   if (travelSq + turnSq < 1e-6) return { ...NO_MOTION, patch, weight: n * onLine };
   const ofTravel = travelSq > 0 ? travelSq * path.fraction : 0;
-  const ofTurn = turnSq > 0 ? turnSq * (-toA.move.angleRad / turnRad) : 0;
+  const ofTurn = turnSq > 0 ? turnSq * (-turnOf(toA.move) / turnRad) : 0;
   const movePx = Math.sqrt(travelSq + turnSq);
   const acrossPx = Math.sqrt(acrossSq / n);
   const ux = (atB[0] - atA[0]) / (path.lengthPx || 1);

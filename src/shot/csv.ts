@@ -38,7 +38,7 @@ export function readCsv(text: string): string[][] {
 }
 
 function separatorOf(source: string): string {
-  const firstLine = source.split(/[\r\n]/, 1)[0] ?? '';
+  const firstLine = source.replace(/"(?:[^"]|"")*"/g, '').split(/[\r\n]/, 1)[0] ?? '';
   const count = (char: string) => firstLine.split(char).length;
   return [';', '\t'].reduce((best, char) => (count(char) > count(best) ? char : best), ',');
 }

@@ -59,6 +59,8 @@ export function readShotJson(json: string): ShotFileResult {
       faults: [`shot.json is not JSON: ${error instanceof Error ? error.message : 'unreadable'}.`],
     };
   }
+  if (Array.isArray(value))
+    return { ok: false, faults: ['shot.json, the file: is a list, but must be an object.'] };
   const result = v.safeParse(shotFileSchema, value);
   if (result.success) return { ok: true, file: result.output };
   return {

@@ -31,13 +31,23 @@ export interface Usage {
 export interface Shelf {
   shots(): Promise<Shot[]>;
   shot(id: string): Promise<Shot | undefined>;
-  /** Adds or replaces the base shot (not its entries). All its images must have been kept before. */
-  keepShot(shot: Shot): Promise<void>;
+  /**
+   * Adds or replaces the base shot (not its entries). Rejects with `missing` when one of its images was not
+   * kept before. `basedOn`, the shot as it was read, guards against a change made in another tab since:
+   * then it rejects with `newer`, and nothing is replaced.
+   */
+  keepShot(shot: Shot, basedOn?: Shot): Promise<void>;
   /** Takes a shot off the shelf; images that no other shot uses go with it. Unsent entries never do. */
   dropShot(id: string): Promise<void>;
 
+  /** Rejects with `full` while there is still room for notes: drawings may never take that. */
   keepImage(image: NewImage): Promise<void>;
+  /** True also keeps it from being swept out while this tab is open. */
   hasImage(sha256: string): Promise<boolean>;
+  /**
+   * The flip size can be missing although the image is kept (it was let go to make room for notes): make it
+   * again from `file` and keep the image again.
+   */
   picture(sha256: string, size: PictureSize): Promise<Picture | undefined>;
   /** The original file's bytes. */
   file(sha256: string): Promise<ArrayBuffer | undefined>;
@@ -56,15 +66,25 @@ export interface Shelf {
   dropValue(key: string): Promise<void>;
 
   usage(): Promise<Usage>;
+  /** Takes out images that no shot uses and no open tab is taking in; resolves to how many. */
+  sweep(): Promise<number>;
   /** Asks the browser to keep this storage; resolves to its answer. */
   persist(): Promise<boolean>;
   /** Told of every change, also those made in another tab. Returns the function that stops it. */
-  onChange(
-    listener: (change: { readonly kind: 'shots' | 'entries' | 'values'; readonly shotId?: string }) => void,
-  ): () => void;
-  /** Told when writing starts to fail and when it works again. */
-  onHealth(listener: (health: 'saved' | 'pending' | 'not saved') => void): () => void;
+  onChange(listener: (change: Change) => void): () => void;
+  /** Told when flip pictures were let go to make room for notes; nothing that cannot be made again. */
+  onLetGo(listener: (letGo: { readonly pictures: number; readonly bytes: number }) => void): () => void;
+  /** Told the present state at once, then when writing starts to fail and when it works again. */
+  onHealth(listener: (health: Health) => void): () => void;
 }
+
+/** `shotId` is absent for values and when several shots changed. */
+export interface Change {
+  readonly kind: 'shots' | 'entries' | 'values';
+  readonly shotId?: string;
+}
+
+export type Health = 'saved' | 'pending' | 'not saved';
 
 export type ShelfErrorCode = 'full' | 'lost' | 'blocked' | 'newer' | 'missing';
 

@@ -21,10 +21,20 @@ export interface ModulePage {
 const BLANK = '<!doctype html><meta charset="utf-8"><title>modules</title><body></body>';
 
 /**
- * Inside the page, `await import('/src/line/ink.ts')` loads a source module, TypeScript and all:
- * `page.evaluate(async () => { const m = await import('/src/…'); return m.f(…); })`. To keep the type
- * checker content, pass the path as an argument: `page.evaluate(async (path) => (await import(path)).f(), '/src/…')`.
+ * Calls an exported function of a source module inside the page: `path` from the repository's root, such as
+ * `/src/line/ink.ts`; arguments and result are plain data. (An `import()` written in a test would be
+ * rewritten by the test runner before it reaches the page.)
  */
+export const callModule = <T>(
+  page: Page,
+  path: string,
+  name: string,
+  ...args: readonly unknown[]
+): Promise<T> =>
+  page.evaluate<T>(
+    `import(${JSON.stringify(path)}).then((module) => module[${JSON.stringify(name)}](...${JSON.stringify(args)}))`,
+  );
+
 export async function modulePage(
   browser: Browser,
   kind: keyof typeof TABLETS = 'landscape',

@@ -1,0 +1,322 @@
+/**
+ * The shelf over any store. Records:
+ *
+ * `shot/ID` the base shot; `image/SHA` what is known of an image; `file/SHA`, `thumb/SHA`, `flip/SHA` its bytes;
+ * `entry/SHOT/ID` an entry; `unsent/ID` the shot of an entry no server acknowledged; `desk/SHOT` the place;
+ * `value/KEY` a small named value.
+ */
+import type { Entry } from '../note/entry.ts';
+import type { ImageRef, Shot } from '../shot/model.ts';
+import type { Key, Records, Room, Store, Tabs } from './store.ts';
+import { readPicture, type StoredPicture, storePicture } from './stored-picture.ts';
+import { type Change, type DeskState, type Health, type NewImage, type Shelf, ShelfError } from './types.ts';
+
+interface KeptImage {
+  readonly ref: ImageRef;
+  /** The tab that took it in: while it is open, the image is not swept out. */
+  readonly session: string;
+  readonly bytes: number;
+}
+
+interface KeptDesk {
+  readonly state: DeskState;
+  readonly keptMs: number;
+}
+
+/**
+ * Room that drawings leave to notes. A note with strokes is some 10 kB, so this is thousands of them. Higher
+ * refuses intakes that would fit.
+ */
+const NOTES_RESERVE_BYTES = 20_000_000;
+
+const imagesOf = (shot: Shot): Set<string> =>
+  new Set(
+    shot.levels.flatMap((level) =>
+      level.drawings.flatMap((drawing) => [
+        ...(drawing.rough === undefined ? [] : [drawing.rough.sha256]),
+        ...drawing.takes.map((take) => take.image.sha256),
+      ]),
+    ),
+  );
+
+const dropImage = (records: Records, sha256: string): void => {
+  for (const kind of ['image', 'file', 'thumb', 'flip']) records.drop([kind, sha256]);
+};
+
+const lastOf = (key: Key): string => key.at(-1) ?? '';
+
+export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
+  const changeListeners = new Set<(change: Change) => void>();
+  const healthListeners = new Set<(health: Health) => void>();
+  const letGoListeners = new Set<(letGo: { pictures: number; bytes: number }) => void>();
+  let pending = 0;
+  let failing = false;
+  let lastHealth: Health = 'saved';
+  let freeBytes: number | undefined;
+
+  const health = (): Health => (failing ? 'not saved' : pending > 0 ? 'pending' : 'saved');
+  const tellHealth = (): void => {
+    if (health() === lastHealth) return;
+    lastHealth = health();
+    for (const listener of healthListeners) listener(lastHealth);
+  };
+  const hear = (change: Change): void => {
+    for (const listener of changeListeners) listener(change);
+  };
+  const changed = (change: Change): void => {
+    hear(change);
+    tabs.tell(change);
+  };
+  tabs.listen((message) => hear(message as Change));
+
+  const write: Store['write'] = async (durability, work) => {
+    pending++;
+    tellHealth();
+    try {
+      const result = await store.write(durability, work);
+      failing = false;
+      return result;
+    } catch (error) {
+      // These say no to the caller, not that the tablet cannot write.
+      failing ||= error instanceof ShelfError && error.code !== 'missing' && error.code !== 'newer';
+      throw error;
+    } finally {
+      pending--;
+      tellHealth();
+    }
+  };
+
+  /**
+   * Lets flip pictures go: first those of unfinished intakes, then those of the shot not used for longest.
+   * False when there are none left.
+   */
+  async function letGo(): Promise<boolean> {
+    const gone = await store.write('relaxed', async (records) => {
+      const flips = new Set((await records.keys(['flip'])).map(lastOf));
+      const shots = await records.all<Shot>(['shot']);
+      const desks = await Promise.all(shots.map((shot) => records.get<KeptDesk>(['desk', shot.id])));
+      const uses = shots
+        .map((shot, i) => ({ usedMs: desks[i]?.keptMs ?? 0, images: imagesOf(shot) }))
+        .sort((a, b) => a.usedMs - b.usedMs)
+        .map(({ images }) => images);
+      const unused = [...flips].filter((sha) => !uses.some((images) => images.has(sha)));
+      const oldest = [unused, ...uses.map((images) => [...images].filter((sha) => flips.has(sha)))].find(
+        (images) => images.length > 0,
+      );
+      let bytes = 0;
+      for (const sha of oldest ?? []) {
+        bytes += (await records.get<StoredPicture>(['flip', sha]))?.bytes.byteLength ?? 0;
+        records.drop(['flip', sha]);
+      }
+      return { pictures: oldest?.length ?? 0, bytes };
+    });
+    if (gone.pictures > 0) for (const listener of letGoListeners) listener(gone);
+    return gone.pictures > 0;
+  }
+
+  /** For what people made: when the disk is full, drawings that can be made again go first. */
+  const writePrecious: Store['write'] = async (durability, work) => {
+    for (;;) {
+      try {
+        return await write(durability, work);
+      } catch (error) {
+        if (!(error instanceof ShelfError && error.code === 'full') || !(await letGo().catch(() => false)))
+          throw error;
+      }
+    }
+  };
+
+  /** Asks the browser only when what it said last is used up: the question is slow. */
+  async function leaveRoom(bytes: number): Promise<void> {
+    if (freeBytes === undefined || freeBytes - bytes < NOTES_RESERVE_BYTES) {
+      const { usedBytes, quotaBytes } = await room.estimate();
+      freeBytes =
+        usedBytes === undefined || quotaBytes === undefined
+          ? Number.POSITIVE_INFINITY
+          : quotaBytes - usedBytes;
+    }
+    if (freeBytes - bytes < NOTES_RESERVE_BYTES) {
+      freeBytes = undefined;
+      throw new ShelfError(
+        'full',
+        'There is no room for more drawings on this tablet; what is on the shelf is safe: take a shot off it or free storage, then take in again.',
+      );
+    }
+    freeBytes -= bytes;
+  }
+
+  return {
+    shots: () => store.read((records) => records.all<Shot>(['shot'])),
+    shot: (id) => store.read((records) => records.get<Shot>(['shot', id])),
+
+    async keepShot(shot, basedOn) {
+      await write('strict', async (records) => {
+        const kept = new Set((await records.keys(['image'])).map(lastOf));
+        const missing = [...imagesOf(shot)].filter((sha) => !kept.has(sha)).length;
+        if (missing > 0) {
+          throw new ShelfError(
+            'missing',
+            `${missing} of the drawings of “${shot.title}” are not kept on this tablet; nothing was changed: take the shot in again.`,
+          );
+        }
+        const before = basedOn && (await records.get<Shot>(['shot', shot.id]));
+        if (before !== undefined && JSON.stringify(before) !== JSON.stringify(basedOn)) {
+          throw new ShelfError(
+            'newer',
+            `“${shot.title}” was changed in another tab meanwhile; that change is kept: open the shot again, then repeat yours.`,
+          );
+        }
+        records.put(['shot', shot.id], shot);
+      });
+      changed({ kind: 'shots', shotId: shot.id });
+    },
+
+    async dropShot(id) {
+      await write('strict', async (records) => {
+        const shots = await records.all<Shot>(['shot']);
+        const others = new Set(shots.filter((shot) => shot.id !== id).flatMap((shot) => [...imagesOf(shot)]));
+        for (const shot of shots.filter((shot) => shot.id === id)) {
+          for (const sha of imagesOf(shot)) if (!others.has(sha)) dropImage(records, sha);
+        }
+        const unsent = new Set((await records.keys(['unsent'])).map(lastOf));
+        for (const key of await records.keys(['entry', id])) if (!unsent.has(lastOf(key))) records.drop(key);
+        records.drop(['shot', id]);
+        records.drop(['desk', id]);
+      });
+      freeBytes = undefined;
+      changed({ kind: 'shots', shotId: id });
+    },
+
+    async keepImage({ ref, file, thumb, flip }: NewImage) {
+      const [small, large] = await Promise.all([storePicture(thumb), storePicture(flip)]);
+      const bytes = file.byteLength + small.bytes.byteLength + large.bytes.byteLength;
+      await leaveRoom(bytes);
+      await write('relaxed', async (records) => {
+        records.put(['image', ref.sha256], { ref, session: tabs.session, bytes } satisfies KeptImage);
+        records.put(['file', ref.sha256], file);
+        records.put(['thumb', ref.sha256], small);
+        records.put(['flip', ref.sha256], large);
+      });
+    },
+
+    async hasImage(sha256) {
+      const kept = await store.read((records) => records.get<KeptImage>(['image', sha256]));
+      if (kept === undefined || kept.session === tabs.session) return kept !== undefined;
+      return write('relaxed', async (records) => {
+        const still = await records.get<KeptImage>(['image', sha256]);
+        if (still !== undefined) records.put(['image', sha256], { ...still, session: tabs.session });
+        return still !== undefined;
+      });
+    },
+
+    async picture(sha256, size) {
+      const stored = await store.read((records) => records.get<StoredPicture>([size, sha256]));
+      return stored && readPicture(stored);
+    },
+    file: (sha256) => store.read((records) => records.get<ArrayBuffer>(['file', sha256])),
+
+    entries: (shotId) => store.read((records) => records.all<Entry>(['entry', shotId])),
+
+    async addEntries(entries, sent) {
+      if (entries.length === 0) return;
+      await writePrecious('strict', async (records) => {
+        const known = await Promise.all(
+          entries.map(({ shot, id }) => records.get<Entry>(['entry', shot, id])),
+        );
+        for (const [i, entry] of entries.entries()) {
+          if (known[i] === undefined) records.put(['entry', entry.shot, entry.id], entry);
+          if (sent) records.drop(['unsent', entry.id]);
+          else if (known[i] === undefined) records.put(['unsent', entry.id], entry.shot);
+        }
+      });
+      for (const shotId of new Set(entries.map((entry) => entry.shot))) changed({ kind: 'entries', shotId });
+    },
+
+    unsent: () =>
+      store.read(async (records) => {
+        const [keys, shots] = await Promise.all([records.keys(['unsent']), records.all<string>(['unsent'])]);
+        const found = await Promise.all(
+          keys.map((key, i) => records.get<Entry>(['entry', shots[i] ?? '', lastOf(key)])),
+        );
+        return found.filter((entry) => entry !== undefined);
+      }),
+
+    async markSent(ids) {
+      if (ids.length === 0) return;
+      await write('relaxed', async (records) => {
+        for (const id of ids) records.drop(['unsent', id]);
+      });
+      changed({ kind: 'entries' });
+    },
+
+    deskState: async (shotId) =>
+      (await store.read((records) => records.get<KeptDesk>(['desk', shotId])))?.state,
+    keepDeskState: (shotId, state) =>
+      writePrecious('relaxed', async (records) => {
+        records.put(['desk', shotId], { state, keptMs: Date.now() } satisfies KeptDesk);
+      }),
+
+    value: <T>(key: string) => store.read((records) => records.get<T>(['value', key])),
+    async keepValue(key, value) {
+      await writePrecious('relaxed', async (records) => records.put(['value', key], value));
+      changed({ kind: 'values' });
+    },
+    async dropValue(key) {
+      await write('relaxed', async (records) => records.drop(['value', key]));
+      changed({ kind: 'values' });
+    },
+
+    async usage() {
+      const { shots, images } = await store.read(async (records) => ({
+        shots: await records.all<Shot>(['shot']),
+        images: await records.all<KeptImage>(['image']),
+      }));
+      const bytesOf = new Map(images.map((image) => [image.ref.sha256, image.bytes]));
+      const sum = (shas: Iterable<string>): number =>
+        [...shas].reduce((bytes, sha) => bytes + (bytesOf.get(sha) ?? 0), 0);
+      const [{ usedBytes, quotaBytes }, persistent] = await Promise.all([room.estimate(), room.persisted()]);
+      return {
+        usedBytes: usedBytes ?? sum(bytesOf.keys()),
+        quotaBytes,
+        persistent,
+        perShot: new Map(shots.map((shot) => [shot.id, sum(imagesOf(shot))])),
+      };
+    },
+
+    async sweep() {
+      // Looked at before the tabs are: an image that a new tab takes in meanwhile is not among these.
+      const before = await store.read((records) => records.all<KeptImage>(['image']));
+      const alive = await tabs.alive();
+      if (alive === undefined) return 0;
+      const left = before.filter((image) => !alive.has(image.session));
+      if (left.length === 0) return 0;
+      return store.write('relaxed', async (records) => {
+        const used = new Set((await records.all<Shot>(['shot'])).flatMap((shot) => [...imagesOf(shot)]));
+        let swept = 0;
+        for (const { ref, session } of left) {
+          if (used.has(ref.sha256)) continue;
+          const now = await records.get<KeptImage>(['image', ref.sha256]);
+          if (now?.session !== session) continue;
+          dropImage(records, ref.sha256);
+          swept++;
+        }
+        return swept;
+      });
+    },
+
+    persist: () => room.persist(),
+    onChange(listener) {
+      changeListeners.add(listener);
+      return () => changeListeners.delete(listener);
+    },
+    onLetGo(listener) {
+      letGoListeners.add(listener);
+      return () => letGoListeners.delete(listener);
+    },
+    onHealth(listener) {
+      healthListeners.add(listener);
+      listener(health());
+      return () => healthListeners.delete(listener);
+    },
+  };
+}

@@ -1,0 +1,54 @@
+/** Opens this tablet's shelf: IndexedDB, told to and heard from other tabs, swept once at the start. */
+import { idbStore } from './idb-store.ts';
+import { keptShelf } from './kept-shelf.ts';
+import type { Room, Tabs } from './store.ts';
+import type { Shelf } from './types.ts';
+
+/** Without a secure context (plain HTTP in a studio's network) some of these are missing. */
+const locks = (): LockManager | undefined => (navigator as Partial<Navigator>).locks;
+const storage = (): StorageManager | undefined => (navigator as Partial<Navigator>).storage;
+
+/** Each tab holds a lock named after its session for as long as it lives: the browser lets go of it, even killed. */
+async function openTabs(name: string): Promise<Tabs> {
+  const session = `${Date.now().toString(36)}-${Math.random().toString(36).slice(2)}`;
+  const prefix = `${name} tab `;
+  const channel = new BroadcastChannel(name);
+  await new Promise<void>((held) => {
+    const asked = locks()?.request(prefix + session, () => {
+      held();
+      return new Promise(() => undefined);
+    });
+    if (asked === undefined) held();
+    else asked.catch(() => held());
+  });
+  return {
+    session,
+    async alive() {
+      const held = (await locks()?.query())?.held;
+      return held && new Set(held.map((lock) => lock.name?.slice(prefix.length) ?? ''));
+    },
+    tell: (message) => channel.postMessage(message),
+    listen: (listener) => channel.addEventListener('message', (event) => listener(event.data)),
+  };
+}
+
+const room: Room = {
+  async estimate() {
+    const { usage, quota } = (await storage()?.estimate()) ?? {};
+    return {
+      ...(usage !== undefined && { usedBytes: usage }),
+      ...(quota !== undefined && { quotaBytes: quota }),
+    };
+  },
+  persisted: async () => storage()?.persisted(),
+  persist: async () => (await storage()?.persist()) ?? false,
+};
+
+/** Rejects with a `ShelfError` when this browser keeps nothing (`blocked`) or a newer Fairpeg was here (`newer`). */
+export async function openShelf(name = 'fairpeg'): Promise<Shelf> {
+  const shelf = keptShelf(idbStore(name), await openTabs(name), room);
+  await shelf.value('');
+  // Not waited for: it only makes room. What it could not do now, it does at the next start.
+  void shelf.sweep().catch(() => undefined);
+  return shelf;
+}

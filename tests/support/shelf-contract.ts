@@ -1,0 +1,282 @@
+/**
+ * What every shelf does, as cases that run in Node and inside a browser page (so: no test runner here).
+ * A case opens the shelf as often as it likes: each opening is a tab of the same storage.
+ */
+import type { Picture } from '../../src/line/picture.ts';
+import type { Entry } from '../../src/note/entry.ts';
+import type { NewImage, Shelf, ShelfErrorCode } from '../../src/shelf/types.ts';
+import { ShelfError } from '../../src/shelf/types.ts';
+import type { ImageRef, Shot } from '../../src/shot/model.ts';
+
+/** The same storage each time within one case. */
+export type OpenTab = () => Promise<Shelf>;
+
+function equal(what: string, got: unknown, expected: unknown): void {
+  const [one, other] = [JSON.stringify(got), JSON.stringify(expected)];
+  if (one !== other) throw new Error(`${what}: expected ${other}, received ${one}.`);
+}
+
+async function rejects(what: string, code: ShelfErrorCode, work: Promise<unknown>): Promise<void> {
+  const error = await work.then(
+    () => undefined,
+    (failed: unknown) => failed,
+  );
+  equal(`${what}, code of the error`, error instanceof ShelfError ? error.code : String(error), code);
+}
+
+const shaOf = (n: number): string => n.toString(16).padStart(64, '0');
+
+export const refOf = (n: number, byteLength = 700): ImageRef => ({
+  sha256: shaOf(n),
+  width: 37,
+  height: 23,
+  mediaType: 'image/png',
+  byteLength,
+});
+
+/** White paper with one grey stroke, its place and tone by `n`; not square, no repeated sizes. */
+export function pictureOf(n: number, width: number, height: number, channels: 1 | 4): Picture {
+  const data = new Uint8Array(width * height * channels).fill(255);
+  for (let y = 2; y < height - 1; y++)
+    data.fill((n * 37 + y) % 200, (y * width + 3) * channels, (y * width + 5) * channels);
+  return { width, height, channels, data };
+}
+
+/** Bytes that no storage can pack tighter (a linear congruential generator: Numerical Recipes, from memory). */
+function noise(seed: number, byteLength: number): ArrayBuffer {
+  const words = new Uint32Array(Math.ceil(byteLength / 4));
+  let state = seed;
+  for (let i = 0; i < words.length; i++)
+    words[i] = state = (Math.imul(state, 1_664_525) + 1_013_904_223) >>> 0;
+  return words.buffer.slice(0, byteLength);
+}
+
+export const imageOf = (n: number, byteLength = 700): NewImage => ({
+  ref: refOf(n, byteLength),
+  file: noise(n, byteLength),
+  thumb: pictureOf(n, 11, 7, 1),
+  flip: pictureOf(n, 37, 23, 4),
+});
+
+export const shotOf = (id: string, images: readonly number[], title = `Shot ${id}`): Shot => ({
+  id,
+  title,
+  fps: 24,
+  sizePx: [37, 23],
+  levels: [
+    {
+      name: '',
+      drawings: images.map((n, i) => ({ label: String(i + 1), rough: refOf(n), takes: [] })),
+      exposures: images.map((_, i) => ({ drawing: String(i + 1), frame: i * 2 + 1, length: 2 })),
+    },
+  ],
+});
+
+export const entryOf = (id: string, shot: string, text = 'Thinner here.'): Entry => ({
+  v: 1,
+  id,
+  shot,
+  writer: { id: 'p1', name: 'Ines', role: 'director' },
+  stamp: { wallMs: 1_790_000_000_000, counter: 3 },
+  body: { kind: 'reply', to: 'pin-1', text },
+});
+
+async function keep(shelf: Shelf, shot: Shot, images: readonly number[]): Promise<void> {
+  for (const n of images) await shelf.keepImage(imageOf(n));
+  await shelf.keepShot(shot);
+}
+
+const ids = (entries: readonly Entry[]): string[] => entries.map((entry) => entry.id).sort();
+
+/** Resolves with the first change another tab is told of. */
+const nextChange = (shelf: Shelf): Promise<unknown> =>
+  new Promise((done) => {
+    const stop = shelf.onChange((change) => {
+      stop();
+      done(change);
+    });
+  });
+
+export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> = {
+  'an empty shelf has nothing': async (open) => {
+    const shelf = await open();
+    equal('shots', await shelf.shots(), []);
+    equal('shot', await shelf.shot('none'), undefined);
+    equal('picture', await shelf.picture(shaOf(1), 'flip'), undefined);
+    equal('file', await shelf.file(shaOf(1)), undefined);
+    equal('entries', await shelf.entries('none'), []);
+    equal('unsent', await shelf.unsent(), []);
+    equal('value', await shelf.value('none'), undefined);
+    equal('desk state', await shelf.deskState('none'), undefined);
+  },
+
+  'what is kept is there in another tab, bytes and pixels alike': async (open) => {
+    const shelf = await open();
+    const shot = shotOf('s', [1, 2]);
+    await keep(shelf, shot, [1, 2]);
+    const other = await open();
+    equal('shot', await other.shot('s'), shot);
+    equal('shots', await other.shots(), [shot]);
+    const file = await other.file(shaOf(2));
+    equal('file', [...new Uint8Array(file ?? new ArrayBuffer(0))], [...new Uint8Array(imageOf(2).file)]);
+    for (const size of ['thumb', 'flip'] as const) {
+      const [got, expected] = [await other.picture(shaOf(2), size), imageOf(2)[size]];
+      equal(size, got && { ...got, data: [...got.data] }, { ...expected, data: [...expected.data] });
+    }
+    equal('hasImage', [await other.hasImage(shaOf(1)), await other.hasImage(shaOf(3))], [true, false]);
+  },
+
+  'what the caller changes afterwards is not what is kept': async (open) => {
+    const shelf = await open();
+    const value = { words: ['one'] };
+    await shelf.keepValue('draft', value);
+    value.words.push('two');
+    equal('value', await shelf.value('draft'), { words: ['one'] });
+    await shelf.dropValue('draft');
+    equal('dropped value', await shelf.value('draft'), undefined);
+  },
+
+  'a shot with an image that is not kept is refused, and the one before stays': async (open) => {
+    const shelf = await open();
+    const shot = shotOf('s', [1]);
+    await keep(shelf, shot, [1]);
+    await rejects('keepShot', 'missing', shelf.keepShot(shotOf('s', [1, 9])));
+    equal('shot', await shelf.shot('s'), shot);
+  },
+
+  'a tab with an old shot in hand does not overwrite a newer one': async (open) => {
+    const [here, there] = [await open(), await open()];
+    await keep(here, shotOf('s', [1]), [1]);
+    const seenThere = await there.shot('s');
+    const seenHere = await here.shot('s');
+    await here.keepShot(shotOf('s', [1], 'Renamed here'), seenHere);
+    await rejects('stale keepShot', 'newer', there.keepShot(shotOf('s', [1], 'Renamed there'), seenThere));
+    equal('title', (await there.shot('s'))?.title, 'Renamed here');
+    await there.keepShot(shotOf('s', [1], 'Renamed there'), await there.shot('s'));
+    equal('title after reading again', (await here.shot('s'))?.title, 'Renamed there');
+  },
+
+  'dropping a shot takes its images, but none that another shot uses': async (open) => {
+    const shelf = await open();
+    await keep(shelf, shotOf('a', [1, 2]), [1, 2]);
+    await keep(shelf, shotOf('b', [2, 3]), [3]);
+    await shelf.keepDeskState('a', { zoom: 2 });
+    await shelf.dropShot('a');
+    equal(
+      'shots',
+      (await shelf.shots()).map((shot) => shot.id),
+      ['b'],
+    );
+    equal('files', [await shelf.file(shaOf(1)), (await shelf.file(shaOf(2)))?.byteLength], [undefined, 700]);
+    equal('hasImage', [await shelf.hasImage(shaOf(1)), await shelf.hasImage(shaOf(2))], [false, true]);
+    equal('desk state', await shelf.deskState('a'), undefined);
+  },
+
+  'unsent entries outlive their shot, sent ones do not': async (open) => {
+    const shelf = await open();
+    await keep(shelf, shotOf('a', [1]), [1]);
+    await shelf.addEntries([entryOf('sent', 'a')], true);
+    await shelf.addEntries([entryOf('waiting', 'a')], false);
+    await shelf.dropShot('a');
+    equal('unsent', ids(await shelf.unsent()), ['waiting']);
+    equal('entries', ids(await shelf.entries('a')), ['waiting']);
+  },
+
+  'entries are a set: an id already there stays as it is': async (open) => {
+    const shelf = await open();
+    await shelf.addEntries([entryOf('e1', 'a', 'first')], false);
+    await shelf.addEntries([entryOf('e1', 'a', 'second'), entryOf('e2', 'a')], false);
+    const entries = await shelf.entries('a');
+    equal('ids', ids(entries), ['e1', 'e2']);
+    equal(
+      'text',
+      entries.find((entry) => entry.id === 'e1'),
+      entryOf('e1', 'a', 'first'),
+    );
+    equal('another shot', await shelf.entries('b'), []);
+    equal('a shot whose id begins alike', await shelf.entries('aa'), []);
+  },
+
+  'an entry is unsent until a server has it, however that is learned': async (open) => {
+    const shelf = await open();
+    await shelf.addEntries([entryOf('e1', 'a'), entryOf('e2', 'b'), entryOf('e3', 'a')], false);
+    equal('unsent', ids(await shelf.unsent()), ['e1', 'e2', 'e3']);
+    await shelf.markSent(['e1']);
+    await shelf.addEntries([entryOf('e2', 'b')], true);
+    equal('unsent after', ids(await shelf.unsent()), ['e3']);
+    await shelf.addEntries([entryOf('e1', 'a')], false);
+    equal('a sent entry is not made unsent again', ids(await shelf.unsent()), ['e3']);
+    equal('kept', ids(await shelf.entries('a')), ['e1', 'e3']);
+  },
+
+  'two tabs add at once and lose nothing': async (open) => {
+    const [here, there] = [await open(), await open()];
+    await Promise.all(
+      Array.from({ length: 30 }, (_, i) =>
+        (i % 2 === 0 ? here : there).addEntries([entryOf(`e${i}`, 'a')], false),
+      ),
+    );
+    equal('count', (await here.entries('a')).length, 30);
+    equal('unsent', (await there.unsent()).length, 30);
+  },
+
+  'another tab is told of changes': async (open) => {
+    const [here, there] = [await open(), await open()];
+    let told = nextChange(there);
+    await here.addEntries([entryOf('e1', 'a')], false);
+    equal('entries', await told, { kind: 'entries', shotId: 'a' });
+    told = nextChange(there);
+    await keep(here, shotOf('s', [1]), [1]);
+    equal('shots', await told, { kind: 'shots', shotId: 's' });
+    told = nextChange(here);
+    await here.keepValue('hand', 'left');
+    equal('values, in the same tab', await told, { kind: 'values' });
+  },
+
+  'the place at the desk is kept for each shot': async (open) => {
+    const shelf = await open();
+    await shelf.keepDeskState('a', { drawing: '12A' });
+    await shelf.keepDeskState('b', { drawing: '3' });
+    equal(
+      'states',
+      [await shelf.deskState('a'), await shelf.deskState('b')],
+      [{ drawing: '12A' }, { drawing: '3' }],
+    );
+  },
+
+  'an image of a running intake is not swept, neither by this tab nor by another': async (open) => {
+    const [here, there] = [await open(), await open()];
+    await here.keepImage(imageOf(1));
+    equal('swept', [await here.sweep(), await there.sweep()], [0, 0]);
+    equal('kept', await here.hasImage(shaOf(1)), true);
+  },
+
+  'usage adds up each shot': async (open) => {
+    const shelf = await open();
+    await keep(shelf, shotOf('a', [1, 2]), [1, 2]);
+    await keep(shelf, shotOf('b', [2]), []);
+    const { perShot, usedBytes } = await shelf.usage();
+    const [a = 0, b = 0] = [perShot.get('a'), perShot.get('b')];
+    // Two files of 700 bytes each, and pictures that are smaller than their pixels (77 + 3404 bytes).
+    if (!(b > 700 && b < 700 + 3481 && a > 1400 && a < 2 * (700 + 3481)))
+      throw new Error(`a ${a}, b ${b} bytes.`);
+    if (usedBytes <= 0) throw new Error(`${usedBytes} bytes used in all.`);
+  },
+
+  'health is told at once': async (open) => {
+    const shelf = await open();
+    const heard: string[] = [];
+    const stop = shelf.onHealth((health) => heard.push(health));
+    await shelf.keepValue('a', 1);
+    equal('health', heard, ['saved', 'pending', 'saved']);
+    stop();
+    await shelf.keepValue('a', 2);
+    equal('after stopping', heard.length, 3);
+  },
+};
+
+/** Inside a page: one case on a real shelf of its own. */
+export async function runOnTablet(name: string): Promise<void> {
+  const { openShelf } = await import('../../src/shelf/open.ts');
+  await CASES[name]?.(() => openShelf(`contract ${name}`));
+}

@@ -1,4 +1,7 @@
 import { render } from 'preact';
 import './look.css';
+import './app.css';
+import { Shell } from './shell.tsx';
 
-render(<p>Fairpeg</p>, document.body);
+const place = document.getElementById('app');
+if (place) render(<Shell />, place);

@@ -1,0 +1,107 @@
+/** Taking drawings in: how far it is, what is asked, what was not taken and why. */
+import type { JSX } from 'preact';
+import { Icon } from '../desk/icons.tsx';
+import type { TakenIn } from '../intake/types.ts';
+import type { IntakeRun } from './intake-run.ts';
+import { OddFiles } from './odd-files.tsx';
+import { Questions } from './questions.tsx';
+import { hrefOf } from './router.ts';
+import { sizeWords } from './sizes.ts';
+
+interface IntakeScreenProps {
+  readonly run: IntakeRun;
+  readonly close: () => void;
+}
+
+export function IntakeScreen({ run, close }: IntakeScreenProps): JSX.Element {
+  const now = run.state.value;
+  const toShelf = (
+    <button type="button" class="button" onClick={close}>
+      To the shelf
+    </button>
+  );
+  return (
+    <main class="intake">
+      <h1>Taking drawings in</h1>
+      {now.at === 'looking' && (
+        <div class="progress-line">
+          <span>Looking at the files …</span>
+          <progress aria-label="Looking at the files" />
+          <button type="button" class="button" onClick={run.stop}>
+            Stop
+          </button>
+        </div>
+      )}
+      {now.at === 'asking' && <Questions run={run} plan={now.plan} answers={now.answers} close={close} />}
+      {now.at === 'taking' && (
+        <div class="progress-line">
+          <span>
+            {now.progress
+              ? `${now.progress.doneFiles} of ${now.progress.totalFiles} pictures, ${sizeWords(now.progress.doneBytes)} of ${sizeWords(now.progress.totalBytes)}: ${now.progress.name}`
+              : 'Beginning …'}
+          </span>
+          <progress
+            aria-label="Pictures taken in"
+            max={now.progress?.totalFiles ?? 1}
+            value={now.progress?.doneFiles ?? 0}
+          />
+          <button type="button" class="button" onClick={run.stop}>
+            Stop
+          </button>
+        </div>
+      )}
+      {now.at === 'stopped' && (
+        <>
+          <p role="status">
+            Stopped. No shot was changed. Pictures that were in already need not be read a second time.
+          </p>
+          <div class="ways-on">
+            <button type="button" class="button first" onClick={run.again}>
+              Take them in after all
+            </button>
+            {toShelf}
+          </div>
+        </>
+      )}
+      {now.at === 'failed' && (
+        <>
+          <p role="alert">
+            <Icon name="warn" /> {now.says} What was on the shelf before is as it was.
+          </p>
+          <OddFiles odd={now.odd} />
+          <div class="ways-on">
+            <button type="button" class="button first" onClick={run.again}>
+              Try again
+            </button>
+            {toShelf}
+          </div>
+        </>
+      )}
+      {now.at === 'done' && (
+        <>
+          <Taken taken={now.taken} close={close} />
+          <OddFiles odd={now.taken.odd} />
+          <div class="ways-on">{toShelf}</div>
+        </>
+      )}
+    </main>
+  );
+}
+
+function Taken({ taken, close }: { taken: TakenIn; close: () => void }): JSX.Element {
+  return (
+    <ul class="taken" role="status">
+      {taken.shots.map(({ shot, added, unchanged }) => (
+        <li key={shot.id}>
+          <a class="button first" href={hrefOf(shot.id)} onClick={close}>
+            Open “{shot.title}”
+          </a>
+          <span>
+            {added === 1 ? '1 picture is' : `${added} pictures are`} new
+            {unchanged > 0 && `, ${unchanged} ${unchanged === 1 ? 'was' : 'were'} there already`}
+          </span>
+        </li>
+      ))}
+    </ul>
+  );
+}

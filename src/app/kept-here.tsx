@@ -1,0 +1,58 @@
+/** What is kept on this tablet, how much room is left, whether it stays, and how to make it stay. */
+import { useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { install, installState } from '../sync/install.ts';
+import type { Home } from './home.ts';
+import { sizeWords } from './sizes.ts';
+
+export function KeptHere({ home }: { home: Home }): JSX.Element | null {
+  const refused = useSignal(false);
+  const usage = home.usage.value;
+  if (!usage) return null;
+  const room =
+    usage.quotaBytes === undefined
+      ? ''
+      : `, room for ${sizeWords(Math.max(0, usage.quotaBytes - usage.usedBytes))} more`;
+  const persist = async (): Promise<void> => {
+    try {
+      refused.value = !(await home.shelf.persist());
+      await home.look();
+    } catch (error) {
+      home.tell(error);
+    }
+  };
+  return (
+    <div class="kept-here">
+      <p>
+        {sizeWords(usage.usedBytes)} kept on this tablet{room}.{' '}
+        {usage.persistent
+          ? 'The browser has promised to keep it.'
+          : 'The browser may clear it when room runs out or the app is not used for long.'}
+      </p>
+      {!usage.persistent && (
+        <p>
+          <button type="button" class="button" onClick={() => void persist()}>
+            Ask the browser to keep it
+          </button>
+          {installState.value === 'offered' && (
+            <button type="button" class="button" onClick={() => void install().then(home.look, home.tell)}>
+              Install Fairpeg
+            </button>
+          )}
+        </p>
+      )}
+      {installState.value === 'by hand' && (
+        <p>
+          On an iPad, storage is kept for apps on the home screen: tap Share, then “Add to Home Screen”, and
+          open Fairpeg from there before you take drawings in.
+        </p>
+      )}
+      {refused.value && !usage.persistent && (
+        <p role="status">
+          The browser said no for now. Installing Fairpeg, or using it for some days, mostly changes its mind.
+          Until then write finished shots out.
+        </p>
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,136 @@
+/** The shell: opens the shelf, shows the screen that the address asks for, and what holds for all screens. */
+import { batch, signal, useSignal } from '@preact/signals';
+import type { ComponentType, JSX } from 'preact';
+import { useEffect } from 'preact/hooks';
+import { tabletClock } from '../desk/clock.ts';
+import type { DeskScreenProps } from '../desk/desk-screen.tsx';
+import type { Session } from '../desk/session.ts';
+import { lightThePage, openTable } from '../desk/table.ts';
+import { openShelf } from '../shelf/open.ts';
+import { dropSharedFiles, sharedFiles } from '../sync/shared.ts';
+import { type Updates, watchForUpdates } from '../sync/update.ts';
+import { createHome, type Home } from './home.ts';
+import { type IntakeRun, startIntake } from './intake-run.ts';
+import { IntakeScreen } from './intake-screen.tsx';
+import { route } from './router.ts';
+import { createSamples, isFirstStart, type Samples } from './samples.ts';
+import { ShelfScreen } from './shelf-screen.tsx';
+import { UpdateOffer } from './update-offer.tsx';
+
+/** Everything that is there once the shelf is open. */
+interface Open {
+  readonly home: Home;
+  readonly samples: Samples;
+}
+
+const session = signal<Session | undefined>(undefined);
+const intake = signal<IntakeRun | undefined>(undefined);
+
+function onSession(opened: Session | undefined): void {
+  session.value = opened;
+}
+
+function beginIntake(home: Home, files: Parameters<typeof startIntake>[0]['files']): void {
+  intake.value?.close();
+  intake.value = startIntake({ shelf: home.shelf, newId: tabletClock.newId, files });
+  // Work of one's own stands on the shelf from now on: the browser is asked to keep it.
+  void home.shelf.persist().then(home.look, home.tell);
+}
+
+async function start(): Promise<Open> {
+  const shelf = await openShelf();
+  const home = createHome(shelf);
+  await openTable(shelf, tabletClock.newId, home.tell);
+  const samples = createSamples(home);
+  if (new URLSearchParams(location.search).has('shared')) {
+    const files = await sharedFiles();
+    if (files.length > 0) {
+      beginIntake(home, async (room) => room.filesFromList(files));
+      void dropSharedFiles();
+    }
+  } else if (await isFirstStart(home)) void samples.layOut();
+  return { home, samples };
+}
+
+const updates: Updates = watchForUpdates({
+  busy: () => session.peek()?.working.peek() === true || intake.peek()?.state.peek().at === 'taking',
+  flush: async () => {
+    await session.peek()?.flush();
+  },
+});
+
+export function Shell(): JSX.Element {
+  const open = useSignal<Open | undefined>(undefined);
+  const trouble = useSignal('');
+  const Desk = useSignal<ComponentType<DeskScreenProps> | undefined>(undefined);
+
+  useEffect(() => lightThePage(document.documentElement), []);
+  useEffect(() => {
+    start().then(
+      (opened) => {
+        open.value = opened;
+      },
+      (error: unknown) => {
+        trouble.value = error instanceof Error ? error.message : String(error);
+      },
+    );
+  }, [open, trouble]);
+  const atShot = route.value.at === 'shot';
+  useEffect(() => {
+    if (!atShot || Desk.peek()) return;
+    import('../desk/desk-screen.tsx').then(
+      ({ DeskScreen }) => {
+        Desk.value = DeskScreen;
+      },
+      () => {
+        trouble.value = 'The desk could not be loaded. Everything on the shelf is safe; open the app again.';
+      },
+    );
+  }, [atShot, Desk, trouble]);
+
+  if (trouble.value) {
+    return (
+      <main class="shell-trouble">
+        <h1>Fairpeg</h1>
+        <p role="alert">{trouble}</p>
+        <button type="button" class="button" onClick={() => location.reload()}>
+          Try again
+        </button>
+      </main>
+    );
+  }
+  if (!open.value) return <main aria-busy="true" aria-label="Opening the shelf" />;
+  const { home, samples } = open.value;
+  const here = route.value;
+  return (
+    <>
+      {intake.value ? (
+        <IntakeScreen
+          run={intake.value}
+          close={() =>
+            batch(() => {
+              intake.value?.close();
+              intake.value = undefined;
+              void home.look();
+            })
+          }
+        />
+      ) : here.at === 'shot' ? (
+        Desk.value ? (
+          <Desk.value
+            key={here.id}
+            shelf={home.shelf}
+            clock={tabletClock}
+            shotId={here.id}
+            onSession={onSession}
+          />
+        ) : (
+          <main aria-busy="true" aria-label="Opening the desk" />
+        )
+      ) : (
+        <ShelfScreen home={home} samples={samples} offer={(files) => beginIntake(home, files)} />
+      )}
+      <UpdateOffer updates={updates} />
+    </>
+  );
+}

@@ -1,0 +1,113 @@
+/** One shot on the shelf: its key drawings hang from the pegs, and under them what is done. */
+import { useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { Icon } from '../desk/icons.tsx';
+import { Mark } from '../desk/mark.tsx';
+import type { Shot } from '../shot/model.ts';
+import { cleanOf } from '../shot/takes.ts';
+import { DoneChart } from './done-chart.tsx';
+import type { Home } from './home.ts';
+import { hrefOf } from './router.ts';
+import { doneWords, lengthWords, standingFor } from './shot-words.ts';
+import { sizeWords } from './sizes.ts';
+import { Thumb } from './thumb.tsx';
+import { WriteOut } from './write-out.tsx';
+
+/** More than stand in a row on the widest tablet. */
+const mostStanding = 9;
+
+export function ShotRow({ home, shot }: { home: Home; shot: Shot }): JSX.Element {
+  const asked = useSignal<'remove' | 'write out' | undefined>(undefined);
+  const bytes = home.usage.value?.perShot.get(shot.id);
+  const [width, height] = shot.sizePx;
+  const facts = [lengthWords(shot), ...(bytes ? [sizeWords(bytes)] : [])].join(' · ');
+  return (
+    <li class="shot-row">
+      <a class="shot-open" href={hrefOf(shot.id)}>
+        <h2>{shot.title}</h2>
+        <span class="standing">
+          {standingFor(shot, mostStanding).map((drawing) => {
+            const image = cleanOf(drawing) ?? drawing.rough;
+            return (
+              <span key={drawing.label} class="standing-drawing">
+                {image && (
+                  <Thumb
+                    id={image.sha256}
+                    aspect={width / height}
+                    label={`Drawing ${drawing.label}`}
+                    load={() => home.shelf.picture(image.sha256, 'thumb')}
+                  />
+                )}
+                <Mark drawing={drawing} size={14} />
+              </span>
+            );
+          })}
+        </span>
+        <DoneChart shot={shot} />
+        <span class="shot-words">
+          <span>{doneWords(shot)}</span>
+          <span>{facts}</span>
+        </span>
+      </a>
+      <div class="shot-tools">
+        <button
+          type="button"
+          class="tool"
+          aria-label={`Write out ${shot.title}`}
+          aria-expanded={asked.value === 'write out'}
+          title="Write the shot out as a zip"
+          onClick={() => {
+            asked.value = asked.value === 'write out' ? undefined : 'write out';
+          }}
+        >
+          <Icon name="out" />
+        </button>
+        <button
+          type="button"
+          class="tool"
+          aria-label={`Take ${shot.title} off the shelf`}
+          aria-expanded={asked.value === 'remove'}
+          title="Take the shot off the shelf"
+          onClick={() => {
+            asked.value = asked.value === 'remove' ? undefined : 'remove';
+          }}
+        >
+          <Icon name="bin" />
+        </button>
+      </div>
+      {asked.value === 'write out' && (
+        <WriteOut
+          home={home}
+          shot={shot}
+          close={() => {
+            asked.value = undefined;
+          }}
+        />
+      )}
+      {asked.value === 'remove' && (
+        <p class="shot-ask" role="group" aria-label={`Take ${shot.title} off the shelf?`}>
+          <span>
+            Take “{shot.title}” off this tablet{bytes ? ` (${sizeWords(bytes)})` : ''}? Its drawings are not
+            kept anywhere else by Fairpeg; edits and notes not sent yet stay.
+          </span>
+          <button
+            type="button"
+            class="button"
+            onClick={() => void home.shelf.dropShot(shot.id).catch(home.tell)}
+          >
+            Take it off
+          </button>
+          <button
+            type="button"
+            class="button"
+            onClick={() => {
+              asked.value = undefined;
+            }}
+          >
+            Leave it
+          </button>
+        </p>
+      )}
+    </li>
+  );
+}

@@ -1,0 +1,46 @@
+/** What the shelf says of a shot, and which drawings stand for it. Pure. */
+import { labelsInScreenOrder, lastFrame } from '../shot/exposures.ts';
+import type { Drawing, Role, Shot } from '../shot/model.ts';
+
+/** The key drawings in the order of the screen; where no role is known, drawings evenly chosen. */
+export function standingFor(shot: Shot, most: number): Drawing[] {
+  const level = shot.levels.toSorted((a, b) => b.drawings.length - a.drawings.length)[0];
+  if (!level) return [];
+  const byLabel = new Map(level.drawings.map((drawing) => [drawing.label, drawing]));
+  const inOrder = labelsInScreenOrder(level).flatMap((label) => byLabel.get(label) ?? []);
+  const keys = inOrder.filter(({ role }) => role === 'key');
+  return evenly(keys.length > 0 ? keys : inOrder, most);
+}
+
+function evenly<T>(items: readonly T[], most: number): T[] {
+  if (items.length <= most) return [...items];
+  if (most === 1) return items.slice(0, 1);
+  return Array.from(
+    { length: most },
+    (_, n) => items[Math.round((n * (items.length - 1)) / (most - 1))] as T,
+  );
+}
+
+const plural: Readonly<Record<Role, string>> = {
+  key: 'keys',
+  breakdown: 'breakdowns',
+  inbetween: 'in-betweens',
+};
+
+/** `12 of 17 clean: keys 4 of 4, breakdowns 3 of 3, in-betweens 5 of 10`. */
+export function doneWords(shot: Shot): string {
+  const drawings = shot.levels.flatMap((level) => level.drawings);
+  const count = (list: readonly Drawing[]): string =>
+    `${list.filter(({ takes }) => takes.length > 0).length} of ${list.length}`;
+  const byRole = (Object.keys(plural) as Role[]).flatMap((role) => {
+    const list = drawings.filter((drawing) => drawing.role === role);
+    return list.length > 0 ? [`${plural[role]} ${count(list)}`] : [];
+  });
+  return `${count(drawings)} clean${byRole.length > 0 ? `: ${byRole.join(', ')}` : ''}`;
+}
+
+export function lengthWords(shot: Shot): string {
+  const frames = lastFrame(shot);
+  const seconds = Math.round((frames / shot.fps) * 10) / 10;
+  return frames === 0 ? 'nothing on the sheet' : `${frames} frames, ${seconds} s`;
+}

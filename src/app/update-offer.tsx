@@ -1,0 +1,32 @@
+/** A newer Fairpeg waits; it comes when the person says so, after everything is written down. */
+import { useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import type { Updates } from '../sync/update.ts';
+
+export function UpdateOffer({ updates }: { updates: Updates }): JSX.Element | null {
+  const later = useSignal(false);
+  const trouble = useSignal('');
+  if (!updates.ready.value || later.value) return null;
+  const change = (): void => {
+    updates.apply().catch((error: unknown) => {
+      trouble.value = error instanceof Error ? error.message : String(error);
+    });
+  };
+  return (
+    <div class="update" role="status">
+      <span>{trouble.value || 'A newer Fairpeg is here. Your place is kept.'}</span>
+      <button type="button" class="button" onClick={change}>
+        Change to it
+      </button>
+      <button
+        type="button"
+        class="button"
+        onClick={() => {
+          later.value = true;
+        }}
+      >
+        Later
+      </button>
+    </div>
+  );
+}

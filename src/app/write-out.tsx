@@ -1,0 +1,110 @@
+/** Writes a shot out as a zip, with its edits: made first, then saved or shared from a tap of its own. */
+import { useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { useEffect } from 'preact/hooks';
+import { applyEntries } from '../note/apply.ts';
+import type { Shot } from '../shot/model.ts';
+import type { Home } from './home.ts';
+import { sizeWords } from './sizes.ts';
+
+type Writing =
+  | { readonly at: 'writing'; readonly share: number }
+  | { readonly at: 'ready'; readonly file: File }
+  | { readonly at: 'failed'; readonly says: string };
+
+export function WriteOut({ home, shot, close }: { home: Home; shot: Shot; close: () => void }): JSX.Element {
+  const state = useSignal<Writing>({ at: 'writing', share: 0 });
+  useEffect(() => {
+    const gone = new AbortController();
+    make(home, shot, gone.signal, (share) => {
+      state.value = { at: 'writing', share };
+    }).then(
+      (file) => {
+        state.value = { at: 'ready', file };
+      },
+      (error: unknown) => {
+        if (!gone.signal.aborted) {
+          state.value = { at: 'failed', says: error instanceof Error ? error.message : String(error) };
+        }
+      },
+    );
+    return () => gone.abort();
+  }, [home, shot.id, state]);
+
+  const now = state.value;
+  return (
+    <p class="shot-ask">
+      {now.at === 'writing' && (
+        <>
+          <span>Writing “{shot.title}” out …</span>
+          <progress max={1} value={now.share} aria-label="Written" />
+          <button type="button" class="button" onClick={close}>
+            Stop
+          </button>
+        </>
+      )}
+      {now.at === 'ready' && (
+        <>
+          <span>
+            {now.file.name}, {sizeWords(now.file.size)}, is ready.
+          </span>
+          {navigator.canShare?.({ files: [now.file] }) && (
+            <button
+              type="button"
+              class="button"
+              onClick={() => void navigator.share({ files: [now.file] }).then(close, () => undefined)}
+            >
+              Share
+            </button>
+          )}
+          <button
+            type="button"
+            class="button"
+            onClick={() => {
+              save(now.file);
+              close();
+            }}
+          >
+            Save
+          </button>
+        </>
+      )}
+      {now.at === 'failed' && (
+        <>
+          <span role="alert">{now.says} The shot on the shelf is as it was.</span>
+          <button type="button" class="button" onClick={close}>
+            Close
+          </button>
+        </>
+      )}
+    </p>
+  );
+}
+
+async function make(
+  home: Home,
+  shot: Shot,
+  signal: AbortSignal,
+  told: (share: number) => void,
+): Promise<File> {
+  const [{ writeShotZip }, entries] = await Promise.all([
+    import('../intake/write-shot.ts'),
+    home.shelf.entries(shot.id),
+  ]);
+  const stream = writeShotZip(applyEntries(shot, entries), (sha256) => home.shelf.file(sha256), {
+    signal,
+    onProgress: (doneFiles, totalFiles) => told(doneFiles / Math.max(1, totalFiles)),
+  });
+  const blob = await new Response(stream).blob();
+  const name = shot.title.replaceAll(/[\\/:*?"<>|]/g, '-');
+  return new File([blob], `${name}.zip`, { type: 'application/zip' });
+}
+
+function save(file: File): void {
+  const link = document.createElement('a');
+  link.href = URL.createObjectURL(file);
+  link.download = file.name;
+  link.click();
+  // The browser reads the address after this returns.
+  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+}

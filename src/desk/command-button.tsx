@@ -1,0 +1,46 @@
+/** A command as a button: icon or words, pressed or not, with its key in the tip. */
+import type { ComponentChildren, JSX } from 'preact';
+import { commandById } from './commands.ts';
+import { Icon } from './icons.tsx';
+import { keyWords } from './keys.ts';
+import { useSession } from './session-context.ts';
+
+interface CommandButtonProps {
+  readonly id: string;
+  readonly class?: string;
+  /** Words or a drawing instead of the icon. */
+  readonly children?: ComponentChildren;
+}
+
+export function CommandButton({ id, class: className, children }: CommandButtonProps): JSX.Element {
+  const session = useSession();
+  const command = commandById(id);
+  const release = command.release;
+  const tip = command.key ? `${command.label} (${keyWords(command.key)})` : command.label;
+  const holding = release && {
+    onPointerDown: (event: PointerEvent) => {
+      (event.currentTarget as Element).setPointerCapture(event.pointerId);
+      command.run(session);
+    },
+    onPointerUp: () => release(session),
+    onPointerCancel: () => release(session),
+    onKeyDown: (event: KeyboardEvent) => {
+      if ((event.key === ' ' || event.key === 'Enter') && !event.repeat) command.run(session);
+    },
+    onKeyUp: () => release(session),
+    onBlur: () => release(session),
+  };
+  return (
+    <button
+      type="button"
+      class={`tool ${className ?? ''}`}
+      aria-label={command.label}
+      aria-pressed={command.on?.(session)}
+      disabled={command.enabled?.(session) === false}
+      title={tip}
+      {...(holding || { onClick: () => command.run(session) })}
+    >
+      {children ?? (command.icon && <Icon name={command.icon} />)}
+    </button>
+  );
+}

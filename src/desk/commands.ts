@@ -1,0 +1,418 @@
+/**
+ * Every command of the desk, once: its words, its key, what it does. Buttons and the help sheet are made
+ * from this list; a gesture is an addition, never the only way.
+ *
+ * The keys follow one plain rule, told in the help: arrows move, the digits are the ways of seeing in the
+ * order of their buttons and with Shift the flip sets, and a letter is the first of its word.
+ */
+import { lastFrame } from '../shot/exposures.ts';
+import type { Camera } from '../stage/types.ts';
+import { roleEdit } from './edits.ts';
+import type { IconName } from './icons.tsx';
+import { heldOn, type SetKind, setKinds, type Way, ways } from './model.ts';
+import type { Session } from './session.ts';
+import { levelNamed } from './sheet.ts';
+import { setTable, table } from './table.ts';
+
+export interface Command {
+  readonly id: string;
+  readonly label: string;
+  readonly group: 'Flip' | 'Run' | 'Sets' | 'See' | 'Paper' | 'Edit' | 'Table';
+  readonly icon?: IconName;
+  /** As in `Key`: `Shift+ArrowLeft`, `Ctrl+z`, `Digit1` by place, or a letter. */
+  readonly key?: string;
+  /** The gesture that does the same, for the help sheet. */
+  readonly gesture?: string;
+  run(session: Session): void;
+  /** For a command that holds as long as its key or button is down. */
+  readonly release?: (session: Session) => void;
+  /** Whether a switch is on. */
+  readonly on?: (session: Session) => boolean;
+  readonly enabled?: (session: Session) => boolean;
+}
+
+const wayLabels: Readonly<Record<Way, readonly [label: string, icon: IconName]>> = {
+  clean: ['Clean', 'clean'],
+  rough: ['Rough', 'rough'],
+  underlay: ['Rough under clean', 'underlay'],
+  'side by side': ['Side by side', 'beside'],
+  wipe: ['Wipe', 'wipe'],
+  difference: ['Difference', 'difference'],
+};
+
+const setLabels: Readonly<Record<SetKind, string>> = {
+  keys: 'Keys',
+  'keys and breakdowns': 'Keys and breakdowns',
+  all: 'All',
+  held: 'Held',
+};
+
+const adjustable: readonly Way[] = ['underlay', 'wipe'];
+
+const wayCommands: readonly Command[] = ways.map((way, index) => ({
+  id: `way ${way}`,
+  label: wayLabels[way][0],
+  group: 'See',
+  icon: wayLabels[way][1],
+  key: `Digit${index + 1}`,
+  run(session) {
+    session.act({ do: 'way', way });
+    session.strip.value = adjustable.includes(way) ? way : undefined;
+  },
+  on: (session) => session.model.value.way === way,
+}));
+
+const setCommands: readonly Command[] = setKinds.map((set, index) => ({
+  id: `set ${set}`,
+  label: setLabels[set],
+  group: 'Sets',
+  key: `Shift+Digit${index + 1}`,
+  run: (session) => session.act({ do: 'set', set }),
+  on: (session) => session.model.value.set === set,
+}));
+
+/** How far one press pans (share of a screen px at the stage), zooms and turns. */
+const panPx = 60;
+const zoomBy = 1.25;
+const turnRad = Math.PI / 12;
+
+/** Moves what is seen: the camera's centre goes the other way, along the turned and mirrored paper. */
+function panned(camera: Camera, dxPx: number, dyPx: number): Camera {
+  const cos = Math.cos(camera.angleRad);
+  const sin = Math.sin(camera.angleRad);
+  const x = (dxPx * cos + dyPx * sin) / camera.zoom;
+  const y = (-dxPx * sin + dyPx * cos) / camera.zoom;
+  return { ...camera, centre: [camera.centre[0] + (camera.mirrored ? -x : x), camera.centre[1] + y] };
+}
+
+const move = (change: (camera: Camera) => Camera) => (session: Session) => session.moveCamera(change);
+
+const roleCommand = (role: 'key' | 'breakdown' | 'inbetween', label: string, letter: string): Command => ({
+  id: `role ${role}`,
+  label,
+  group: 'Edit',
+  key: `Shift+${letter}`,
+  run(session) {
+    const { level: name, drawing } = session.model.peek();
+    const level = levelNamed(session.shot.peek(), name);
+    if (level) session.edit(roleEdit(level, new Map([[drawing, role]])));
+  },
+});
+
+const toggleStrip = (id: string) => (session: Session) => {
+  session.strip.value = session.strip.value === id ? undefined : id;
+};
+
+export const commands: readonly Command[] = [
+  {
+    id: 'back',
+    label: 'Drawing before',
+    group: 'Flip',
+    icon: 'back',
+    key: 'ArrowLeft',
+    gesture: 'one finger across the paper',
+    run: (session) => session.act({ do: 'step', by: -1 }),
+  },
+  {
+    id: 'on',
+    label: 'Drawing after',
+    group: 'Flip',
+    icon: 'on',
+    key: 'ArrowRight',
+    gesture: 'one finger across the paper',
+    run: (session) => session.act({ do: 'step', by: 1 }),
+  },
+  {
+    id: 'frame up',
+    label: 'Frame before',
+    group: 'Flip',
+    key: 'ArrowUp',
+    gesture: 'thumb along the exposure sheet',
+    run: (session) => session.act({ do: 'frame', frame: session.model.peek().frame - 1 }),
+  },
+  {
+    id: 'frame down',
+    label: 'Frame after',
+    group: 'Flip',
+    key: 'ArrowDown',
+    gesture: 'thumb along the exposure sheet',
+    run: (session) => session.act({ do: 'frame', frame: session.model.peek().frame + 1 }),
+  },
+  {
+    id: 'first',
+    label: 'First drawing',
+    group: 'Flip',
+    key: 'Home',
+    run: (session) => session.act({ do: 'end', which: 'first' }),
+  },
+  {
+    id: 'last',
+    label: 'Last drawing',
+    group: 'Flip',
+    key: 'End',
+    run: (session) => session.act({ do: 'end', which: 'last' }),
+  },
+  {
+    id: 'play',
+    label: 'Play the exposures',
+    group: 'Run',
+    icon: 'run',
+    key: ' ',
+    run(session) {
+      if (session.model.peek().motion === 'play') session.halt();
+      else session.start('play');
+    },
+    on: (session) => session.model.value.motion === 'play',
+    enabled: (session) => lastFrame(session.shot.value) > 0,
+  },
+  {
+    id: 'roll',
+    label: 'Roll to and fro',
+    group: 'Run',
+    icon: 'roll',
+    key: 'r',
+    run(session) {
+      if (session.model.peek().motion === 'roll') session.halt();
+      else if (heldOn(session.model.peek()).length < 2) {
+        session.notice.value = {
+          says: 'Hold two to five drawings first: press “Hold this drawing” on each.',
+        };
+      } else {
+        session.act({ do: 'set', set: 'held' });
+        session.strip.value = 'roll';
+        session.start('roll');
+      }
+    },
+    on: (session) => session.model.value.motion === 'roll',
+  },
+  {
+    id: 'loop',
+    label: 'Loop when playing',
+    group: 'Run',
+    icon: 'loop',
+    key: 'l',
+    run: (session) => session.act({ do: 'loop' }),
+    on: (session) => session.model.value.loop,
+  },
+  ...setCommands,
+  {
+    id: 'pick',
+    label: 'Hold this drawing',
+    group: 'Sets',
+    icon: 'fingers',
+    key: 'h',
+    run(session) {
+      const { drawing } = session.model.peek();
+      const before = heldOn(session.model.peek());
+      session.act({ do: 'pick', label: drawing });
+      if (heldOn(session.model.peek()) === before) {
+        session.notice.value = {
+          says: 'Five drawings are held, as many as fit between the fingers. Let one go first.',
+        };
+      }
+    },
+    on: (session) => heldOn(session.model.value).includes(session.model.value.drawing),
+  },
+  {
+    id: 'let go',
+    label: 'Let all held drawings go',
+    group: 'Sets',
+    run: (session) => session.act({ do: 'let go' }),
+    enabled: (session) => heldOn(session.model.value).length > 0,
+  },
+  ...wayCommands,
+  {
+    id: 'other',
+    label: 'Other layer, while held',
+    group: 'See',
+    icon: 'lift',
+    key: 'o',
+    gesture: 'press the paper and hold',
+    run: (session) => session.hold(true),
+    release: (session) => session.hold(false),
+    on: (session) => session.model.value.other,
+  },
+  {
+    id: 'neighbours',
+    label: 'Neighbours showing through',
+    group: 'See',
+    icon: 'neighbours',
+    key: 'n',
+    run(session) {
+      const { before, after } = session.model.peek();
+      const showing = before + after > 0;
+      session.act({ do: 'neighbours', before: showing ? 0 : 1, after: showing ? 0 : 1 });
+      session.strip.value = showing ? undefined : 'neighbours';
+    },
+    on: (session) => session.model.value.before + session.model.value.after > 0,
+  },
+  {
+    id: 'together',
+    label: 'All levels together',
+    group: 'See',
+    icon: 'levels',
+    key: 'a',
+    run: (session) => session.act({ do: 'together' }),
+    on: (session) => session.model.value.together,
+    enabled: (session) => session.shot.value.levels.length > 1,
+  },
+  {
+    id: 'mirror',
+    label: 'Mirror the paper',
+    group: 'Paper',
+    icon: 'mirror',
+    key: 'm',
+    run: move((camera) => ({ ...camera, mirrored: !camera.mirrored })),
+    on: (session) => session.camera.value?.mirrored ?? false,
+  },
+  {
+    id: 'fit',
+    label: 'Whole paper in view',
+    group: 'Paper',
+    icon: 'fit',
+    key: 'w',
+    run: (session) => session.fit(),
+  },
+  {
+    id: 'actual',
+    label: 'Pixel for pixel',
+    group: 'Paper',
+    icon: 'actual',
+    key: 'p',
+    run: (session) => session.stage.peek()?.actualPixels(),
+  },
+  {
+    id: 'nearer',
+    label: 'Nearer',
+    group: 'Paper',
+    icon: 'nearer',
+    key: '+',
+    gesture: 'two fingers apart',
+    run: move((camera) => ({ ...camera, zoom: camera.zoom * zoomBy })),
+  },
+  {
+    id: 'farther',
+    label: 'Farther',
+    group: 'Paper',
+    icon: 'farther',
+    key: '-',
+    gesture: 'two fingers together',
+    run: move((camera) => ({ ...camera, zoom: camera.zoom / zoomBy })),
+  },
+  {
+    id: 'turn left',
+    label: 'Turn left',
+    group: 'Paper',
+    icon: 'turnLeft',
+    key: 'Shift+T',
+    gesture: 'two fingers round',
+    run: move((camera) => ({ ...camera, angleRad: camera.angleRad - turnRad })),
+  },
+  {
+    id: 'turn right',
+    label: 'Turn right',
+    group: 'Paper',
+    icon: 'turnRight',
+    key: 't',
+    gesture: 'two fingers round',
+    run: move((camera) => ({ ...camera, angleRad: camera.angleRad + turnRad })),
+  },
+  {
+    id: 'upright',
+    label: 'Upright',
+    group: 'Paper',
+    icon: 'upright',
+    key: 'u',
+    run: move((camera) => ({ ...camera, angleRad: 0 })),
+  },
+  ...(
+    [
+      ['left', 'ArrowLeft', -panPx, 0],
+      ['right', 'ArrowRight', panPx, 0],
+      ['up', 'ArrowUp', 0, -panPx],
+      ['down', 'ArrowDown', 0, panPx],
+    ] as const
+  ).map(
+    ([where, arrow, dx, dy]): Command => ({
+      id: `pan ${where}`,
+      label: `Look further ${where}`,
+      group: 'Paper',
+      key: `Shift+${arrow}`,
+      gesture: 'two fingers along',
+      run: move((camera) => panned(camera, dx, dy)),
+    }),
+  ),
+  {
+    id: 'paper strip',
+    label: 'Turn and zoom the paper',
+    group: 'Paper',
+    icon: 'paper',
+    run: toggleStrip('paper'),
+    on: (session) => session.strip.value === 'paper',
+  },
+  {
+    id: 'edit',
+    label: 'Edit this drawing',
+    group: 'Edit',
+    icon: 'pencil',
+    key: 'e',
+    run(session) {
+      session.panel.value = session.panel.peek() === 'edit' ? undefined : 'edit';
+    },
+    on: (session) => session.panel.value === 'edit',
+  },
+  roleCommand('key', 'This drawing is a key', 'K'),
+  roleCommand('breakdown', 'This drawing is a breakdown', 'B'),
+  roleCommand('inbetween', 'This drawing is an in-between', 'I'),
+  {
+    id: 'undo',
+    label: 'Undo',
+    group: 'Edit',
+    icon: 'undo',
+    key: 'Ctrl+z',
+    run: (session) => session.undo(),
+    enabled: (session) => session.ledger.history.value.done.length > 0,
+  },
+  {
+    id: 'redo',
+    label: 'Redo',
+    group: 'Edit',
+    icon: 'redo',
+    key: 'Ctrl+Shift+z',
+    run: (session) => session.redo(),
+    enabled: (session) => session.ledger.history.value.undone.length > 0,
+  },
+  {
+    id: 'swap hand',
+    label: 'Change the drawing hand',
+    group: 'Table',
+    run: () => setTable({ hand: table.peek().hand === 'right' ? 'left' : 'right' }),
+  },
+  {
+    id: 'shelf',
+    label: 'Back to the shelf',
+    group: 'Table',
+    icon: 'shelf',
+    key: 'b',
+    run() {
+      location.hash = '#/';
+    },
+  },
+  {
+    id: 'help',
+    label: 'Keys, gestures, and this table',
+    group: 'Table',
+    icon: 'help',
+    key: '?',
+    run(session) {
+      session.helpOpen.value = !session.helpOpen.peek();
+    },
+    on: (session) => session.helpOpen.value,
+  },
+];
+
+export function commandById(id: string): Command {
+  const found = commands.find((command) => command.id === id);
+  if (!found) throw new RangeError(`No command is called ${id}.`);
+  return found;
+}

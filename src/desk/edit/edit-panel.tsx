@@ -1,0 +1,34 @@
+/** What is written about the drawing on the paper: role, chart, exposures; and about the shot. */
+import type { JSX } from 'preact';
+import { commandById } from '../commands.ts';
+import { addPanel } from '../extensions.ts';
+import { Mark } from '../mark.tsx';
+import type { Session } from '../session.ts';
+import { drawingLabelled, levelNamed } from '../sheet.ts';
+import { ChartEditor } from './chart-editor.tsx';
+import { ExposureEditor } from './exposure-editor.tsx';
+import { RoleEditor } from './role-editor.tsx';
+import { ShotEditor } from './shot-editor.tsx';
+import { WriterName } from './writer-name.tsx';
+
+function EditPanel({ session }: { session: Session }): JSX.Element {
+  const { level: levelName, drawing: label } = session.model.value;
+  const level = levelNamed(session.shot.value, levelName);
+  const drawing = drawingLabelled(level, label);
+  if (!level || !drawing) return <p>There is no drawing on the paper.</p>;
+  return (
+    <>
+      <h3 class="panel-drawing">
+        <Mark drawing={drawing} size={22} />
+        <span class="unseen">{`Drawing ${label}`}</span>
+      </h3>
+      <RoleEditor session={session} level={level} drawing={drawing} />
+      <ChartEditor key={`${levelName}/${label}`} session={session} level={level} drawing={drawing} />
+      <ExposureEditor session={session} level={level} drawing={drawing} />
+      <ShotEditor session={session} />
+      <WriterName />
+    </>
+  );
+}
+
+addPanel({ id: 'edit', label: 'Edit', command: commandById('edit'), Body: EditPanel });

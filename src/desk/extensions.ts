@@ -1,0 +1,42 @@
+/**
+ * Where other rooms of the desk (notes, findings, the fix list) put what is theirs: a side panel with its
+ * button, something lying on the paper, something beside the exposure sheet, commands. Registered once, when
+ * the room is loaded.
+ */
+import type { ComponentType } from 'preact';
+import type { Command } from './commands.ts';
+import type { Session } from './session.ts';
+
+export interface Panel {
+  readonly id: string;
+  readonly label: string;
+  /** The command whose button and key open it. */
+  readonly command: Command;
+  readonly Body: ComponentType<{ readonly session: Session }>;
+}
+
+/** Lies over the paper (`'paper'`, in the stage's CSS px) or runs beside the sheet (`'sheet'`, frames down). */
+export interface Overlay {
+  readonly id: string;
+  readonly where: 'paper' | 'sheet' | 'head';
+  readonly Body: ComponentType<{ readonly session: Session }>;
+}
+
+const panels: Panel[] = [];
+const overlays: Overlay[] = [];
+
+export function addPanel(panel: Panel): void {
+  panels.push(panel);
+}
+
+export function addOverlay(overlay: Overlay): void {
+  overlays.push(overlay);
+}
+
+export function allPanels(): readonly Panel[] {
+  return panels;
+}
+
+export function overlaysOn(where: Overlay['where']): readonly Overlay[] {
+  return overlays.filter((overlay) => overlay.where === where);
+}

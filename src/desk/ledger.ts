@@ -1,0 +1,161 @@
+/**
+ * The shot with everyone's entries, and the writing of new ones. An edit is seen at once and kept at once;
+ * one that cannot be kept stays here, and is tried again until it is.
+ */
+import { computed, type ReadonlySignal, signal } from '@preact/signals';
+import { applyEntries } from '../note/apply.ts';
+import { latestStamp, tick } from '../note/clock.ts';
+import type { Entry, Person, Stamp } from '../note/entry.ts';
+import { union } from '../note/union.ts';
+import type { Shelf } from '../shelf/types.ts';
+import type { Shot } from '../shot/model.ts';
+import type { Clock } from './clock.ts';
+import { type Edit, reversed } from './edits.ts';
+import { afterRedo, afterUndo, type History, withEdit } from './history.ts';
+
+export type Saved = 'saved' | 'saving' | 'not saved';
+
+export interface Ledger {
+  readonly shot: ReadonlySignal<Shot>;
+  readonly entries: ReadonlySignal<readonly Entry[]>;
+  readonly history: ReadonlySignal<History>;
+  readonly saved: ReadonlySignal<Saved>;
+  /** Entries that this tablet could not keep yet. */
+  readonly waiting: ReadonlySignal<readonly Entry[]>;
+  /** Why the last write failed: one sentence. */
+  readonly trouble: ReadonlySignal<string>;
+  edit(edit: Edit): void;
+  /** Notes and other entries that have their own way back. */
+  write(bodies: readonly Entry['body'][]): void;
+  undo(): Edit | undefined;
+  redo(): Edit | undefined;
+  /** Tries again to keep what waits; resolves when all of it is kept or has failed again. */
+  flush(): Promise<void>;
+  close(): void;
+}
+
+export interface LedgerStart {
+  readonly shelf: Shelf;
+  readonly clock: Clock;
+  readonly person: () => Person;
+  readonly base: Shot;
+  readonly entries: readonly Entry[];
+  readonly history: History;
+}
+
+export function openLedger({ shelf, clock, person, base, entries, history }: LedgerStart): Ledger {
+  const baseSignal = signal(base);
+  const keptSignal = signal(entries);
+  const waiting = signal<readonly Entry[]>([]);
+  const factsWait = signal(false);
+  const historySignal = signal(history);
+  const trouble = signal('');
+  const writing = signal(0);
+  const all = computed(() => union(keptSignal.value, waiting.value));
+  const shot = computed(() => applyEntries(baseSignal.value, all.value));
+  const saved = computed<Saved>(() =>
+    trouble.value ? 'not saved' : writing.value > 0 || waiting.value.length > 0 ? 'saving' : 'saved',
+  );
+  let stamp: Stamp = latestStamp(entries.map((entry) => entry.stamp));
+
+  const stopWatching = shelf.onChange((change) => {
+    if (change.shotId === undefined || change.shotId === base.id) void reread();
+  });
+
+  async function reread(): Promise<void> {
+    try {
+      const [freshBase, fresh] = await Promise.all([shelf.shot(base.id), shelf.entries(base.id)]);
+      if (freshBase && !factsWait.value) baseSignal.value = freshBase;
+      keptSignal.value = union(keptSignal.value, fresh);
+      stamp = latestStamp([stamp, ...fresh.map((entry) => entry.stamp)]);
+    } catch (error) {
+      trouble.value = sentenceOf(error);
+    }
+  }
+
+  function write(bodies: readonly Entry['body'][]): void {
+    const writer = { ...person() };
+    const made = bodies.map((body): Entry => {
+      stamp = tick(stamp, clock.wallMs());
+      return { v: 1, id: clock.newId(), shot: base.id, writer, stamp, body };
+    });
+    waiting.value = [...waiting.value, ...made];
+    void flush();
+  }
+
+  function apply(edit: Edit): void {
+    if (edit.facts) {
+      const { fpsGuessed: _, ...known } = baseSignal.value;
+      baseSignal.value = { ...known, ...edit.facts.to };
+      factsWait.value = true;
+    }
+    if (edit.bodies.length > 0) write(edit.bodies);
+    else void flush();
+  }
+
+  /** One write at a time, in order; what was added meanwhile goes with the next. */
+  let queue: Promise<void> = Promise.resolve();
+  function flush(): Promise<void> {
+    queue = queue.then(flushOnce);
+    return queue;
+  }
+
+  async function flushOnce(): Promise<void> {
+    const batch = waiting.value;
+    const facts = factsWait.value ? baseSignal.value : undefined;
+    if (batch.length === 0 && !facts) return;
+    writing.value += 1;
+    try {
+      if (batch.length > 0) {
+        await shelf.addEntries(batch, false);
+        keptSignal.value = union(keptSignal.value, batch);
+        waiting.value = waiting.value.filter((entry) => !batch.includes(entry));
+      }
+      if (facts) {
+        await shelf.keepShot(facts);
+        if (baseSignal.value === facts) factsWait.value = false;
+      }
+      trouble.value = '';
+    } catch (error) {
+      trouble.value = sentenceOf(error);
+    } finally {
+      writing.value -= 1;
+    }
+  }
+
+  return {
+    shot,
+    entries: all,
+    history: historySignal,
+    saved,
+    waiting,
+    trouble,
+    write,
+    flush,
+    edit(edit) {
+      historySignal.value = withEdit(historySignal.value, edit);
+      apply(edit);
+    },
+    undo() {
+      const last = historySignal.value.done.at(-1);
+      if (!last) return undefined;
+      historySignal.value = afterUndo(historySignal.value);
+      apply(reversed(last));
+      return last;
+    },
+    redo() {
+      const next = historySignal.value.undone.at(-1);
+      if (!next) return undefined;
+      historySignal.value = afterRedo(historySignal.value);
+      apply(next);
+      return next;
+    },
+    close: stopWatching,
+  };
+}
+
+function sentenceOf(error: unknown): string {
+  return error instanceof Error && error.message
+    ? error.message
+    : 'This tablet could not save your last edits; they are still on this screen.';
+}

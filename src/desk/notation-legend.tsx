@@ -1,0 +1,39 @@
+import type { ComponentChildren, JSX } from 'preact';
+import { Mark } from './mark.tsx';
+
+/** The marks on sheet and paper, in words. */
+export function NotationLegend(): JSX.Element {
+  const third = { from: '1', to: '5', fraction: 1 / 3 };
+  const line = (mark: ComponentChildren, words: string): JSX.Element => (
+    <li>
+      {mark}
+      <span>{words}</span>
+    </li>
+  );
+  return (
+    <ul class="legend" aria-label="Marks">
+      {line(<Mark drawing={{ label: '1', role: 'key', takes: [] }} size={16} />, 'key: circled')}
+      {line(
+        <Mark drawing={{ label: '5', role: 'breakdown', takes: [] }} size={16} />,
+        'breakdown: underlined',
+      )}
+      {line(<Mark drawing={{ label: '3', role: 'inbetween', takes: [] }} size={16} />, 'in-between: plain')}
+      {line(
+        <Mark drawing={{ label: '2', role: 'inbetween', chart: third, takes: [] }} size={16} />,
+        'in a triangle: favours one side, as on thirds',
+      )}
+      {line(
+        <svg class="mark-alone" width="32" height="32" aria-hidden="true">
+          <rect class="uncleaned" x="12" y="12" width="8" height="8" />
+        </svg>,
+        'open square: no clean-up yet',
+      )}
+      {line(
+        <svg class="mark-alone" width="32" height="32" aria-hidden="true">
+          <path class="held-clip" d="M16 7v18" />
+        </svg>,
+        'bar: held between the fingers',
+      )}
+    </ul>
+  );
+}

@@ -1,0 +1,92 @@
+/** The paper: mounts the stage, and says honestly what is not there. */
+import { useComputed } from '@preact/signals';
+import type { JSX } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
+import { cleanOf } from '../shot/takes.ts';
+import { createStage } from '../stage/stage.ts';
+import { overlaysOn } from './extensions.ts';
+import { pictureSource } from './picture-source.ts';
+import { useSession } from './session-context.ts';
+import { drawingLabelled, levelNamed } from './sheet.ts';
+
+/** Tools stay pale for as long after the hand has left. */
+const restMs = 500;
+
+export function Paper(): JSX.Element {
+  const session = useSession();
+  const place = useRef<HTMLDivElement>(null);
+
+  useEffect(() => {
+    const element = place.current;
+    if (!element) return;
+    const stage = createStage(element, pictureSource(session.shelf), session.stageEvents);
+    const detach = session.attach(stage);
+    const watcher = new ResizeObserver(() => {
+      if (session.camera.peek() === undefined) session.fit();
+    });
+    watcher.observe(element);
+    return () => {
+      watcher.disconnect();
+      detach();
+      stage.destroy();
+    };
+  }, [session]);
+
+  useEffect(() => {
+    const element = place.current;
+    if (!element) return;
+    let cancelRest: (() => void) | undefined;
+    let down = 0;
+    const pressed = (): void => {
+      down += 1;
+      cancelRest?.();
+      session.working.value = true;
+    };
+    const lifted = (): void => {
+      down = Math.max(0, down - 1);
+      if (down > 0) return;
+      cancelRest?.();
+      cancelRest = session.clock.after(restMs, () => {
+        session.working.value = false;
+      });
+    };
+    const ended = new AbortController();
+    const options = { capture: true, signal: ended.signal };
+    element.addEventListener('pointerdown', pressed, options);
+    element.addEventListener('pointerup', lifted, options);
+    element.addEventListener('pointercancel', lifted, options);
+    return () => {
+      ended.abort();
+      cancelRest?.();
+    };
+  }, [session]);
+
+  return (
+    <div class="paper">
+      <div class="stage" ref={place} />
+      {overlaysOn('paper').map(({ id, Body }) => (
+        <Body key={id} session={session} />
+      ))}
+      <Missing />
+    </div>
+  );
+}
+
+/** What the paper cannot show, in words, where the eye looks for it. */
+function Missing(): JSX.Element | null {
+  const session = useSession();
+  const words = useComputed(() => {
+    if (session.paperLost.value)
+      return 'The tablet took the paper away for a moment; it comes back by itself.';
+    const here = session.onPaper.value;
+    if (!here) return '';
+    if (!here.complete) return 'Opening the drawing …';
+    const drawing = drawingLabelled(levelNamed(session.shot.value, here.level), here.drawing);
+    const { way } = session.model.value;
+    if (!drawing) return 'No drawing at this frame.';
+    if (!cleanOf(drawing) && way !== 'rough') return 'No clean-up yet';
+    if (!drawing.rough && way !== 'clean') return 'No rough for this drawing';
+    return '';
+  });
+  return words.value ? <p class="missing">{words}</p> : null;
+}

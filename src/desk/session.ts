@@ -1,0 +1,269 @@
+/** One shot on the desk: what the screens read (signals) and what they may ask for (functions). */
+import { batch, computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import type { Shelf } from '../shelf/types.ts';
+import type { Shot } from '../shot/model.ts';
+import type { Camera, Quality, Stage, StageEvents } from '../stage/types.ts';
+import type { Clock } from './clock.ts';
+import type { Edit } from './edits.ts';
+import { holdGate } from './hold-gate.ts';
+import { fromKept, toKeep } from './keep.ts';
+import { type Ledger, openLedger } from './ledger.ts';
+import { type Act, act, compareOf, type DeskModel } from './model.ts';
+import { type Caution, startMotion } from './motion-run.ts';
+import { imagesOfShot, type Place, placeOf, spreadOf, spreadsAhead } from './spread.ts';
+import { person } from './table.ts';
+
+/** What is truly on the paper. Screens write numbers from this and from nothing else. */
+export interface OnPaper extends Place {
+  readonly quality: Quality;
+  readonly complete: boolean;
+}
+
+export interface Notice {
+  readonly says: string;
+  readonly action?: { readonly label: string; readonly run: () => void };
+}
+
+/** What rides on the paper or waits for the pen; other rooms of the desk add theirs. */
+export interface PenHand {
+  pen: StageEvents['pen'];
+  hover: StageEvents['penHover'];
+  tap: StageEvents['tap'];
+}
+
+export interface Session {
+  readonly shelf: Shelf;
+  readonly clock: Clock;
+  readonly ledger: Ledger;
+  readonly shot: ReadonlySignal<Shot>;
+  readonly model: ReadonlySignal<DeskModel>;
+  readonly onPaper: ReadonlySignal<OnPaper | undefined>;
+  readonly camera: ReadonlySignal<Camera | undefined>;
+  readonly stage: ReadonlySignal<Stage | undefined>;
+  /** The paper went away for a moment (the tablet took its graphics back). */
+  readonly paperLost: ReadonlySignal<boolean>;
+  readonly notice: Signal<Notice | undefined>;
+  readonly caution: ReadonlySignal<Caution | undefined>;
+  /** The side panel that stands open, by id. */
+  readonly panel: Signal<string | undefined>;
+  /** The strip of settings that stands open over the pegs, by id. */
+  readonly strip: Signal<string | undefined>;
+  readonly helpOpen: Signal<boolean>;
+  /** A hand is on the paper: tools recede. */
+  readonly working: Signal<boolean>;
+  readonly penHand: Signal<PenHand | undefined>;
+  act(what: Act): void;
+  /** Undefined (nothing changed) is let pass, so that callers need not ask. */
+  edit(edit: Edit | undefined): void;
+  readonly undo: () => void;
+  readonly redo: () => void;
+  start(motion: 'play' | 'roll'): void;
+  halt(): void;
+  /** Press and hold for the other layer. */
+  hold(down: boolean): void;
+  moveCamera(change: (camera: Camera) => Camera): void;
+  fit(): void;
+  readonly stageEvents: StageEvents;
+  attach(stage: Stage): () => void;
+  /** Writes what waits; resolves when it is kept. */
+  flush(): Promise<void>;
+  close(): Promise<void>;
+}
+
+/** Between the last change of the desk and its keeping. */
+const keepAfterMs = 400;
+
+export async function openSession(shelf: Shelf, clock: Clock, shotId: string): Promise<Session | undefined> {
+  const base = await shelf.shot(shotId);
+  if (!base) return undefined;
+  const [entries, keptState] = await Promise.all([shelf.entries(shotId), shelf.deskState(shotId)]);
+  const kept = fromKept(base, keptState);
+  const ledger = openLedger({
+    shelf,
+    clock,
+    person: () => person.peek(),
+    base,
+    entries,
+    history: kept.history,
+  });
+
+  const model = signal(kept.model);
+  const onPaper = signal<OnPaper | undefined>(undefined);
+  const camera = signal(kept.camera);
+  const stage = signal<Stage | undefined>(undefined);
+  const paperLost = signal(false);
+  const notice = signal<Notice | undefined>(undefined);
+  const caution = signal<Caution | undefined>(undefined);
+  const panel = signal(kept.panel);
+  const strip = signal<string | undefined>(undefined);
+  const helpOpen = signal(false);
+  const working = signal(false);
+  const penHand = signal<PenHand | undefined>(undefined);
+  /** The whole paper is in view, and stays so when the screen turns. */
+  let fitted = kept.camera === undefined;
+  let stopMotion: (() => void) | undefined;
+
+  const spread = computed(() => spreadOf(ledger.shot.value, model.value));
+  const compare = computed(() => compareOf(model.value));
+
+  function doAct(what: Act): void {
+    model.value = act(ledger.shot.peek(), model.peek(), what);
+  }
+
+  function halt(): void {
+    stopMotion?.();
+    stopMotion = undefined;
+    if (model.peek().motion !== 'still') doAct({ do: 'motion', motion: 'still' });
+  }
+
+  /** A hand that flips or looks something up stops what runs by itself. */
+  const stopping = new Set<Act['do']>(['step', 'end', 'drawing', 'frame', 'level', 'set', 'pick', 'let go']);
+
+  /** Changes what a motion shows, so that it must be looked at anew before it goes on. */
+  const checkedAgain = new Set<Act['do']>(['way', 'underlay', 'wipe', 'together', 'roll rate']);
+
+  const session: Session = {
+    shelf,
+    clock,
+    ledger,
+    shot: ledger.shot,
+    model,
+    onPaper,
+    camera,
+    stage,
+    paperLost,
+    notice,
+    caution,
+    panel,
+    strip,
+    helpOpen,
+    working,
+    penHand,
+    act(what) {
+      if (stopping.has(what.do)) halt();
+      const { motion } = model.peek();
+      doAct(what);
+      if (motion !== 'still' && checkedAgain.has(what.do)) session.start(motion);
+    },
+    edit(edit) {
+      if (!edit) return;
+      halt();
+      ledger.edit(edit);
+      notice.value = { says: edit.says, action: { label: 'Undo', run: session.undo } };
+    },
+    undo() {
+      const undone = ledger.undo();
+      if (undone)
+        notice.value = { says: `Undone: ${undone.says}`, action: { label: 'Redo', run: session.redo } };
+    },
+    redo() {
+      const done = ledger.redo();
+      if (done) notice.value = { says: done.says, action: { label: 'Undo', run: session.undo } };
+    },
+    start(motion) {
+      halt();
+      stopMotion = startMotion(session, motion, {
+        begin: (begun) => {
+          model.value = begun;
+        },
+        show: (next) => {
+          model.value = next;
+        },
+        over: halt,
+        caution: (value) => {
+          caution.value = value;
+        },
+      });
+    },
+    halt,
+    hold: holdGate(clock, (shown) => doAct({ do: 'other', shown })),
+    moveCamera(change) {
+      const held = stage.peek();
+      if (held) held.moveTo(change(held.camera()));
+    },
+    fit() {
+      fitted = true;
+      stage.peek()?.fit();
+      camera.value = undefined;
+    },
+    stageEvents: {
+      shown({ key, quality, complete }) {
+        onPaper.value = { ...placeOf(key), quality, complete };
+      },
+      camera(moved) {
+        camera.value = moved;
+        fitted = false;
+      },
+      flip(steps) {
+        session.act({ do: 'step', by: steps });
+      },
+      hold(down) {
+        session.hold(down);
+      },
+      tap(paper) {
+        penHand.peek()?.tap(paper);
+      },
+      wipe(at) {
+        session.act({ do: 'wipe', at });
+      },
+      pen(phase, points, predicted) {
+        penHand.peek()?.pen(phase, points, predicted);
+      },
+      penHover(paper) {
+        penHand.peek()?.hover(paper);
+      },
+      lost(state) {
+        paperLost.value = state === 'lost';
+      },
+    },
+    attach(laid) {
+      batch(() => {
+        stage.value = laid;
+        const [width, height] = ledger.shot.peek().sizePx;
+        laid.setPaperSize([width, height]);
+        laid.keepThumbs(imagesOfShot(ledger.shot.peek()));
+        if (kept.camera && !fitted) laid.moveTo(camera.peek() ?? kept.camera);
+        else session.fit();
+      });
+      const stops = [
+        effect(() => laid.compare(compare.value)),
+        effect(() => laid.show(spread.value)),
+        effect(() => laid.ahead(spreadsAhead(ledger.shot.value, model.value))),
+      ];
+      return () => {
+        for (const stop of stops) stop();
+        stage.value = undefined;
+      };
+    },
+    async flush() {
+      await Promise.all([keepNow(), ledger.flush()]);
+    },
+    async close() {
+      halt();
+      stopKeeping();
+      cancelKeep?.();
+      ledger.close();
+      await session.flush();
+    },
+  };
+
+  let cancelKeep: (() => void) | undefined;
+  async function keepNow(): Promise<void> {
+    const state = toKeep({
+      model: model.peek(),
+      camera: fitted ? undefined : camera.peek(),
+      history: ledger.history.peek(),
+      panel: panel.peek(),
+    });
+    // The place is convenience: that it could not be kept is told by the shelf's health, not here.
+    await shelf.keepDeskState(shotId, state).catch(() => undefined);
+  }
+  const stopKeeping = effect(() => {
+    // Read, so that each of them being set comes here.
+    void [model.value, camera.value, ledger.history.value, panel.value];
+    cancelKeep?.();
+    cancelKeep = clock.after(keepAfterMs, () => void keepNow());
+  });
+
+  return session;
+}

@@ -1,0 +1,48 @@
+/** One level's column on the exposure sheet. */
+import type { JSX } from 'preact';
+import type { Level } from '../shot/model.ts';
+import { cleanOf } from '../shot/takes.ts';
+import { MarkShape } from './mark.tsx';
+import { pencilLine, seedOf } from './pencil.ts';
+import { drawingLabelled } from './sheet.ts';
+import { levelColumnPx, rowPx } from './sheet-view.ts';
+
+interface SheetColumnProps {
+  readonly level: Level;
+  readonly x: number;
+  readonly yOf: (frame: number) => number;
+  /** First and last frame in view. */
+  readonly first: number;
+  readonly last: number;
+  /** The flip set, for the level that is flipped; others stand back. */
+  readonly labels: ReadonlySet<string> | undefined;
+  readonly held: readonly string[];
+}
+
+export function SheetColumn({ level, x, yOf, first, last, labels, held }: SheetColumnProps): JSX.Element {
+  const middle = x + levelColumnPx / 2 - 4;
+  const inView = level.exposures.filter((e) => e.frame + e.length > first && e.frame <= last);
+  return (
+    <g class={labels ? 'column flipped' : 'column'}>
+      <line class="divide" x1={x} x2={x} y1={0} y2={yOf(last + 1)} />
+      {inView.map(({ drawing: label, frame, length }) => {
+        const drawing = drawingLabelled(level, label) ?? { label, takes: [] };
+        const y = yOf(frame) + rowPx / 2;
+        const endY = yOf(frame + length) - 3;
+        return (
+          <g key={frame} class={labels?.has(label) ? 'exposure' : 'exposure aside'}>
+            {length > 1 && (
+              <path class="hold" d={pencilLine(middle, y + 15, middle, endY, seedOf(label) + frame)} />
+            )}
+            {length > 1 && <path class="hold" d={pencilLine(middle - 4, endY, middle + 4, endY, frame)} />}
+            <MarkShape drawing={drawing} x={middle} y={y} size={15} />
+            {!cleanOf(drawing) && (
+              <rect class="uncleaned" x={x + levelColumnPx - 13} y={y - 4} width={8} height={8} />
+            )}
+            {held.includes(label) && <path class="held-clip" d={`M${x + 3} ${y - 9}v18`} />}
+          </g>
+        );
+      })}
+    </g>
+  );
+}

@@ -1,0 +1,17 @@
+import type { JSX } from 'preact';
+import { commandById } from './commands.ts';
+import { compareOf } from './model.ts';
+import { useSession } from './session-context.ts';
+
+/** What is being looked at, in words; silent while it is the clean drawing alone. */
+export function WayWords(): JSX.Element | null {
+  const compare = compareOf(useSession().model.value);
+  if (compare.way === 'clean') return null;
+  const amount = compare.way === 'underlay' ? `, ${Math.round(compare.opacity * 100)} %` : '';
+  return (
+    <span class="way-words">
+      {commandById(`way ${compare.way}`).label}
+      {amount}
+    </span>
+  );
+}

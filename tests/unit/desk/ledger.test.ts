@@ -1,0 +1,125 @@
+import { expect, it } from 'vitest';
+import { exposureEdit, factsEdit, roleEdit } from '../../../src/desk/edits.ts';
+import { noHistory } from '../../../src/desk/history.ts';
+import { type Ledger, openLedger } from '../../../src/desk/ledger.ts';
+import { drawingLabelled, levelNamed } from '../../../src/desk/sheet.ts';
+import { allOn } from '../../../src/desk/sheet-edit.ts';
+import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
+import { type Shelf, ShelfError } from '../../../src/shelf/types.ts';
+import type { Level, Shot } from '../../../src/shot/model.ts';
+import { figure, hat } from './a-shot.ts';
+import { handClock } from './hand-clock.ts';
+
+/** No images: the ledger does not look at them, and the shelf asks for those a shot names. */
+const bare = (level: Level): Level => ({
+  ...level,
+  drawings: level.drawings.map(({ label, role }) => ({ label, ...(role && { role }), takes: [] })),
+});
+const base: Shot = {
+  id: 'shot-a',
+  title: 'The hat goes',
+  fps: 24,
+  sizePx: [1920, 1080],
+  levels: [bare(figure), bare(hat)],
+};
+
+async function open(shelf: Shelf): Promise<Ledger> {
+  return openLedger({
+    shelf,
+    clock: handClock(),
+    person: () => ({ id: 'p1', name: 'Ines', role: 'director' }),
+    base: (await shelf.shot(base.id)) ?? base,
+    entries: await shelf.entries(base.id),
+    history: noHistory,
+  });
+}
+
+async function shelfWithShot(): Promise<Shelf> {
+  const shelf = memoryShelf();
+  await shelf.keepShot(base);
+  return shelf;
+}
+
+const levelOf = (ledger: Ledger): Level => levelNamed(ledger.shot.value, 'figure') as Level;
+const roleOf = (ledger: Ledger, label: string): string | undefined =>
+  drawingLabelled(levelOf(ledger), label)?.role;
+
+it('an edit is seen at once, kept as unsent, and taken back as one', async () => {
+  const shelf = await shelfWithShot();
+  const ledger = await open(shelf);
+  const edit = roleEdit(levelOf(ledger), new Map([['2', 'key']]));
+  if (!edit) throw new Error('nothing changed');
+  ledger.edit(edit);
+  expect(roleOf(ledger, '2')).toBe('key');
+  await ledger.flush();
+  expect((await shelf.unsent()).map(({ body }) => body)).toEqual([
+    { kind: 'role', level: 'figure', drawing: '2', role: 'key' },
+  ]);
+  ledger.undo();
+  expect(roleOf(ledger, '2')).toBe('inbetween');
+  ledger.redo();
+  expect(roleOf(ledger, '2')).toBe('key');
+  await ledger.flush();
+  expect(roleOf(await open(shelf), '2')).toBe('key');
+});
+
+it('a whole sheet on ones comes back to what it was', async () => {
+  const ledger = await open(await shelfWithShot());
+  const before = levelOf(ledger).exposures;
+  const edit = exposureEdit(levelOf(ledger), allOn(before, 1), 'on ones');
+  if (!edit) throw new Error('nothing changed');
+  ledger.edit(edit);
+  expect(levelOf(ledger).exposures).toEqual(allOn(before, 1));
+  ledger.undo();
+  expect(levelOf(ledger).exposures).toEqual(before);
+});
+
+it('title and rate are edits too', async () => {
+  const shelf = await shelfWithShot();
+  const ledger = await open(shelf);
+  const edit = factsEdit(ledger.shot.value, { title: 'The hat is gone', fps: 25 });
+  if (!edit) throw new Error('nothing changed');
+  ledger.edit(edit);
+  await ledger.flush();
+  expect((await shelf.shot(base.id))?.fps).toBe(25);
+  ledger.undo();
+  await ledger.flush();
+  expect(await shelf.shot(base.id)).toMatchObject({ title: 'The hat goes', fps: 24 });
+});
+
+it('an edit that cannot be kept stays on the screen, is told, and is kept when that works again', async () => {
+  const shelf = await shelfWithShot();
+  let full = true;
+  const failing: Shelf = {
+    ...shelf,
+    addEntries: (entries, sent) =>
+      full
+        ? Promise.reject(new ShelfError('full', 'This tablet has no room left.'))
+        : shelf.addEntries(entries, sent),
+  };
+  const ledger = await open(failing);
+  const edit = roleEdit(levelOf(ledger), new Map([['7', 'breakdown']]));
+  if (!edit) throw new Error('nothing changed');
+  ledger.edit(edit);
+  await ledger.flush();
+  expect([ledger.saved.value, ledger.trouble.value]).toEqual(['not saved', 'This tablet has no room left.']);
+  expect([roleOf(ledger, '7'), ledger.waiting.value.length]).toEqual(['breakdown', 1]);
+  full = false;
+  await ledger.flush();
+  expect([ledger.saved.value, ledger.waiting.value.length]).toEqual(['saved', 0]);
+  expect(await shelf.unsent()).toHaveLength(1);
+});
+
+it('stamps grow, so that an undo wins over what it undoes even with a clock that stands still', async () => {
+  const shelf = await shelfWithShot();
+  const ledger = await open(shelf);
+  const edit = roleEdit(levelOf(ledger), new Map([['2', 'key']]));
+  if (!edit) throw new Error('nothing changed');
+  for (let n = 0; n < 5; n++) {
+    if (n === 0) ledger.edit(edit);
+    else if (n % 2 === 1) ledger.undo();
+    else ledger.redo();
+  }
+  await ledger.flush();
+  expect(roleOf(await open(shelf), '2')).toBe('key');
+});

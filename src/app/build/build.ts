@@ -12,8 +12,8 @@ import {
   type Chunk,
   FIRST_LOAD_BYTES,
   firstLoad,
+  KEPT_LATER,
   PRECACHE_BYTES,
-  PRECACHE_FILE_BYTES,
   weigh,
 } from './budgets.ts';
 import { headersOf, PAGE_POLICY } from './headers.ts';
@@ -67,9 +67,7 @@ const needed = new Set(['index.html', ...first.js, ...first.css]);
 const shell = listFiles().filter(
   (file) => !file.endsWith('.map') && !/^(screenshots|schemas)\//.test(file) && file !== 'sw.js',
 );
-const later = shell.filter(
-  (file) => !needed.has(file) && statSync(join(out, file)).size > PRECACHE_FILE_BYTES,
-);
+const later = shell.filter((file) => !needed.has(file) && KEPT_LATER.test(file));
 const precached = shell.filter((file) => !later.includes(file));
 const precache = weigh('precache', out, precached, PRECACHE_BYTES, (data) => data.length);
 const laterBytes = later.reduce((sum, file) => sum + statSync(join(out, file)).size, 0);

@@ -121,7 +121,7 @@ export function sendJson(
 /** Answers with what went wrong. A client that has gone gets nothing, and costs nothing more. */
 export function sendFailure(response: ServerResponse, thrown: unknown, log: (line: string) => void): void {
   const error = explainFullDisk(thrown);
-  if (response.destroyed || response.req.destroyed) return;
+  if (response.destroyed || response.req.socket.destroyed) return;
   if (response.headersSent) {
     response.destroy();
     return;

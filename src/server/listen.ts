@@ -83,10 +83,12 @@ function explain(error: NodeJS.ErrnoException, port: number): string {
 function closeServer(server: Server): Promise<void> {
   return new Promise((resolve) => {
     const cut = setTimeout(() => server.closeAllConnections(), 5000);
+    // A connection falls idle when its last answer is out, which is after this.
+    const sweep = setInterval(() => server.closeIdleConnections(), 50);
     server.close(() => {
       clearTimeout(cut);
+      clearInterval(sweep);
       resolve();
     });
-    server.closeIdleConnections();
   });
 }

@@ -1,5 +1,6 @@
 /** `fairpeg serve`: the studio server, from the prompt to its last breath. */
 import { resolve } from 'node:path';
+import { readShot } from '../intake/node/read-shot.ts';
 import { listen } from './listen.ts';
 import { readServeOptions, serveHelp } from './options.ts';
 import { openStudio } from './studio.ts';
@@ -19,6 +20,7 @@ export async function serve(args: readonly string[]): Promise<number> {
   const studio = await openStudio({
     app: options.app,
     data: options.data,
+    shots: { folder: options.shots, readShot },
     needsPass,
     secure: false,
     log: warn,

@@ -1,6 +1,7 @@
 /** One shot's folder into the store: pictures first, the shot after, so that nothing offered is missing. */
 import { randomUUID } from 'node:crypto';
 import { join } from 'node:path';
+import { type OddFile, sayOdd } from '../intake/source.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
 import type { Images } from './images.ts';
 import { imagesOf } from './images-of.ts';
@@ -10,7 +11,7 @@ import type { ShotStore } from './store/types.ts';
 /** A shot as it lies on a disk: what intake's `readShot` gives. */
 export interface FolderShot {
   readonly shot: Shot;
-  readonly odd: readonly { readonly name: string; readonly why: string; readonly todo: string }[];
+  readonly odd: readonly OddFile[];
   bytes(image: ImageRef): Promise<Uint8Array>;
 }
 
@@ -24,14 +25,18 @@ export interface FolderNeeds {
   readonly log: (line: string) => void;
 }
 
-/** `name` is the shot's folder in `folder`. Says what is odd; a folder without pictures is no shot. */
+/** `name` is the shot's folder in `folder`. Says what is odd. Rejects when it cannot be read as one shot. */
 export async function readFolderShot(folder: string, name: string, needs: FolderNeeds): Promise<void> {
   const { store, images, log } = needs;
-  const known = store.shots().find((kept) => kept.folder === name);
-  const id = known?.shot.id ?? randomUUID();
-  const read = await needs.readShot(join(folder, name), { id });
-  for (const { name: file, why, todo } of read.odd) log(`${name}/${file}: ${why}. ${todo}`.trim());
-  if (read.shot.levels.every((level) => level.drawings.length === 0)) return;
+  const shots = store.shots();
+  const ofFolder = shots.find((kept) => kept.folder === name);
+  const read = await needs.readShot(join(folder, name), ofFolder ? { id: ofFolder.shot.id } : {});
+  const ofId = shots.find((kept) => kept.shot.id === read.shot.id);
+  // A copy of another shot's folder brings that one's id: it is a shot of its own all the same. One that a
+  // tablet put up is taken over by the folder that has its id.
+  const id = ofId?.folder !== undefined && ofId.folder !== name ? randomUUID() : read.shot.id;
+  const known = ofFolder ?? (ofId?.folder === undefined ? ofId : undefined);
+  for (const odd of read.odd) log(`${name}: ${sayOdd(odd)}`);
   for (const image of imagesOf(read.shot)) {
     if (!(await images.has(image.sha256))) await images.keep(image.sha256, await read.bytes(image));
   }

@@ -34,6 +34,7 @@ export function watchShots(needs: WatchNeeds): { close(): Promise<void> } {
     saidGone = false;
     for (const name of names) {
       const now = await signature(join(folder, name));
+      if (now === undefined) continue;
       const still = seen.get(name) === now;
       seen.set(name, now);
       if (closed || !still || read.get(name) === now) continue;
@@ -85,7 +86,7 @@ function watchFolder(folder: string, changed: () => void): () => void {
   }
 }
 
-/** Folders that hold pictures, relative to the shots folder; undefined when that cannot be read. */
+/** Names of the folders in the shots folder; undefined when that cannot be read. */
 async function shotFolders(folder: string): Promise<string[] | undefined> {
   const found = await readdir(folder, { withFileTypes: true }).catch(() => undefined);
   return found
@@ -94,11 +95,14 @@ async function shotFolders(folder: string): Promise<string[] | undefined> {
     .sort();
 }
 
-/** Digest of names, sizes and times: equal while nothing moves. */
-async function signature(folder: string): Promise<string> {
+const isPicture = (file: string): boolean => /\.(png|jpe?g|webp|tiff?|zip)$/i.test(file);
+
+/** Digest of names, sizes and times: equal while nothing moves. Undefined for a folder without pictures. */
+async function signature(folder: string): Promise<string | undefined> {
   const hash = createHash('sha256');
   const entries = await readdir(folder, { withFileTypes: true, recursive: true }).catch(() => []);
   const files = entries.filter((entry) => entry.isFile()).map((entry) => join(entry.parentPath, entry.name));
+  if (!files.some(isPicture)) return undefined;
   for (const file of files.sort()) {
     const found = await stat(file).catch(() => undefined);
     hash.update(`${relative(folder, file)}\0${found?.size}\0${found?.mtimeMs}\n`);

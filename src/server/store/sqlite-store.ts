@@ -3,6 +3,7 @@ import { createHash } from 'node:crypto';
 import Database from 'libsql';
 import type { Entry } from '../../note/entry.ts';
 import type { Shot } from '../../shot/model.ts';
+import { explainFullDisk } from '../refusal.ts';
 import { groupCommit } from './group-commit.ts';
 import { migrate } from './migrate.ts';
 import { inTransaction } from './transaction.ts';
@@ -19,14 +20,18 @@ interface PassRow {
   revoked_ms: number | null;
 }
 
-/** Opens or makes the file. Throws one sentence for a file of a later version or one that is no database. */
-export function sqliteStore(file: string): StudioStore {
+/**
+ * Opens or makes the file. Throws one sentence for a file of a later version. `maxPages` bounds it (of
+ * 4096 bytes each); beyond, writing is refused as on a full disk.
+ */
+export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = {}): StudioStore {
   const db = new Database(file);
   db.pragma('journal_mode = WAL');
   db.pragma('synchronous = FULL');
   // The command line may write passes while the server runs.
   db.pragma('busy_timeout = 5000');
   migrate(db, file);
+  if (maxPages !== undefined) db.pragma(`max_page_count = ${maxPages}`);
 
   const insert = db.prepare(
     'INSERT INTO entry (id, shot, json, pass, received_ms) VALUES (?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING',
@@ -46,9 +51,13 @@ export function sqliteStore(file: string): StudioStore {
   type Batch = { entries: readonly Entry[]; passId: string | undefined };
   const commits = groupCommit<Batch, Added[]>((batches) => {
     const nowMs = Date.now();
-    return inTransaction(db, () =>
-      batches.map(({ entries, passId }) => entries.map((entry) => addOne(entry, passId, nowMs))),
-    );
+    try {
+      return inTransaction(db, () =>
+        batches.map(({ entries, passId }) => entries.map((entry) => addOne(entry, passId, nowMs))),
+      );
+    } catch (error) {
+      throw explainFullDisk(error);
+    }
   });
 
   return {

@@ -1,0 +1,178 @@
+/** Pictures between tablet and studio: resumed where they broke off, checked by their hash, cancellable. */
+import type { NewImage, Shelf } from '../shelf/types.ts';
+import type { ImageRef, Shot } from '../shot/model.ts';
+import { backoffMs } from './backoff.ts';
+import type { Platform } from './platform.ts';
+import { MissingImages, type Studio, StudioError } from './studio.ts';
+
+export interface ImageProgress {
+  readonly doneImages: number;
+  readonly totalImages: number;
+  readonly doneBytes: number;
+  readonly totalBytes: number;
+}
+
+export interface ImageNeeds {
+  readonly shelf: Shelf;
+  readonly studio: Studio;
+  readonly platform: Platform;
+  /** Makes the tablet's sizes of a file (room `intake`, in its worker). Takes the buffer over. */
+  readonly makeImage: (file: ArrayBuffer, ref: ImageRef) => Promise<NewImage>;
+}
+
+export interface Wanted {
+  readonly signal?: AbortSignal | undefined;
+  readonly onProgress?: ((progress: ImageProgress) => void) | undefined;
+}
+
+/** How often one picture is tried again before the whole gives up; what is kept stays kept. */
+const tries = 5;
+/** Pictures under way at once: fills a wireless link without starving the rest. */
+const lanes = 3;
+
+/** Fetches the pictures of a shot that this tablet lacks, then keeps the shot. */
+export async function fetchShot(needs: ImageNeeds, shot: Shot, wanted: Wanted = {}): Promise<void> {
+  const missing = await select(imagesOf(shot), async (image) => !(await needs.shelf.hasImage(image.sha256)));
+  await inLanes(missing, wanted, async (image, signal) => {
+    const file = await persist(needs, signal, (attempt) => fetchImage(needs, image, attempt, signal));
+    signal.throwIfAborted();
+    await needs.shelf.keepImage(await needs.makeImage(file, image));
+  });
+  wanted.signal?.throwIfAborted();
+  await needs.shelf.keepShot(shot);
+}
+
+/** Sends the pictures of a shot that the studio lacks, then the shot. */
+export async function putUpShot(
+  needs: Omit<ImageNeeds, 'makeImage'>,
+  shot: Shot,
+  wanted: Wanted = {},
+): Promise<void> {
+  const lacking = await needs.studio.putShot(shot).then(
+    () => undefined,
+    (error: unknown) => {
+      if (error instanceof MissingImages) return new Set(error.sha256s);
+      throw error;
+    },
+  );
+  if (!lacking) return;
+  await inLanes(
+    imagesOf(shot).filter((image) => lacking.has(image.sha256)),
+    wanted,
+    async (image, signal) => {
+      const file = await needs.shelf.file(image.sha256);
+      if (!file)
+        throw new StudioError('refused', 'A picture of this shot is not on this tablet; take it in again.');
+      await persist(needs, signal, async () => {
+        const { whole, received } = await needs.studio.uploaded(image.sha256, signal);
+        if (!whole)
+          await needs.studio.upload(image.sha256, file, received < file.byteLength ? received : 0, signal);
+      });
+    },
+  );
+  await needs.studio.putShot(shot);
+}
+
+function imagesOf(shot: Shot): ImageRef[] {
+  const drawings = shot.levels.flatMap((level) => level.drawings);
+  const images = drawings.flatMap(({ rough, takes }) => [
+    ...(rough ? [rough] : []),
+    ...takes.map((t) => t.image),
+  ]);
+  return [...new Map(images.map((image) => [image.sha256, image])).values()];
+}
+
+async function select<T>(items: readonly T[], test: (item: T) => Promise<boolean>): Promise<T[]> {
+  const keep = await Promise.all(items.map(test));
+  return items.filter((_, index) => keep[index]);
+}
+
+/** Works through all pictures a few at a time; the first failure stops the rest. */
+async function inLanes(
+  images: readonly ImageRef[],
+  { signal, onProgress }: Wanted,
+  work: (image: ImageRef, signal: AbortSignal) => Promise<void>,
+): Promise<void> {
+  const stop = new AbortController();
+  const both = signal ? AbortSignal.any([signal, stop.signal]) : stop.signal;
+  const totalBytes = images.reduce((sum, image) => sum + image.byteLength, 0);
+  let [doneImages, doneBytes] = [0, 0];
+  const tell = (): void => onProgress?.({ doneImages, totalImages: images.length, doneBytes, totalBytes });
+  const queue = images.values();
+  const lane = async (): Promise<void> => {
+    for (const image of queue) {
+      both.throwIfAborted();
+      await work(image, both);
+      doneImages++;
+      doneBytes += image.byteLength;
+      tell();
+    }
+  };
+  tell();
+  try {
+    await Promise.all(Array.from({ length: lanes }, lane));
+  } catch (error) {
+    stop.abort(error);
+    throw error;
+  }
+}
+
+/** Bytes of one picture that came so far, kept between tries. */
+interface Attempt {
+  received: Uint8Array<ArrayBuffer>[];
+}
+
+async function fetchImage(
+  { studio, platform }: ImageNeeds,
+  image: ImageRef,
+  attempt: Attempt,
+  signal: AbortSignal,
+): Promise<ArrayBuffer> {
+  const start = attempt.received.reduce((sum, piece) => sum + piece.byteLength, 0);
+  const response = await studio.image(image.sha256, start, signal);
+  // A server or proxy that knows no ranges begins again.
+  if (response.status !== 206) attempt.received = [];
+  for await (const piece of streamOf(response)) attempt.received.push(piece);
+  const file = await new Blob(attempt.received).arrayBuffer();
+  if (file.byteLength < image.byteLength) throw new StudioError('offline', 'The picture broke off.');
+  if ((await platform.sha256(file)) === image.sha256) return file;
+  attempt.received = [];
+  throw new StudioError('busy', 'A picture arrived changed; it is fetched again.');
+}
+
+/** By hand: not every browser can iterate over a stream. */
+async function* streamOf(response: Response): AsyncGenerator<Uint8Array<ArrayBuffer>> {
+  const reader = response.body?.getReader();
+  for (;;) {
+    const result = await reader?.read().catch((error: unknown) => {
+      throw new StudioError('offline', 'The picture broke off.', 0, { cause: error });
+    });
+    if (!result || result.done) return;
+    yield result.value;
+  }
+}
+
+/** Tries again while it may help, a little later each time. */
+async function persist<T>(
+  { platform }: Pick<ImageNeeds, 'platform'>,
+  signal: AbortSignal,
+  work: (attempt: Attempt) => Promise<T>,
+): Promise<T> {
+  const attempt: Attempt = { received: [] };
+  for (let failures = 1; ; failures++) {
+    try {
+      return await work(attempt);
+    } catch (error) {
+      signal.throwIfAborted();
+      const worth = error instanceof StudioError && (error.code === 'offline' || error.code === 'busy');
+      if (!worth || failures >= tries) throw error;
+      await new Promise<void>((resolve) => {
+        const call = platform.after(backoffMs(failures, platform.random), resolve);
+        signal.addEventListener('abort', () => {
+          call();
+          resolve();
+        });
+      });
+    }
+  }
+}

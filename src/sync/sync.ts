@@ -1,0 +1,311 @@
+/**
+ * Keeps this tablet and the studio in step: sends what waits, fetches what is new, listens for more. It works
+ * in rounds; what asks for one while another runs is taken up right after. Without a studio server it is
+ * quiet: everything is kept on this tablet.
+ */
+import { batch, computed, type ReadonlySignal, signal } from '@preact/signals';
+import type { Person } from '../note/entry.ts';
+import type { Health, NewImage, Shelf } from '../shelf/types.ts';
+import type { ImageRef } from '../shot/model.ts';
+import { backoffMs } from './backoff.ts';
+import { fetchShot, putUpShot, type Wanted } from './images.ts';
+import { type Hint, listen } from './live.ts';
+import {
+  forgetRefusals,
+  type RefusedHere,
+  refusedHere,
+  rememberOwnId,
+  sendOutbox,
+  waitingHere,
+} from './outbox.ts';
+import { type Platform, pagePlatform } from './platform.ts';
+import { pullShot } from './pull.ts';
+import { type Fetch, type GivenPass, type Me, type OfferedShot, StudioError, studioAt } from './studio.ts';
+
+/** How the studio stands: `none` there is no server here, `offline` there was one, `no pass` it wants a code. */
+export type Link = 'unknown' | 'none' | 'offline' | 'no pass' | 'online';
+
+/** The small honest sign. */
+export type Sign =
+  | { readonly is: 'all sent' }
+  | { readonly is: 'waiting'; readonly count: number }
+  | { readonly is: 'not saved' }
+  | { readonly is: 'kept on this tablet' };
+
+export interface Offered extends OfferedShot {
+  /** On this tablet's shelf. */
+  readonly kept: boolean;
+}
+
+export interface Sync {
+  readonly link: ReadonlySignal<Link>;
+  readonly sign: ReadonlySignal<Sign>;
+  /** Whose pass this tablet holds; undefined without one, also where none is needed. */
+  readonly person: ReadonlySignal<Person | undefined>;
+  /** May give and take passes. */
+  readonly owner: ReadonlySignal<boolean>;
+  /** Entries the server turned down, with its reasons. They stay on this tablet. */
+  readonly refused: ReadonlySignal<readonly RefusedHere[]>;
+  /** What the studio offers; empty while it was not reached. */
+  readonly offered: ReadonlySignal<readonly Offered[]>;
+  /** Why the last round did not come to its end, when it was not for want of a network or a pass. */
+  readonly trouble: ReadonlySignal<string | undefined>;
+  /** Asks for a round now; resolves after it, whether or not it worked. */
+  nudge(): Promise<void>;
+  /** Uses a code up. `ownId` is the person's id under which this tablet wrote so far. Rejects with `StudioError`. */
+  join(code: string, ownId: string): Promise<Person>;
+  /** Puts an offered shot on this tablet's shelf, with its notes. Goes on where it broke off when called again. */
+  keep(shotId: string, wanted?: Wanted): Promise<void>;
+  /** Puts a shot of this tablet's shelf up at the studio. */
+  putUp(shotId: string, wanted?: Wanted): Promise<void>;
+  passes(): Promise<readonly GivenPass[]>;
+  /** The code is shown once. */
+  makePass(name: string, role: Person['role']): Promise<{ pass: GivenPass; code: string }>;
+  revokePass(id: string): Promise<void>;
+  close(): void;
+}
+
+export interface SyncNeeds {
+  readonly shelf: Shelf;
+  /** The app's own address. */
+  readonly base: URL;
+  /** Makes the tablet's sizes of a file, in intake's worker. Takes the buffer over. */
+  readonly makeImage: (file: ArrayBuffer, ref: ImageRef) => Promise<NewImage>;
+  readonly fetch?: Fetch;
+  readonly platform?: Platform;
+}
+
+/** A look even when nothing asked for one: hints may be lost. */
+const timerMs = 60_000;
+const meKey = 'sync:me';
+const keptKey = 'sync:kept versions';
+
+export function openSync(needs: SyncNeeds): Sync {
+  const { shelf, makeImage } = needs;
+  const platform = needs.platform ?? pagePlatform();
+  const studio = studioAt(needs.base, needs.fetch ?? ((input, init) => fetch(input, init)));
+  const imageNeeds = { shelf, studio, platform, makeImage };
+
+  const link = signal<Link>('unknown');
+  const person = signal<Person | undefined>(undefined);
+  const owner = signal(false);
+  const refused = signal<readonly RefusedHere[]>([]);
+  const waiting = signal(0);
+  const health = signal<Health>('saved');
+  const trouble = signal<string | undefined>(undefined);
+  const shelved = signal<ReadonlySet<string>>(new Set());
+  const listed = signal<readonly OfferedShot[]>([]);
+  const offered = computed(() => listed.value.map((shot) => ({ ...shot, kept: shelved.value.has(shot.id) })));
+  const sign = computed<Sign>(() => {
+    if (health.value === 'not saved') return { is: 'not saved' };
+    if (link.value === 'none' || link.value === 'unknown') return { is: 'kept on this tablet' };
+    const count = waiting.value;
+    return count > 0 ? { is: 'waiting', count } : { is: 'all sent' };
+  });
+
+  const count = async (): Promise<void> => {
+    const [toSend, turnedDown, shots] = [
+      await waitingHere(shelf),
+      await refusedHere(shelf),
+      await shelf.shots(),
+    ];
+    batch(() => {
+      waiting.value = toSend.length;
+      refused.value = turnedDown;
+      shelved.value = new Set(shots.map((shot) => shot.id));
+    });
+  };
+
+  const meet = async (me: Me): Promise<boolean> => {
+    met = true;
+    await shelf.keepValue(meKey, me);
+    batch(() => {
+      remember(me);
+      link.value = me.needsPass && !me.person ? 'no pass' : 'online';
+    });
+    return link.value === 'online';
+  };
+  const remember = (me: Me): void => {
+    person.value = me.person ?? undefined;
+    owner.value = me.owner;
+  };
+  /** Who this tablet was at its last meeting with the studio: rights hold without a network too. */
+  const recall = async (): Promise<void> => {
+    const me = await shelf.value<Me>(meKey);
+    if (!me) return;
+    met = true;
+    batch(() => {
+      remember(me);
+      link.value = 'offline';
+    });
+  };
+
+  /** Fetches what changed of the shots that came from the studio: a new take, a new drawing. */
+  const freshen = async (): Promise<void> => {
+    const versions = (await shelf.value<Record<string, string>>(keptKey)) ?? {};
+    for (const { id, version } of listed.value) {
+      if (versions[id] === undefined || versions[id] === version || !shelved.value.has(id)) continue;
+      await fetchShot(imageNeeds, await studio.shot(id));
+      await rememberVersion(id, version);
+    }
+  };
+
+  const rememberVersion = async (id: string, version: string): Promise<void> => {
+    const versions = await shelf.value<Record<string, string>>(keptKey);
+    await shelf.keepValue(keptKey, { ...versions, [id]: version });
+  };
+
+  const round = async (): Promise<void> => {
+    const me = await studio.me();
+    if (!(await meet(me))) return;
+    const early = await sendOutbox(shelf, studio, person.value);
+    listed.value = await studio.shots();
+    const last = new Map(listed.value.map((shot) => [shot.id, shot.last]));
+    for (const { id } of await shelf.shots()) await pullShot(shelf, studio, me.server, id, last.get(id));
+    if (early) await sendOutbox(shelf, studio, person.value);
+    await freshen();
+  };
+
+  let met = false;
+  let failures = 0;
+  let closed = false;
+  let stopTimer = (): void => undefined;
+  const failed = (error: unknown): void => {
+    failures++;
+    const code = error instanceof StudioError ? error.code : undefined;
+    if (code === 'pass') link.value = 'no pass';
+    // A server that was here once is away; where none ever was, there is none.
+    else if (code === 'none' || code === 'offline') link.value = met ? 'offline' : 'none';
+    else trouble.value = error instanceof Error ? error.message : String(error);
+  };
+
+  let running: Promise<void> | undefined;
+  let again: Promise<void> | undefined;
+  const run = async (): Promise<void> => {
+    stopTimer();
+    try {
+      if (link.value === 'unknown') await recall();
+      await round();
+      failures = 0;
+      trouble.value = undefined;
+    } catch (error) {
+      failed(error);
+    }
+    // The shelf itself may be failing; its own sign says so.
+    await count().catch(() => undefined);
+    if (closed) return;
+    if (failures > 0 && waiting.value > 0) platform.sendLater();
+    // Where there is no server, only a turn (a network, the app to the front) is worth another look.
+    if (link.value !== 'none') {
+      const waitMs = failures > 0 ? backoffMs(failures, platform.random) : timerMs;
+      stopTimer = platform.after(waitMs, () => void nudge());
+    }
+    if (link.value === 'online' && platform.visible()) openLive();
+  };
+  const nudge = (): Promise<void> => {
+    if (closed) return Promise.resolve();
+    if (!running) {
+      running = run().finally(() => {
+        running = undefined;
+      });
+      return running;
+    }
+    again ??= running.then(() => {
+      again = undefined;
+      return nudge();
+    });
+    return again;
+  };
+
+  let live: AbortController | undefined;
+  /** Streams that ended by themselves since one last told something. */
+  let ends = 0;
+  const closeLive = (): void => {
+    live?.abort();
+    live = undefined;
+  };
+  const openLive = (): void => {
+    if (live) return;
+    const mine = new AbortController();
+    live = mine;
+    // What came between the pull and the opening gave no hint: look once more.
+    const told = { open: () => void nudge(), hint: (hint: Hint) => void heed(hint) };
+    const ended = (): void => {
+      if (live !== mine) return;
+      live = undefined;
+      stopTimer();
+      // Not at once: a proxy that cuts streams short must not make us hammer.
+      stopTimer = platform.after(backoffMs(++ends, platform.random), () => void nudge());
+    };
+    listen(studio, platform, mine.signal, told).then(ended, ended);
+  };
+  const heed = async (hint: Hint): Promise<void> => {
+    ends = 0;
+    if (hint.kind === 'shots') return nudge();
+    const me = await shelf.value<Me>(meKey);
+    if (!me || !shelved.value.has(hint.shot)) return;
+    await pullShot(shelf, studio, me.server, hint.shot).catch(() => nudge());
+  };
+
+  const stops = [
+    platform.onTurn((to) => {
+      if (to === 'hide') closeLive();
+      else void nudge();
+    }),
+    shelf.onHealth((now) => {
+      health.value = now;
+    }),
+    shelf.onChange(({ kind }) => {
+      if (kind === 'values') return;
+      void count().then(
+        () => {
+          if (kind === 'entries' && waiting.value > 0 && link.value !== 'none') void nudge();
+        },
+        () => undefined,
+      );
+    }),
+  ];
+  void nudge();
+
+  return {
+    link,
+    sign,
+    person,
+    owner,
+    refused,
+    offered,
+    trouble,
+    nudge,
+    async join(code, ownId) {
+      const me = await studio.join(code, ownId);
+      await rememberOwnId(shelf, ownId);
+      await forgetRefusals(shelf);
+      await meet(me);
+      void nudge();
+      if (me.person) return me.person;
+      throw new StudioError('refused', 'The studio server gave no name for this code.');
+    },
+    async keep(shotId, wanted) {
+      const before = listed.value.find((shot) => shot.id === shotId);
+      await fetchShot(imageNeeds, await studio.shot(shotId), wanted);
+      // A version read before the fetch: if it is older, the next look fetches again.
+      await rememberVersion(shotId, before?.version ?? '');
+      await nudge();
+    },
+    async putUp(shotId, wanted) {
+      const shot = await shelf.shot(shotId);
+      if (!shot) throw new StudioError('refused', 'This shot is not on this tablet any more.');
+      await putUpShot(imageNeeds, shot, wanted);
+      await nudge();
+    },
+    passes: () => studio.passes(),
+    makePass: (name, role) => studio.makePass(name, role),
+    revokePass: (id) => studio.revokePass(id),
+    close() {
+      closed = true;
+      stopTimer();
+      closeLive();
+      for (const stop of stops) stop();
+    },
+  };
+}

@@ -45,8 +45,6 @@ export interface DriftInput {
   readonly tolerancePx?: number;
 }
 
-/** A move must lift the agreement by this much before drift is measured with it: a redrawn half is no slip. */
-const BELIEVE_MOVE = 0.12;
 /** Ink across a point up to this many line widths is one line, not a bundle of searching strokes. */
 const SINGLE_LINE = 1.6;
 
@@ -74,7 +72,12 @@ export function measureDrift(input: DriftInput): Drift | Refused {
     nearestBand(roughInk, px, y[i]!, clean.tangentRad[i]! + Math.PI / 2, order, options),
   );
   if (!bands.some(Boolean)) return { refused: 'the rough is blank, or far from the clean drawing' };
-  const distance = Float32Array.from(bands, (band) => band?.distancePx ?? reachPx);
+  // Within a bundle every place is right, so only the way out of it counts as distance there.
+  const distance = Float32Array.from(bands, (band) => {
+    if (!band) return reachPx;
+    const single = 2 * band.halfWidthPx <= SINGLE_LINE * lineWidth;
+    return single ? band.distancePx : Math.max(0, band.distancePx - band.halfWidthPx);
+  });
   const excess = Float32Array.from(bands, (band) => {
     if (!band) return reachPx;
     const single = 2 * band.halfWidthPx <= SINGLE_LINE * lineWidth;
@@ -164,7 +167,7 @@ function answered({ shift, members }: Judged, { x, y, chainOf }: Against): [numb
 
 function believedMove(registration: Registration | Refused | undefined): Registration | undefined {
   if (!registration || isRefused(registration)) return undefined;
-  return registration.agreement - registration.agreementUnmoved >= BELIEVE_MOVE ? registration : undefined;
+  return registration.believed ? registration : undefined;
 }
 
 /** Stretches of points with excess, along each chain; a gap shorter than `bridgePx` does not part them. */

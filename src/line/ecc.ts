@@ -111,7 +111,7 @@ export function ecc(
     dx += step[0]!;
     dy += step[1]!;
     if (turns) angleRad += step[2]!;
-    const settled = Math.hypot(step[0]!, step[1]!) < 1e-3 && Math.abs(step[2] ?? 0) * width < 2e-3;
+    const settled = Math.hypot(step[0]!, step[1]!) < 4e-3 && Math.abs(step[2] ?? 0) * width < 8e-3;
     if (settled) break;
   }
   return { dx, dy, angleRad, rho };

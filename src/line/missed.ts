@@ -10,8 +10,10 @@ const CELLS = 1100;
 const INKED = 0.12;
 /** Fainter than this against the rough's own lines: construction. */
 const FAINT = 0.55;
-/** Chroma difference (share of full scale) from the rough's own lines that tells another pencil. */
-const OTHER_PENCIL = 0.2;
+/** Difference of hue, as chroma over darkness, from the rough's traced lines that tells another pencil. */
+const OTHER_PENCIL = 0.3;
+/** Beyond this share of the paper's width from any clean line stand numbers, charts and notes. */
+const NOTATION = 0.1;
 
 interface MissedRun {
   readonly kind: 'missed';
@@ -53,48 +55,80 @@ export function missedRuns(input: {
   const distance = chamferDistance(seeds, grid.width, grid.height);
 
   const traced: number[] = [];
-  const tracedCells: number[] = [];
-  const open = new Uint8Array(grid.a.length);
-  for (let i = 0; i < open.length; i++) {
+  const tracedHues: Hue[] = [];
+  const untraced: number[] = [];
+  for (let i = 0; i < grid.a.length; i++) {
     if (grid.a[i]! < INKED) continue;
-    if (distance[i]! * scale > farPx) open[i] = 1;
+    if (distance[i]! * scale > farPx) untraced.push(i);
     else if (distance[i]! * scale <= input.tolerancePx) {
       traced.push(grid.a[i]!);
-      tracedCells.push(i);
+      if (traced.length % 7 === 0) tracedHues.push(hueOf(i));
     }
   }
   const usual = median(traced) || 1;
-  const own = input.rough && chroma(input.rough, roughInk, tracedCells, grid.width, scale);
+  const own: Hue = [median(tracedHues.map(([u]) => u)) || 0, median(tracedHues.map(([, w]) => w)) || 0];
+  // Construction in another pencil crosses the line: parted before pieces are made, or they would be one.
+  const samePencil = new Uint8Array(grid.a.length);
+  const otherPencil = new Uint8Array(grid.a.length);
+  for (const i of untraced) {
+    const [u, w] = hueOf(i);
+    (Math.hypot(u - own[0], w - own[1]) > OTHER_PENCIL ? otherPencil : samePencil)[i] = 1;
+  }
   const shortestPx = Math.max(24, 2 * input.bundlePx, 5 * input.tolerancePx);
   const runs: MissedRun[] = [];
-  for (const cells of pieces(open, grid.width)) {
-    const x = cells.map((i) => (i % grid.width) * scale);
-    const y = cells.map((i) => Math.floor(i / grid.width) * scale);
-    const bbox = boxOf([...x, ...x.map((v) => v + scale)], [...y, ...y.map((v) => v + scale)], roughInk);
-    const extentPx = Math.hypot(bbox[2], bbox[3]);
-    const widthPx = Math.max(input.bundlePx, scale);
-    const lengthPx = Math.max(extentPx, (cells.length * scale * scale) / widthPx / 1.5);
-    if (lengthPx < shortestPx) continue;
-    const strength = median(cells.map((i) => grid.a[i]!)) / usual;
-    const there = input.rough && chroma(input.rough, roughInk, cells, grid.width, scale);
-    const otherPencil =
-      own !== undefined &&
-      there !== undefined &&
-      Math.hypot(there[0] - own[0], there[1] - own[1]) > OTHER_PENCIL;
-    runs.push({
-      kind: 'missed',
-      bbox,
-      lengthPx,
-      maxPx: cells.reduce((most, i) => Math.max(most, distance[i]!), 0) * scale,
-      strength,
-      construction: otherPencil || strength < FAINT,
-    });
+  for (const [mask, coloured] of [
+    [samePencil, false],
+    [otherPencil, true],
+  ] as const) {
+    for (const cells of pieces(mask, grid.width)) {
+      const x = cells.map((i) => (i % grid.width) * scale);
+      const y = cells.map((i) => Math.floor(i / grid.width) * scale);
+      const bbox = boxOf([...x, ...x.map((v) => v + scale)], [...y, ...y.map((v) => v + scale)], roughInk);
+      const widthPx = Math.max(input.bundlePx, scale);
+      const lengthPx = Math.max(Math.hypot(bbox[2], bbox[3]), (cells.length * scale * scale) / widthPx / 1.5);
+      if (lengthPx < shortestPx) continue;
+      const strength = median(cells.map((i) => grid.a[i]!)) / usual;
+      const far = cells.every((i) => distance[i]! * scale > NOTATION * roughInk.width);
+      runs.push({
+        kind: 'missed',
+        bbox,
+        lengthPx,
+        maxPx: cells.reduce((most, i) => Math.max(most, distance[i]!), 0) * scale,
+        strength,
+        construction: coloured || far || strength < FAINT,
+      });
+    }
   }
   return runs.sort(
     (p, q) =>
       Number(p.construction) - Number(q.construction) || q.strength * q.lengthPx - p.strength * p.lengthPx,
   );
+
+  /** Hue of a cell's darkest px: 0, 0 for graphite, whatever its strength, and without a coloured picture. */
+  function hueOf(cell: number): Hue {
+    const { rough } = input;
+    if (!rough || rough.channels !== 4) return [0, 0];
+    const left = (cell % grid.width) * scale;
+    const top = Math.floor(cell / grid.width) * scale;
+    let at = top * rough.width + left;
+    for (let y = top; y < Math.min(rough.height, top + scale); y++) {
+      for (let x = left; x < Math.min(rough.width, left + scale); x++) {
+        if (roughInk.coverage[y * rough.width + x]! > roughInk.coverage[at]!) at = y * rough.width + x;
+      }
+    }
+    const alpha = rough.data[4 * at + 3]! / 255;
+    const [r, g, b] = [0, 1, 2].map((c) => alpha * (255 - rough.data[4 * at + c]!)) as [
+      number,
+      number,
+      number,
+    ];
+    const darkness = Math.max(r, g, b, 24);
+    return [(r - g) / darkness, ((r + g) / 2 - b) / darkness];
+  }
 }
+
+/** Red against green, yellow against blue, each as a share of darkness. */
+type Hue = readonly [number, number];
 
 /** 8-connected pieces of a mask, which is used up. */
 function pieces(mask: Uint8Array, width: number): number[][] {
@@ -117,40 +151,4 @@ function pieces(mask: Uint8Array, width: number): number[][] {
     out.push(piece);
   }
   return out;
-}
-
-/** Two opponent colours (red–green, yellow–blue) of the inked px of cells, median, −1..1; grey is 0, 0. */
-function chroma(
-  picture: Picture,
-  ink: InkMap,
-  cells: readonly number[],
-  gridWidth: number,
-  scale: number,
-): [number, number] | undefined {
-  if (picture.channels !== 4) return undefined;
-  const redGreen: number[] = [];
-  const yellowBlue: number[] = [];
-  const stride = Math.max(1, Math.floor(cells.length / 400));
-  for (let k = 0; k < cells.length; k += stride) {
-    const left = (cells[k]! % gridWidth) * scale;
-    const top = Math.floor(cells[k]! / gridWidth) * scale;
-    let darkest = -1;
-    let at = -1;
-    for (let y = top; y < Math.min(ink.height, top + scale); y++) {
-      for (let x = left; x < Math.min(ink.width, left + scale); x++) {
-        if (ink.coverage[y * ink.width + x]! > darkest) {
-          darkest = ink.coverage[y * ink.width + x]!;
-          at = y * ink.width + x;
-        }
-      }
-    }
-    if (darkest < 60) continue;
-    const alpha = picture.data[4 * at + 3]! / 255;
-    const r = alpha * picture.data[4 * at]!;
-    const g = alpha * picture.data[4 * at + 1]!;
-    const b = alpha * picture.data[4 * at + 2]!;
-    redGreen.push((r - g) / 255);
-    yellowBlue.push(((r + g) / 2 - b) / 255);
-  }
-  return redGreen.length > 0 ? [median(redGreen), median(yellowBlue)] : undefined;
 }

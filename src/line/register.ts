@@ -10,14 +10,19 @@ export interface Registration {
   readonly angleRad: number;
   /** Correlation of the two inks once moved, 0..1. */
   readonly agreement: number;
-  /** The same with nothing moved: a move is believed only when it does clearly better. */
   readonly agreementUnmoved: number;
+  /** Whether moving does clearly better than not: a redrawn half pulls too, but agrees no better for it. */
+  readonly believed: boolean;
 }
 
 /** Phase correlation looks at this many cells along the long edge: lines merge, the drawing remains. */
 const COARSE_CELLS = 200;
-/** The last refinement's long edge; at 4K a cell is 4 px and settles to about 0.1 px. */
-const FINE_CELLS = 1100;
+/** The last refinement's long edge; at 4K a cell is 6 px and settles to a tenth of that. */
+const FINE_CELLS = 680;
+/** This much agreement with next to no move leaves nothing to search for. */
+const AT_HOME = 0.5;
+/** A move must lift the agreement by this much to be believed. */
+const BELIEVED = 0.12;
 
 /**
  * Moves `moving` onto `fixed`: the better of no move and the phase-correlation shift (Guizar-Sicairos et
@@ -43,31 +48,28 @@ export function registerInk(
   if (!fineMoving.a.some((v) => v > 0.02) || !fineFixed.a.some((v) => v > 0.02)) {
     return { refused: 'one of the two drawings is blank' };
   }
-  const { dx, dy } = phaseShift(reduce(moving, coarseScale), reduce(fixed, coarseScale));
-  const ratio = coarseScale / fineScale;
   const still: Rigid = { dx: 0, dy: 0, angleRad: 0 };
-  const candidates = [still, { dx: dx * ratio, dy: dy * ratio, angleRad: 0 }];
   const midMoving = halve(fineMoving);
   const midFixed = halve(fineFixed);
+  const { turns } = options;
   const agreementUnmoved = Math.max(0, ecc(fineMoving, fineFixed, still, { iterations: 0 }).rho);
-  let best = { ...still, rho: -1 };
-  for (const from of candidates) {
-    const half = ecc(
-      midMoving,
-      midFixed,
-      { dx: from.dx / 2, dy: from.dy / 2, angleRad: 0 },
-      { turns: options.turns },
-    );
-    if (half.rho > best.rho) best = half;
+  let best = ecc(midMoving, midFixed, still, { turns });
+  if (best.rho < AT_HOME || Math.hypot(best.dx, best.dy) > 2) {
+    const { dx, dy } = phaseShift(reduce(moving, coarseScale), reduce(fixed, coarseScale));
+    const toMid = coarseScale / fineScale / 2;
+    const other = ecc(midMoving, midFixed, { dx: dx * toMid, dy: dy * toMid, angleRad: 0 }, { turns });
+    if (other.rho > best.rho) best = other;
   }
   const start = { dx: best.dx * 2, dy: best.dy * 2, angleRad: best.angleRad };
-  const fine = ecc(fineMoving, fineFixed, start, { iterations: 6, turns: options.turns });
+  const fine = ecc(fineMoving, fineFixed, start, { iterations: 6, turns });
+  const agreement = Math.max(0, fine.rho);
   return {
     dxPx: fine.dx * fineScale,
     dyPx: fine.dy * fineScale,
     angleRad: fine.angleRad,
-    agreement: Math.max(0, fine.rho),
+    agreement,
     agreementUnmoved,
+    believed: agreement - agreementUnmoved >= BELIEVED,
   };
 }
 

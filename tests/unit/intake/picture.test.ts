@@ -1,0 +1,197 @@
+import sharp from 'sharp';
+import { describe, expect, it } from 'vitest';
+import { decode } from '../../../src/intake/decode.ts';
+import { makeImage } from '../../../src/intake/make-image.ts';
+import { decodePicture } from '../../../src/intake/node/decode-picture.ts';
+import { onPaper } from '../../../src/intake/on-paper.ts';
+import { decodePng } from '../../../src/intake/png.ts';
+import { reduce } from '../../../src/intake/reduce.ts';
+import { turn } from '../../../src/intake/turn.ts';
+import type { Picture } from '../../../src/line/picture.ts';
+import { chunk, makeApng, makePng, nameOf, pngKinds, signature } from './png-files.ts';
+
+const bytesOf = (file: Uint8Array): ArrayBuffer => new Uint8Array(file).buffer;
+
+describe('PNG, decoded here, against sharp (libvips) pixel by pixel', () => {
+  it.each(pngKinds.map((kind) => [nameOf(kind), kind] as const))('%s', async (_, kind) => {
+    const file = makePng(kind);
+    const ours = decodePng(file);
+    const theirs = await sharp(file, { ignoreIcc: true })
+      .toColourspace('srgb')
+      .ensureAlpha()
+      .raw()
+      .toBuffer();
+    expect([ours.width, ours.height]).toEqual([23, 17]);
+    const rgba = ours.channels === 4 ? ours.data : [...ours.data].flatMap((v) => [v, v, v, 255]);
+    expect(Buffer.from(rgba).equals(theirs), firstDifference(rgba, theirs)).toBe(true);
+  });
+
+  it('takes the first picture of an APNG, and says so', async () => {
+    const kind = { colour: 2, depth: 8, interlaced: false } as const;
+    expect(decodePng(makeApng(kind))).toEqual({ ...decodePng(makePng(kind)), animated: true });
+    expect((await decode(bytesOf(makeApng(kind)))).told).toEqual([
+      'it is animated; its first frame was taken',
+    ]);
+  });
+
+  it.each<[string, Uint8Array, string]>([
+    [
+      'cut in the data',
+      makePng({ colour: 2, depth: 8, interlaced: false }).subarray(0, 120),
+      'it ends in the middle of the picture',
+    ],
+    [
+      'without its end',
+      makePng({ colour: 0, depth: 8, interlaced: false }).subarray(0, -12),
+      'it ends in the middle of the picture',
+    ],
+    [
+      'with a wrong byte',
+      Uint8Array.from(makePng({ colour: 2, depth: 8, interlaced: false }), (v, i) => (i === 90 ? v ^ 1 : v)),
+      'it is damaged and cannot be read',
+    ],
+    [
+      'of 16384 × 16384 px',
+      bomb(16_384, 16_384),
+      'it is 16384 × 16384 px, more than the 67 million pixels a tablet can hold',
+    ],
+    ['of no pixels', bomb(0, 7), 'its header says it has no pixels'],
+  ])('%s is refused, and why', async (_, file, why) => {
+    await expect(decode(bytesOf(file))).rejects.toThrow(why);
+    await expect(decodePicture(file)).rejects.toThrow(why);
+  });
+});
+
+/** A small file that claims to be large. */
+function bomb(width: number, height: number): Uint8Array {
+  const header = new Uint8Array(13);
+  new DataView(header.buffer).setUint32(0, width);
+  new DataView(header.buffer).setUint32(4, height);
+  header.set([8, 6], 8);
+  return Buffer.concat([
+    signature,
+    chunk('IHDR', header),
+    chunk('IDAT', Uint8Array.of(0x78, 0x9c, 3, 0, 0, 0, 0, 1)),
+    chunk('IEND'),
+  ]);
+}
+
+function firstDifference(ours: ArrayLike<number>, theirs: Uint8Array): string {
+  const at = theirs.findIndex((value, i) => value !== ours[i]);
+  return `byte ${at} (pixel ${Math.floor((at >> 2) % 23)}, ${Math.floor((at >> 2) / 23)}): ${ours[at]} instead of ${theirs[at]}`;
+}
+
+describe('on paper', () => {
+  const pixel = (...rgba: number[]): Picture => ({
+    width: 1,
+    height: 1,
+    channels: 4,
+    data: Uint8Array.from(rgba),
+  });
+
+  it('is grey only when every pixel is, exactly', () => {
+    expect(onPaper(pixel(90, 90, 90, 255))).toMatchObject({ channels: 1, data: Uint8Array.of(90) });
+    expect(onPaper(pixel(90, 90, 91, 255)).channels).toBe(4);
+    expect(onPaper(pixel(91, 90, 90, 255)).channels).toBe(4);
+  });
+
+  it('lays transparency on white (W3C Compositing, source-over, by hand)', () => {
+    // 128/255 of black over white: 255 − 128 = 127.
+    expect(onPaper(pixel(0, 0, 0, 128)).data[0]).toBe(127);
+    expect(onPaper(pixel(255, 0, 0, 0))).toMatchObject({ channels: 1, data: Uint8Array.of(255) });
+    expect([...onPaper(pixel(255, 0, 0, 51)).data]).toEqual([255, 204, 204, 255]);
+  });
+});
+
+describe('reduced', () => {
+  const grey = (width: number, height: number, value: (x: number, y: number) => number): Picture => ({
+    width,
+    height,
+    channels: 1,
+    data: Uint8Array.from({ length: width * height }, (_, i) => value(i % width, Math.floor(i / width))),
+  });
+
+  it('averages areas: four pixels to one, by hand', () => {
+    const small = reduce(
+      grey(4, 2, (x, y) => [10, 20, 100, 200, 30, 40, 60, 80][y * 4 + x] ?? 0),
+      2,
+    );
+    expect([small.width, small.height, ...small.data]).toEqual([2, 1, 25, 110]);
+  });
+
+  it('shares a pixel between two where the edges do not meet: 3 to 2, by hand', () => {
+    // (30 + 60 / 2) / 1.5 = 40, (60 / 2 + 90) / 1.5 = 80
+    expect([
+      ...reduce(
+        grey(3, 1, (x) => [30, 60, 90][x] ?? 0),
+        2,
+      ).data,
+    ]).toEqual([40, 80]);
+  });
+
+  it('keeps the darkness of a line of one pixel, wherever it lies', () => {
+    for (let at = 0; at < 100; at++) {
+      const line = grey(1000, 3, (x) => (x === at * 10 ? 0 : 255));
+      const ink = [...reduce(line, 320).data].reduce((sum, value) => sum + 255 - value, 0);
+      // One pixel in 1000 wide becomes 0.32 of a pixel; each of the values may be rounded by a half.
+      expect(Math.abs(ink - 255 * 0.32)).toBeLessThanOrEqual(1.5);
+    }
+  });
+
+  it('leaves small pictures alone, and paper white', () => {
+    const small = grey(320, 10, () => 7);
+    expect(reduce(small, 320)).toBe(small);
+    expect(
+      reduce(
+        grey(4096, 2161, () => 255),
+        2048,
+      ).data.every((value) => value === 255),
+    ).toBe(true);
+  });
+
+  it('is near sharp’s own box-like reduction for a soft picture', async () => {
+    const soft = grey(901, 437, (x, y) => 128 + 100 * Math.sin(x / 60) * Math.cos(y / 45));
+    const ours = reduce(soft, 300);
+    const theirs = await sharp(soft.data, { raw: { width: 901, height: 437, channels: 1 } })
+      .resize(ours.width, ours.height, { fit: 'fill', kernel: 'cubic' })
+      .toColourspace('b-w')
+      .raw()
+      .toBuffer();
+    const worst = Math.max(...ours.data.map((value, i) => Math.abs(value - (theirs[i] ?? 0))));
+    expect(worst).toBeLessThanOrEqual(3);
+  });
+
+  it('makes thumb and flip sizes, and a digest of pixels rather than of bytes', async () => {
+    const big = await sharp({ create: { width: 4096, height: 2160, channels: 3, background: '#fff' } })
+      .composite([
+        { input: { create: { width: 300, height: 5, channels: 3, background: '#30a' } }, left: 100, top: 99 },
+      ])
+      .png()
+      .toBuffer();
+    const again = await sharp(big).png({ compressionLevel: 1 }).toBuffer();
+    const [one, two] = await Promise.all(
+      [big, again].map(async (file) => makeImage(await decode(bytesOf(file)), bytesOf(file))),
+    );
+    expect([one?.flip.width, one?.flip.height, one?.flip.channels]).toEqual([2048, 1080, 4]);
+    expect([one?.thumb.width, one?.thumb.height]).toEqual([320, 169]);
+    expect(big.equals(again)).toBe(false);
+    expect(one?.pixels).toBe(two?.pixels);
+  });
+});
+
+describe('turned upright', () => {
+  it.each([1, 2, 3, 4, 5, 6, 7, 8])('orientation %i as sharp turns it', async (orientation) => {
+    const data = Uint8Array.from({ length: 3 * 2 * 4 }, (_, i) => i * 9);
+    const jpeg = await sharp(data, { raw: { width: 3, height: 2, channels: 4 } })
+      .png()
+      .withMetadata({ orientation })
+      .toBuffer();
+    const theirs = await sharp(jpeg).autoOrient().ensureAlpha().raw().toBuffer({ resolveWithObject: true });
+    const ours = turn({ width: 3, height: 2, channels: 4, data }, orientation);
+    expect([ours.width, ours.height, ...ours.data]).toEqual([
+      theirs.info.width,
+      theirs.info.height,
+      ...theirs.data,
+    ]);
+  });
+});

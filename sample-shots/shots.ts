@@ -7,10 +7,10 @@ import type { Inked } from './paper/ink.ts';
 import { notation } from './paper/notation.ts';
 import { seedOf } from './paper/random.ts';
 import type { Run, Scene } from './paper/scene.ts';
-import { between, type Posed, poseAll, type Timed } from './paper/timing.ts';
+import { type Posed, poseAll, type Timed } from './paper/timing.ts';
 import { addSpecks, type Box, boxOf, forget, openGap, type PlantedFault, runsOf } from './planted.ts';
 import { WENNA_TIMING } from './wenna/acting.ts';
-import { drawWenna, SHEET as WENNA_SHEET } from './wenna/figure.ts';
+import { drawWenna, inbetweenWenna, SHEET as WENNA_SHEET } from './wenna/figure.ts';
 import type { Pose } from './wenna/pose.ts';
 
 export const WEIGHT_PX = 5;
@@ -44,6 +44,8 @@ interface LevelPlan<P> {
   readonly timing: readonly Timed<P>[];
   readonly draw: (pose: P, swell?: number) => Scene;
   readonly mischief: Readonly<Record<string, Mischief>>;
+  /** How two poses are in-betweened; number by number, when left out. */
+  readonly inbetweenOf?: (a: P, b: P, fraction: number) => P;
   readonly slip?: (label: string, a: P, b: P) => P | undefined;
 }
 
@@ -62,11 +64,12 @@ const wenna: LevelPlan<Pose> = {
   name: '',
   timing: WENNA_TIMING,
   draw: drawWenna,
+  inbetweenOf: inbetweenWenna,
   slip: (label, a, b) => {
-    if (label === '19') return between(a, b, 0.48);
+    if (label === '19') return inbetweenWenna(a, b, 0.48);
     if (label !== '35') return undefined;
-    const pose = between(a, b, 0.5);
-    const late = between(a, b, 0.22);
+    const pose = inbetweenWenna(a, b, 0.5);
+    const late = inbetweenWenna(a, b, 0.22);
     for (const part of ARM_RIGHT) pose[part] = late[part];
     return pose;
   },
@@ -188,8 +191,8 @@ export const SHOTS: readonly ShotPlan[] = [
 ];
 
 /** The drawings of a level as posed, slips included. */
-function posesOf<P extends object>(level: LevelPlan<P>): Posed<P>[] {
-  return poseAll(level.timing, level.slip);
+export function posesOf<P extends object>(level: LevelPlan<P>): Posed<P>[] {
+  return poseAll(level.timing, level.inbetweenOf, level.slip);
 }
 
 function planted(
@@ -245,7 +248,7 @@ function drawClean<P extends object>(
 }
 
 /** What `shot.json` says of a shot: see its JSON Schema. */
-function shotJson(shot: ShotPlan): object {
+export function shotJson(shot: ShotPlan): object {
   return {
     title: shot.title,
     fps: 24,
@@ -278,7 +281,7 @@ function faultless(faults: readonly PlantedFault[]): object[] {
 }
 
 /** Indented JSON, with lists of plain values on one line. */
-function json(value: unknown): Uint8Array {
+export function json(value: unknown): Uint8Array {
   const text = JSON.stringify(value, null, 2).replace(
     /\[\s+([^[\]{}]+?)\s+\]/g,
     (_, inner: string) => `[${inner.replace(/,\s+/g, ', ')}]`,
@@ -286,7 +289,7 @@ function json(value: unknown): Uint8Array {
   return new TextEncoder().encode(`${text}\n`);
 }
 
-/** Every file of the sample shots, one at a time; the list of planted faults comes last. */
+/** Every file of the sample shots, one at a time; the list of planted faults comes last. Pictures can be left out. */
 export function* sampleFiles(only: (path: string) => boolean = () => true): Generator<ShotFile> {
   const faults: PlantedFault[] = [];
   for (const shot of SHOTS) {
@@ -296,9 +299,11 @@ export function* sampleFiles(only: (path: string) => boolean = () => true): Gene
       const drawings = posesOf(level);
       for (const drawing of drawings) {
         const name = `${drawing.label.padStart(4, '0')}.png`;
-        const clean = drawClean(shot, level, drawing, faults);
-        if (only(`${folder}/clean/${name}`))
-          yield { path: `${folder}/clean/${name}`, bytes: cleanPng(clean, shot.transparent) };
+        const wanted = only(`${folder}/clean/${name}`);
+        if (wanted || (level.mischief[drawing.label] && only('planted-faults.json'))) {
+          const clean = drawClean(shot, level, drawing, faults);
+          if (wanted) yield { path: `${folder}/clean/${name}`, bytes: cleanPng(clean, shot.transparent) };
+        }
         if (!only(`${folder}/rough/${name}`)) continue;
         const scene: Scene = level.draw(drawing.pose);
         const { width, height } = shot.sheet;
@@ -313,5 +318,6 @@ export function* sampleFiles(only: (path: string) => boolean = () => true): Gene
       }
     }
   }
-  yield { path: 'planted-faults.json', bytes: json({ faults, faultless: faultless(faults) }) };
+  if (only('planted-faults.json'))
+    yield { path: 'planted-faults.json', bytes: json({ faults, faultless: faultless(faults) }) };
 }

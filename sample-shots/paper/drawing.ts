@@ -40,13 +40,11 @@ export function cleanInk(
 
 /** A PNG of the ink on white paper, or on nothing. */
 export function cleanPng({ width, height, ink }: Inked, transparent: boolean, level = 9): Uint8Array {
-  if (!transparent)
-    return encodePng(
-      width,
-      height,
-      ink.map((v) => 255 - v),
-      { level },
-    );
+  if (!transparent) {
+    const grey = new Uint8Array(ink.length);
+    for (let i = 0; i < ink.length; i++) grey[i] = 255 - ink[i]!;
+    return encodePng(width, height, grey, { level });
+  }
   const data = new Uint8Array(ink.length * 2);
   for (let i = 0; i < ink.length; i++) data[i * 2 + 1] = ink[i]!;
   return encodePng(width, height, data, { alpha: true, level });

@@ -30,9 +30,10 @@ export function inkLine(paper: Inked, path: readonly Pt[], halfWidth: (i: number
     for (let y = Math.max(0, Math.floor(Math.min(a[1], b[1]) - reach)); y <= y1; y++)
       for (let x = Math.max(0, Math.floor(Math.min(a[0], b[0]) - reach)); x <= x1; x++) {
         // Pixel centres lie at half coordinates.
-        const [px, py] = [x + 0.5 - a[0], y + 0.5 - a[1]];
+        const px = x + 0.5 - a[0];
+        const py = y + 0.5 - a[1];
         const t = clamp((px * dx + py * dy) / l2, 0, 1);
-        const d = Math.hypot(px - t * dx, py - t * dy);
+        const d = Math.sqrt((px - t * dx) ** 2 + (py - t * dy) ** 2);
         const cover = clamp(wa + (wb - wa) * t - d + 0.5, 0, 1) * 255;
         const at = y * width + x;
         if (cover > ink[at]!) ink[at] = Math.round(cover);
@@ -40,7 +41,7 @@ export function inkLine(paper: Inked, path: readonly Pt[], halfWidth: (i: number
   }
 }
 
-/** Fills where `inside` holds, 4 × 4 samples a pixel. */
+/** Fills where `inside` holds; 4 × 4 samples in a pixel whose corners differ. */
 export function inkFill(
   paper: Inked,
   box: readonly [x0: number, y0: number, x1: number, y1: number],
@@ -48,9 +49,16 @@ export function inkFill(
 ): void {
   for (let y = Math.max(0, Math.floor(box[1])); y <= Math.min(paper.height - 1, box[3]); y++)
     for (let x = Math.max(0, Math.floor(box[0])); x <= Math.min(paper.width - 1, box[2]); x++) {
+      const corners =
+        Number(inside([x, y])) +
+        Number(inside([x + 1, y])) +
+        Number(inside([x, y + 1])) +
+        Number(inside([x + 1, y + 1]));
+      const at = y * paper.width + x;
+      if (corners === 4) paper.ink[at] = 255;
+      if (corners === 0 || corners === 4) continue;
       let hits = 0;
       for (let k = 0; k < 16; k++) if (inside([x + ((k & 3) + 0.5) / 4, y + ((k >> 2) + 0.5) / 4])) hits++;
-      const at = y * paper.width + x;
       paper.ink[at] = Math.max(paper.ink[at]!, Math.round((hits * 255) / 16));
     }
 }

@@ -4,7 +4,6 @@ import { random, sway } from './random.ts';
 import type { Construction, Run } from './scene.ts';
 
 export type Pencil = 'graphite' | 'red' | 'blue';
-const PENCILS: readonly Pencil[] = ['graphite', 'red', 'blue'];
 
 /** How much of each pencil lies at each pixel; unbounded sums. */
 export interface Pencilled {
@@ -30,18 +29,24 @@ function stroke(paper: Pencilled, path: readonly Pt[], touch: Touch, next: () =>
   const { width, height } = paper;
   const laid = paper.laid[touch.pencil];
   const wander = sway(next, 55);
-  const fine = resample(path, false, 0.8);
+  // Touches lie a quarter of the point's width apart; what each lays down is in proportion.
+  const stepPx = touch.widthPx * 0.25;
+  const fine = resample(path, false, stepPx);
   const [pressIn, letOff] = [0.05 + next() * 0.12, 0.12 + next() * 0.3];
   for (let i = 0; i < fine.length; i++) {
     const u = i / Math.max(1, fine.length - 1);
     const hand = clamp(Math.min(u / pressIn, (1 - u) / letOff), 0, 1);
-    const pressure = touch.pressure * (0.25 + 0.75 * Math.sqrt(hand)) * (1 + 0.28 * wander(i * 0.8));
+    const pressure = touch.pressure * (0.25 + 0.75 * Math.sqrt(hand)) * (1 + 0.28 * wander(i * stepPx));
     const radius = touch.widthPx * (0.45 + 0.25 * hand);
-    const [cx, cy] = fine[i]!;
-    for (let y = Math.max(0, Math.floor(cy - radius)); y <= Math.min(height - 1, cy + radius); y++)
-      for (let x = Math.max(0, Math.floor(cx - radius)); x <= Math.min(width - 1, cx + radius); x++) {
-        const d = Math.hypot(x + 0.5 - cx, y + 0.5 - cy) / radius;
-        if (d < 1) laid[y * width + x]! += pressure * 0.62 * (1 - d * d);
+    const weight = pressure * 0.62;
+    const cx = fine[i]![0] - 0.5;
+    const cy = fine[i]![1] - 0.5;
+    const y1 = Math.min(height - 1, Math.floor(cy + radius));
+    const x1 = Math.min(width - 1, Math.floor(cx + radius));
+    for (let y = Math.max(0, Math.ceil(cy - radius)); y <= y1; y++)
+      for (let x = Math.max(0, Math.ceil(cx - radius)); x <= x1; x++) {
+        const d2 = ((x - cx) * (x - cx) + (y - cy) * (y - cy)) / (radius * radius);
+        if (d2 < 1) laid[y * width + x]! += weight * (1 - d2);
       }
   }
 }
@@ -188,19 +193,23 @@ export function pencilPixels(paper: Pencilled, seed: number): Uint8Array {
     const below = tooth[(((y + 1) & 255) << 8) | x]!;
     return 0.35 + 1.3 * (0.5 * v + 0.25 * right + 0.25 * below);
   });
-  const [graphite, red, blue] = PENCILS.map((p) => laid[p]) as [Float32Array, Float32Array, Float32Array];
-  for (let y = 0; y < height; y++)
-    for (let x = 0; x < width; x++) {
-      const i = y * width + x;
-      const [g, r, b] = [graphite[i]!, red[i]!, blue[i]!];
+  const { graphite, red, blue } = laid;
+  for (let y = 0; y < height; y++) {
+    const row = (y & 255) << 8;
+    // Each band of the tooth is shifted, so that the tile does not show.
+    const shift = (y >> 8) * 97;
+    for (let x = 0, i = y * width; x < width; x++, i++) {
+      const g = graphite[i]!;
+      const r = red[i]!;
+      const b = blue[i]!;
       if (g + r + b === 0) continue;
-      // Each row of the tooth is shifted, so that the tile does not show.
-      const grain = rough[((y & 255) << 8) | ((x + (y >> 8) * 97) & 255)]!;
-      const cover = (amount: number): number => 1 - Math.exp(-amount * grain * grain);
-      const cr = Math.round(cover(r) * 7);
-      const cb = Math.round(cover(b) * 7);
-      const colour = cr > 1 && cb > 1 ? 15 : cr >= cb ? cr : cb + 7;
-      out[i] = (Math.round(cover(g) * 15) << 4) | (colour === 7 && cr === 0 ? 0 : colour);
+      const grain = rough[row | ((x + shift) & 255)]! ** 2;
+      const cr = Math.round((1 - Math.exp(-r * grain)) * 7);
+      const cb = Math.round((1 - Math.exp(-b * grain)) * 7);
+      const both = cr > 1 && cb > 1;
+      const colour = both ? 15 : cb > cr ? cb + 7 : cr;
+      out[i] = (Math.round((1 - Math.exp(-g * grain)) * 15) << 4) | colour;
     }
+  }
   return out;
 }

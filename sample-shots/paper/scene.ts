@@ -15,8 +15,6 @@ export interface Shape {
   readonly soft?: readonly boolean[];
   /** How far the line runs on, thinning, into a shape it merges with: a crease, px. */
   readonly creasePx?: number;
-  /** Shapes in front that do not hide it. */
-  readonly showsThrough?: readonly string[];
 }
 
 /** A line that bounds nothing by itself: a fold, a seam, a lock of hair, or a ring inside a shape. */
@@ -74,6 +72,23 @@ export function massesOf(items: readonly Item[]): Construction[] {
   );
 }
 
+/** The scene enlarged and moved, its shapes renamed with `prefix` so that scenes can be laid together. */
+export function moved(scene: Scene, prefix: string, scale: number, dx: number, dy: number): Scene {
+  const all = (path: readonly Pt[]): Pt[] => path.map(([x, y]): Pt => [x * scale + dx, y * scale + dy]);
+  const name = (id: string): string => prefix + id;
+  return {
+    items: scene.items.map((item): Item => {
+      const id = name(item.id);
+      if (item.kind === 'shape')
+        return { ...item, id, outline: all(item.outline), mergeWith: (item.mergeWith ?? []).map(name) };
+      const within = item.within ? { within: name(item.within) } : {};
+      if (item.kind === 'stroke') return { ...item, id, path: all(item.path), ...within };
+      return { ...item, id, outline: all(item.outline), within: name(item.within), except: all(item.except) };
+    }),
+    construction: scene.construction.map((line) => ({ ...line, path: all(line.path) })),
+  };
+}
+
 const SEEN = 0;
 const HIDDEN = 1;
 const MERGED = 2;
@@ -87,7 +102,6 @@ export function visibleRuns(scene: Scene): Run[] {
     const inFront = scene.items
       .slice(index + 1)
       .filter((other) => other.kind === 'shape')
-      .filter((other) => item.kind === 'stroke' || !item.showsThrough?.includes(other.id))
       .map((other) => outlines.get(other.id)!);
     const merged =
       item.kind === 'shape' ? (item.mergeWith ?? []).flatMap((id) => outlines.get(id) ?? []) : [];
@@ -101,7 +115,10 @@ export function visibleRuns(scene: Scene): Run[] {
     };
     return item.kind === 'shape'
       ? cut(item.id, item.outline, true, state, item.creasePx ?? 0, [false, false])
-      : cut(item.id, item.path, item.closed ?? false, state, 0, item.taper ?? [true, true]);
+      : cut(item.id, item.path, item.closed ?? false, state, 0, item.taper ?? [true, true]).filter(
+          // What is left of a fold that is nearly hidden would be taken for a slip of the pen.
+          (run) => !run.taper.includes(true) || run.path.length * STEP_PX > 14,
+        );
   });
 }
 
@@ -167,7 +184,7 @@ function follow(
   return { points, creased: false };
 }
 
-/** Whether the point lies in solid black. */
+/** Where solid black lies: a box around it, and whether a point is in it. */
 export function solidAt(scene: Scene): { box: Outline['box']; inside: (p: Pt) => boolean }[] {
   return scene.items.flatMap((item, index) => {
     if (item.kind !== 'solid') return [];

@@ -79,6 +79,7 @@ export function between<P extends object>(a: P, b: P, fraction: number): P {
  */
 export function poseAll<P extends object>(
   timed: readonly Timed<P>[],
+  inbetweenOf: (a: P, b: P, fraction: number) => P = between,
   slip: (label: string, a: P, b: P) => P | undefined = () => undefined,
 ): Posed<P>[] {
   const known = new Map<string, P>();
@@ -91,7 +92,7 @@ export function poseAll<P extends object>(
     if (drawing.role === 'key') pose = drawing.pose;
     else {
       const [a, b] = [find(drawing.chart.from), find(drawing.chart.to)];
-      pose = slip(label, a, b) ?? between(a, b, drawing.chart.fraction);
+      pose = slip(label, a, b) ?? inbetweenOf(a, b, drawing.chart.fraction);
       if (drawing.role === 'breakdown') pose = { ...pose, ...drawing.change };
     }
     known.set(label, pose);

@@ -124,8 +124,8 @@ const sprung: Pose = {
   gazeY: 0.4,
   browUp: 1,
   browTilt: 0.2,
-  mouthOpen: 0.95,
-  mouthWide: 1,
+  mouthOpen: 0.9,
+  mouthWide: 1.15,
   smile: 1,
   capLean: -9,
   bobble: -36,
@@ -221,6 +221,9 @@ const content: Pose = {
   scarfTip: 88,
 };
 
+/** The key poses, for shots of any length. */
+export const WENNA_KEYS: readonly Pose[] = [waiting, gathered, sprung, settled, waveOut, content];
+
 /** Frames 1 to 52, on ones and twos. */
 export const WENNA_TIMING: readonly Timed<Pose>[] = [
   key('1', 4, waiting),
@@ -259,7 +262,7 @@ export const WENNA_TIMING: readonly Timed<Pose>[] = [
     hairUp: -2,
     scarfTip: 94,
   }),
-  inbetween('13', 2, ['9', '15', 0.5]),
+  inbetween('13', 1, ['9', '15', 0.5]),
   inbetween('14', 1, ['13', '15', 0.5]),
   key('15', 3, gathered),
   inbetween('18', 1, ['15', '20', THIRD]),
@@ -283,8 +286,8 @@ export const WENNA_TIMING: readonly Timed<Pose>[] = [
     bobble: -30,
     hairX: -22,
     hairUp: -10,
-    scarfRoot: 88,
-    scarfMid: 84,
+    scarfRoot: 93,
+    scarfMid: 86,
     scarfTip: 76,
   }),
   inbetween('21', 1, ['20', '22', 0.5]),

@@ -2,6 +2,7 @@
 import {
   clamp,
   curve,
+  dist,
   ellipse,
   type Knot,
   lerp,
@@ -21,6 +22,7 @@ import {
   type Shape,
   type Stroke,
 } from '../paper/scene.ts';
+import { between } from '../paper/timing.ts';
 import { drawHand } from './hand.ts';
 import { drawHead } from './head.ts';
 import type { Pose } from './pose.ts';
@@ -29,6 +31,8 @@ export const SHEET = { width: 2048, height: 1152, scale: 1 } as const;
 const MIDDLE = 1010;
 const FLOOR = 1084;
 const COAT = 318;
+const UPPER_ARM = 106;
+const FOREARM = 96;
 
 /** Points of the figure whose motion an in-between's chart speaks of. */
 export interface Landmarks {
@@ -74,11 +78,11 @@ function frameOf(pose: Pose): Frame {
       spine[i]![1] + across[i]![1] * wide * side - raise,
     ];
     const toAngle = (deg: number): number => (side > 0 ? 90 - deg : 90 + deg);
-    const elbow = polar(shoulder, toAngle(upper), 106);
+    const elbow = polar(shoulder, toAngle(upper), UPPER_ARM);
     return {
       shoulder,
       elbow,
-      wrist: polar(elbow, toAngle(upper + fore), 96),
+      wrist: polar(elbow, toAngle(upper + fore), FOREARM),
       hand: toAngle(upper + fore + wrist),
     };
   };
@@ -95,6 +99,48 @@ function frameOf(pose: Pose): Frame {
 export function landmarks(pose: Pose): Landmarks {
   const { head, neck, left, right } = frameOf(pose);
   return { head, neck, hem: [pose.hemX, pose.hemY], wristLeft: left.wrist, wristRight: right.wrist };
+}
+
+/** Degrees brought within half a turn of `near`. */
+const nearest = (deg: number, near: number): number => deg - 360 * Math.round((deg - near) / 360);
+
+/**
+ * The pose at `fraction` of the way from `a` to `b`. Angles swing, so a wrist travels on its arc; but turning
+ * shoulder and elbow at once would put it early or late on it, so the elbow gives until the wrist is where the
+ * chart says.
+ */
+export function inbetweenWenna(a: Pose, b: Pose, fraction: number): Pose {
+  const pose = between(a, b, fraction);
+  const [from, to, swung] = [frameOf(a), frameOf(b), frameOf(pose)];
+  for (const [side, sign, arm, fore, wrist] of [
+    ['left', -1, 'armLeft', 'foreLeft', 'wristLeft'],
+    ['right', 1, 'armRight', 'foreRight', 'wristRight'],
+  ] as const) {
+    const [start, end] = [from[side].wrist, to[side].wrist];
+    const chordPx = dist(start, end);
+    // A wrist that hardly travels has no place on its way.
+    if (chordPx < 12) continue;
+    const along: Pt = [(end[0] - start[0]) / chordPx, (end[1] - start[1]) / chordPx];
+    const { shoulder, elbow, wrist: at } = swung[side];
+    const late = fraction * chordPx - ((at[0] - start[0]) * along[0] + (at[1] - start[1]) * along[1]);
+    const target: Pt = [at[0] + along[0] * late, at[1] + along[1] * late];
+    const reach = clamp(dist(shoulder, target), Math.abs(UPPER_ARM - FOREARM) + 1, UPPER_ARM + FOREARM - 0.5);
+    const toTarget = Math.atan2(target[1] - shoulder[1], target[0] - shoulder[0]) / RAD;
+    // Law of cosines; the elbow stays on its side.
+    const inner = Math.acos((UPPER_ARM ** 2 + reach ** 2 - FOREARM ** 2) / (2 * UPPER_ARM * reach)) / RAD;
+    const cross =
+      (target[0] - shoulder[0]) * (elbow[1] - shoulder[1]) -
+      (target[1] - shoulder[1]) * (elbow[0] - shoulder[0]);
+    const upperDir = toTarget + Math.sign(cross) * inner;
+    const bent = polar(shoulder, upperDir, UPPER_ARM);
+    const foreDir = Math.atan2(target[1] - bent[1], target[0] - bent[0]) / RAD;
+    const hand = pose[arm] + pose[fore] + pose[wrist];
+    const foreSum = nearest((90 - foreDir) * sign, pose[arm] + pose[fore]);
+    pose[arm] = nearest((90 - upperDir) * sign, pose[arm]);
+    pose[fore] = foreSum - pose[arm];
+    pose[wrist] = hand - foreSum;
+  }
+  return pose;
 }
 
 /** `swell` enlarges the head about its middle: 1 as posed. */

@@ -20,13 +20,13 @@ export function drawHand(id: string, wrist: Pt, angle: number, open: number, thu
       (
         [
           [-26, -23],
-          [12, -27],
-          [46, -33],
-          [66, -24],
+          [12, -28],
+          [42, -37],
+          [64, -29],
           [70, 2],
-          [64, 26],
-          [42, 33],
-          [14, 27],
+          [64, 29],
+          [42, 37],
+          [14, 28],
           [-26, 23],
         ] as const
       ).map(([x, y]): Knot => at(x, y)),
@@ -37,12 +37,12 @@ export function drawHand(id: string, wrist: Pt, angle: number, open: number, thu
   const spread = lerp(3, 17, open);
   const curl = lerp(46, -3, open);
   const fingers = fingerIds.map((fingerId, k): Shape => {
-    const base = at(lerp(48, 54, open), (k - 1) * 21);
+    const base = at(lerp(51, 55, open), (k - 1) * 20);
     const length = [50, 60, 54][k]! * lerp(0.86, 1.08, open);
     const first = turned((k - 1) * spread + curl * 0.35);
     const knuckle = polar(base, first, length * 0.55);
     const tip = polar(knuckle, first + curl * 1.1 * thumbSide, length * 0.5);
-    const { outline } = tube([[...base], [...knuckle], [...tip]], (u) => lerp(15, 12.5, u));
+    const { outline } = tube([[...base], [...knuckle], [...tip]], (u) => lerp(14.5, 12.5, u));
     return { kind: 'shape', id: fingerId, outline, mergeWith: [palmId], creasePx: 9 };
   });
   const root = at(12, 9);

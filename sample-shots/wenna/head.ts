@@ -70,44 +70,41 @@ export function drawHead(pose: Pose, centre: Pt, swell: number): Head {
   const up = pose.hairUp;
   const hairBack = shape('hair-back', [
     [0, -150],
-    [128, -120],
-    [182, -20],
-    [186 + sx * 0.35, 66 - up * 0.3],
-    [212 + sx * 0.9, 128 - up * 0.8],
-    [242 + sx * 1.15, 142 - up * 1.2, 1],
+    [136, -120],
+    [198, -20],
+    [200 + sx * 0.35, 66 - up * 0.3],
+    [220 + sx * 0.9, 128 - up * 0.8],
+    [256 + sx * 1.15, 142 - up * 1.2, 1],
     [186 + sx * 0.9, 166 - up * 0.8],
     [120 + sx * 0.6, 166 - up * 0.4],
     [60 + sx * 0.4, 172],
     [-60 + sx * 0.4, 172],
     [-120 + sx * 0.6, 168 - up * 0.2],
     [-186 + sx * 0.9, 170 - up * 0.5],
-    [-238 + sx * 1.15, 150 - up * 0.8, 1],
-    [-208 + sx * 0.9, 130 - up * 0.5],
-    [-186 + sx * 0.35, 66 - up * 0.2],
-    [-182, -20],
-    [-128, -120],
+    [-252 + sx * 1.15, 150 - up * 0.8, 1],
+    [-220 + sx * 0.9, 130 - up * 0.5],
+    [-200 + sx * 0.35, 66 - up * 0.2],
+    [-198, -20],
+    [-136, -120],
   ]);
   const backLocks = [
     stroke('hair-back-lock-1', [
-      [176 + sx * 0.3, 40],
-      [180 + sx * 0.6, 92 - up * 0.5],
-      [202 + sx * 0.9, 138 - up * 0.9],
+      [186 + sx * 0.3, 40],
+      [188 + sx * 0.6, 92 - up * 0.5],
+      [212 + sx * 0.9, 138 - up * 0.9],
     ]),
     stroke('hair-back-lock-2', [
-      [-176 + sx * 0.3, 40],
-      [-180 + sx * 0.6, 92 - up * 0.3],
-      [-200 + sx * 0.9, 142 - up * 0.6],
+      [-186 + sx * 0.3, 40],
+      [-188 + sx * 0.6, 92 - up * 0.3],
+      [-212 + sx * 0.9, 142 - up * 0.6],
     ]),
   ];
 
   const lag = sx * 0.1;
   const fringe = shape('fringe', [
-    ball(-100, 40, 1.08),
-    ball(-98, 8, 1.13),
-    ball(-90 + lag, -24, 1.14),
-    ball(-76 + lag, -50, 1.12, 1),
-    ball(-65 + lag, -16, 1.07),
-    ball(-57, 16, 1.05, 1),
+    ball(-76, 52, 1.04),
+    ball(-70, 32, 1.06),
+    ball(-60, 17, 1.06, 1),
     ball(-48, 12, 1.07),
     ball(-37 + lag, 9, 1.07, 1),
     ball(-28, 17, 1.06),
@@ -119,16 +116,32 @@ export function drawHead(pose: Pose, centre: Pt, swell: number): Head {
     ball(29, 18, 1.07),
     ball(42 + lag, 12, 1.07, 1),
     ball(50, 16, 1.06),
-    ball(57, 20, 1.05, 1),
-    ball(65 + lag, -16, 1.07),
-    ball(76 + lag, -48, 1.12, 1),
-    ball(90 + lag, -24, 1.14),
-    ball(98, 8, 1.13),
-    ball(100, 40, 1.08),
-    ball(50, 62, 1.0),
-    ball(0, 66, 1.0),
-    ball(-50, 62, 1.0),
+    ball(60, 20, 1.06, 1),
+    ball(70, 32, 1.06),
+    ball(76, 52, 1.04),
+    ball(40, 64, 1),
+    ball(0, 68, 1),
+    ball(-40, 64, 1),
   ]);
+  /** The lock before the ear; turned away, it hangs behind the cheek. */
+  const sideLock = (side: 'left' | 'right', sign: 1 | -1): { lock: Shape; away: boolean } => {
+    const turned = pose.yaw * sign;
+    const away = turned > 8;
+    const inner = away ? 12 : 50 + 15 * clamp(-turned / 27, 0, 1);
+    return {
+      away,
+      lock: shape(`lock-${side}`, [
+        ball(sign * 100, 50, 1.06),
+        ball(sign * 98, 8, 1.1),
+        ball(sign * 90 + lag, -24, 1.11),
+        ball(sign * 75 + lag, -50, 1.1, 1),
+        ball(sign * inner + lag, -18, 1.07),
+        ball(sign * (inner - 6), 18, 1.07),
+        ball(sign * (inner - 8), 50, 1.05),
+      ]),
+    };
+  };
+  const sideLocks = [sideLock('left', -1), sideLock('right', 1)];
   const locks = [
     stroke('lock-1', [ball(-30, 34, 1.06), ball(-31, 24, 1.07), ball(-34 + lag, 12, 1.07)]),
     stroke('lock-2', [ball(4, 36, 1.06), ball(6, 26, 1.07), ball(5 + lag, 14, 1.08)]),
@@ -145,9 +158,11 @@ export function drawHead(pose: Pose, centre: Pt, swell: number): Head {
   return {
     behind: [hairBack, ...backLocks],
     front: [
+      ...sideLocks.filter((l) => l.away).map((l) => l.lock),
       face,
       ...features(pose, ball, onSheet),
       fringe,
+      ...sideLocks.filter((l) => !l.away).map((l) => l.lock),
       ...locks,
       ...brows(pose, ball, onSheet),
       ...cap(pose, ball, shape, stroke),
@@ -290,8 +305,8 @@ function features(pose: Pose, ball: Ball, onSheet: OnSheet): Item[] {
   const drop = pose.mouthOpen * 17;
   if (drop < 2.2) items.push(line('mouth', top));
   else {
-    const bottom = [0.72, 0, -0.72].map((u) =>
-      ball(half * u * 0.94, lat + pose.smile * (5.5 * u * u - 3.2) - drop * (1 - 0.62 * u * u), 1),
+    const bottom = [0.86, 0.45, 0, -0.45, -0.86].map((u) =>
+      ball(half * u, lat + pose.smile * (5.5 * u * u - 3.2) - drop * (1 - u * u) ** 0.55),
     );
     items.push({ kind: 'shape', id: 'mouth', outline: curve(onSheet([...top, ...bottom]), true) });
     if (drop > 6)
@@ -312,15 +327,16 @@ function features(pose: Pose, ball: Ball, onSheet: OnSheet): Item[] {
         ),
       );
   }
-  if (pose.smile > 0.35)
-    for (const sign of [-1, 1])
-      items.push(
-        line(`dimple-${sign}`, [
-          ball(sign * (half + 3), lat + pose.smile * 2.3 + 5.5),
-          ball(sign * (half + 5.5), lat + pose.smile * 2.3 + 1),
-          ball(sign * (half + 4), lat + pose.smile * 2.3 - 3),
-        ]),
-      );
+  if (pose.smile > 0.35) {
+    const sign = pose.yaw > 0 ? -1 : 1;
+    items.push(
+      line('dimple', [
+        ball(sign * (half + 3.5), lat + pose.smile * 2.3 + 5),
+        ball(sign * (half + 5.5), lat + pose.smile * 2.3 + 1),
+        ball(sign * (half + 4), lat + pose.smile * 2.3 - 2.5),
+      ]),
+    );
+  }
   return items;
 }
 

@@ -10,11 +10,20 @@ export interface Pencilled {
   readonly width: number;
   readonly height: number;
   readonly laid: Readonly<Record<Pencil, Float32Array>>;
+  /** Per row, the first pixel that a stroke has reached and the one after the last. Untouched paper is skipped. */
+  readonly from: Int32Array;
+  readonly to: Int32Array;
 }
 
 export function blankPencil(width: number, height: number): Pencilled {
   const laid = (): Float32Array => new Float32Array(width * height);
-  return { width, height, laid: { graphite: laid(), red: laid(), blue: laid() } };
+  return {
+    width,
+    height,
+    laid: { graphite: laid(), red: laid(), blue: laid() },
+    from: new Int32Array(height).fill(width),
+    to: new Int32Array(height),
+  };
 }
 
 interface Touch {
@@ -26,7 +35,7 @@ interface Touch {
 
 /** One stroke from end to end: the hand presses in, lets off, and the pressure wanders between. */
 function stroke(paper: Pencilled, path: readonly Pt[], touch: Touch, next: () => number): void {
-  const { width, height } = paper;
+  const { width, height, from, to } = paper;
   const laid = paper.laid[touch.pencil];
   const wander = sway(next, 55);
   // Touches lie a quarter of the point's width apart; what each lays down is in proportion.
@@ -43,11 +52,15 @@ function stroke(paper: Pencilled, path: readonly Pt[], touch: Touch, next: () =>
     const cy = fine[i]![1] - 0.5;
     const y1 = Math.min(height - 1, Math.floor(cy + radius));
     const x1 = Math.min(width - 1, Math.floor(cx + radius));
-    for (let y = Math.max(0, Math.ceil(cy - radius)); y <= y1; y++)
-      for (let x = Math.max(0, Math.ceil(cx - radius)); x <= x1; x++) {
+    const x0 = Math.max(0, Math.ceil(cx - radius));
+    for (let y = Math.max(0, Math.ceil(cy - radius)); y <= y1; y++) {
+      if (x0 < from[y]!) from[y] = x0;
+      if (x1 >= to[y]!) to[y] = x1 + 1;
+      for (let x = x0; x <= x1; x++) {
         const d2 = ((x - cx) * (x - cx) + (y - cy) * (y - cy)) / (radius * radius);
         if (d2 < 1) laid[y * width + x]! += weight * (1 - d2);
       }
+    }
   }
 }
 
@@ -198,7 +211,8 @@ export function pencilPixels(paper: Pencilled, seed: number): Uint8Array {
     const row = (y & 255) << 8;
     // Each band of the tooth is shifted, so that the tile does not show.
     const shift = (y >> 8) * 97;
-    for (let x = 0, i = y * width; x < width; x++, i++) {
+    const end = paper.to[y]!;
+    for (let x = paper.from[y]!, i = y * width + x; x < end; x++, i++) {
       const g = graphite[i]!;
       const r = red[i]!;
       const b = blue[i]!;

@@ -1,13 +1,23 @@
 /** `fairpeg serve`: the studio server, from the prompt to its last breath. */
-import { resolve } from 'node:path';
+import type { RequestListener } from 'node:http';
+import { Server as SecureServer } from 'node:https';
+import { join, resolve } from 'node:path';
+import { renderUnicodeCompact } from 'uqr';
 import { readShot } from '../intake/node/read-shot.ts';
-import { listen } from './listen.ts';
-import { readServeOptions, serveHelp } from './options.ts';
+import type { Authority } from './https/authority.ts';
+import { certificateNames, localName, networkAddresses } from './https/names.ts';
+import { type Listening, listen } from './listen.ts';
+import { readServeOptions, type ServeOptions, serveHelp } from './options.ts';
+import { ownerCode } from './passes.ts';
 import { openStudio } from './studio.ts';
 
 const root = resolve(import.meta.dirname, '../..');
 const say = (line: string): void => void process.stdout.write(`${line}\n`);
 const warn = (line: string): void => void process.stderr.write(`${line}\n`);
+
+const thisMachine = ['127.0.0.1', '::1'];
+const everywhere = ['0.0.0.0', '::'];
+const dayMs = 86_400_000;
 
 /** Runs until it is told to stop. Resolves to the exit code. */
 export async function serve(args: readonly string[]): Promise<number> {
@@ -16,21 +26,82 @@ export async function serve(args: readonly string[]): Promise<number> {
     return 0;
   }
   const options = readServeOptions(args, root);
-  const needsPass = options.network || options.behind !== undefined;
+  const { behind, network } = options;
+  const needsPass = network || behind !== undefined;
   const studio = await openStudio({
     app: options.app,
     data: options.data,
     shots: { folder: options.shots, readShot },
     needsPass,
-    secure: false,
+    secure: options.https || behind?.protocol === 'https:',
+    behindProxy: behind !== undefined,
     log: warn,
   });
-  const hosts = options.network ? ['0.0.0.0', '::'] : ['127.0.0.1', '::1'];
-  const listening = await listen({ handle: studio.handle, hosts, port: options.port });
-  say(`Fairpeg is at http://localhost:${listening.port}`);
+  const open = options.https ? openSecure : openPlain;
+  const { listening, urls } = await open(options, studio.handle).catch(async (error: unknown) => {
+    await studio.close();
+    throw error;
+  });
+  say(`Fairpeg is at ${urls.join(' and ')}`);
+  if (needsPass) sayHowToJoin(urls[0] as string, ownerCode(studio.store, Date.now()));
   await toldToStop();
-  await Promise.all([listening.close(), studio.close()]);
+  await Promise.all([...listening.map((each) => each.close()), studio.close()]);
   return 0;
+}
+
+interface Opened {
+  readonly listening: readonly Listening[];
+  /** Where the app is found, the best address first. */
+  readonly urls: readonly string[];
+}
+
+async function openPlain(options: ServeOptions, handle: RequestListener): Promise<Opened> {
+  const { port, network, behind } = options;
+  const listening = await listen({ handle, hosts: network ? everywhere : thisMachine, port });
+  if (behind) return { listening: [listening], urls: [behind.origin] };
+  if (!network) return { listening: [listening], urls: [`http://localhost:${listening.port}`] };
+  warn('Over plain HTTP a tablet keeps nothing offline. Use --https, or --behind a proxy that has HTTPS.');
+  const hosts = [...networkAddresses(), localName()];
+  return { listening: [listening], urls: hosts.map((host) => `http://${host}:${listening.port}`) };
+}
+
+async function openSecure(options: ServeOptions, handle: RequestListener): Promise<Opened> {
+  // Loaded when asked for: a start on one machine needs no certificates.
+  const { openAuthority } = await import('./https/authority.ts');
+  const { trustPage } = await import('./https/trust-page.ts');
+  const authority = await openAuthority(join(options.data, 'https'), Date.now());
+  const leaf = await authority.leaf(certificateNames(options.names), Date.now());
+  const main = await listen({ handle, hosts: everywhere, port: options.port, tls: leaf });
+  keepLeafFresh(authority, options.names, main);
+  // A name outlives a change of address, and the origin must never change.
+  const urls = [...options.names, localName(), ...networkAddresses()].map(
+    (host) => `https://${host}:${main.port}`,
+  );
+  const help = await listen({ handle: trustPage(authority, urls), hosts: everywhere, port: main.port + 1 });
+  const helpUrls = [...networkAddresses(), localName()].map((host) => `http://${host}:${help.port}`);
+  say(`Tablets that do not trust this studio yet start at ${helpUrls.join(' or ')}`);
+  say(`The authority’s fingerprint (SHA-256): ${authority.fingerprint}`);
+  return { listening: [main, help], urls };
+}
+
+/** Looks once a day: a leaf near its end, or a new address, brings a new leaf, without a restart. */
+function keepLeafFresh(authority: Authority, names: readonly string[], { servers }: Listening): void {
+  const look = async (): Promise<void> => {
+    const leaf = await authority.leaf(certificateNames(names), Date.now());
+    for (const server of servers)
+      if (leaf.renewed && server instanceof SecureServer) server.setSecureContext(leaf);
+  };
+  const again = (): void =>
+    void look().catch((error: unknown) => warn(`The certificate was not renewed: ${String(error)}`));
+  setInterval(again, dayMs).unref();
+}
+
+function sayHowToJoin(url: string, code: string | undefined): void {
+  if (code === undefined) return;
+  const link = `${url}/#/join/${code}`;
+  say(`\nThe owner joins with the code ${code}, or with this link (once, within a week):\n${link}\n`);
+  say(renderUnicodeCompact(link));
+  say('Further people: fairpeg passes add NAME --role artist (or director, assistant).');
 }
 
 function toldToStop(): Promise<void> {

@@ -178,7 +178,7 @@ export function createPictures(hooks: PicturesHooks): Pictures {
 
   return {
     want(images, rest) {
-      if (needed !== images) decoding.retry(images);
+      decoding.retry(images);
       needed = images;
       others = rest.filter((image) => !images.some((each) => each.sha256 === image.sha256));
       replan();

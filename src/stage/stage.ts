@@ -43,9 +43,12 @@ export function createStage(
   options: StageOptions = {},
 ): Stage {
   const budgetBytes = options.budgetBytes ?? BUDGET_BYTES;
+  const root = document.createElement('div');
+  root.style.cssText = 'position:absolute;inset:0;overflow:hidden';
   const canvas = document.createElement('canvas');
   canvas.style.cssText = 'position:absolute;inset:0;width:100%;height:100%;display:block';
-  element.append(canvas);
+  root.append(canvas);
+  element.append(root);
 
   let sizePx: cam.Point = [1, 1];
   let ratio = 1;
@@ -71,8 +74,8 @@ export function createStage(
     changed: invalidate,
     view: (image) => ({ visible: visibleBox(image), devicePxPerImagePx: camera.zoom * ratio }),
   });
-  const layers = createLayers(element, invalidate);
-  const wipeLine = createWipeLine(element);
+  const layers = createLayers(root, invalidate);
+  const wipeLine = createWipeLine(root);
 
   function invalidate(): void {
     frameRequest ||= requestAnimationFrame(draw);
@@ -221,11 +224,14 @@ export function createStage(
     // Without this the browser never gives the context back.
     event.preventDefault();
     lost = true;
+    lastShown = undefined;
     pictures.forget();
     events.lost('lost');
   };
   const onRestored = () => {
     painter = createGlPainter(canvas) ?? painter;
+    // Pictures that came while it was lost went nowhere.
+    pictures.forget();
     lost = false;
     viewChanged = true;
     resize();
@@ -283,7 +289,7 @@ export function createStage(
       canvas.removeEventListener('webglcontextlost', onLost);
       canvas.removeEventListener('webglcontextrestored', onRestored);
       painter.destroy();
-      element.replaceChildren();
+      root.remove();
     },
   };
   resize();

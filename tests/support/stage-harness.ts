@@ -87,8 +87,10 @@ export interface Harness {
   readonly shown: (Shown & { readonly read: ReadBack | undefined })[];
   /** Requests that were aborted before they were answered. */
   readonly aborted: string[];
-  /** RGB of the stage at a point, CSS px, as on screen after the next frame. */
-  pixel(x: number, y: number): Promise<[number, number, number]>;
+  /** RGB of the stage at points, CSS px, as drawn in the next frame. */
+  pixels(points: readonly (readonly [number, number])[]): Promise<[number, number, number][]>;
+  /** What the drawing on screen says it is, read in the next frame. */
+  code(): Promise<ReadBack | undefined>;
   untilShown(test: (shown: Shown) => boolean): Promise<Shown>;
 }
 
@@ -114,6 +116,33 @@ export function codedSource(options: HarnessOptions, aborted: string[]): Picture
         return createImageBitmap(new ImageData(rgba, width, height));
       }),
   };
+}
+
+/** Columns of one colour each, the same at every size: `columns[sha256]` lists R, G, B, A of each. */
+export function columnSource(
+  columns: Readonly<Record<string, readonly (readonly [number, number, number, number])[]>>,
+): PictureSource {
+  const picture = (image: ImageRef): Promise<Picture | undefined> => {
+    const list = columns[image.sha256];
+    if (!list) return Promise.resolve(undefined);
+    const { width, height } = image;
+    const data = new Uint8Array(width * height * 4);
+    for (let pixel = 0; pixel < width * height; pixel++)
+      data.set(list[Math.floor(((pixel % width) * list.length) / width)] ?? [], pixel * 4);
+    return Promise.resolve({ width, height, channels: 4, data });
+  };
+  return { thumb: picture, flip: picture, full: () => Promise.resolve(undefined) };
+}
+
+/** Upright black lines `weightPx` wide, `apartPx` from one to the next, in images of any size. */
+export function lineSource(weightPx: number, apartPx: number): PictureSource {
+  const picture = ({ width, height }: ImageRef): Promise<Picture> => {
+    const row = Uint8Array.from({ length: width }, (_, x) => (x % apartPx < weightPx ? 0 : 255));
+    const data = new Uint8Array(width * height);
+    for (let y = 0; y < height; y++) data.set(row, y * width);
+    return Promise.resolve({ width, height, channels: 1, data });
+  };
+  return { thumb: picture, flip: picture, full: () => Promise.resolve(undefined) };
 }
 
 /** Pixels of the frame being drawn now: valid only inside an animation frame that drew. */
@@ -177,18 +206,20 @@ export function harness(options: HarnessOptions = {}): Harness {
   );
   const canvas = element.querySelector('canvas') as HTMLCanvasElement;
   stage.setPaperSize(sizePx);
+  const inNextFrame = <T>(read: () => T) =>
+    new Promise<T>((resolve) => {
+      // The camera set to itself makes the stage draw; this callback runs after its own.
+      stage.moveTo(stage.camera());
+      requestAnimationFrame(() => resolve(read()));
+    });
   return {
     stage,
     canvas,
     told,
     shown,
     aborted,
-    pixel: (x, y) =>
-      new Promise((resolve) => {
-        // The camera set to itself makes the stage draw; this callback runs after its own.
-        stage.moveTo(stage.camera());
-        requestAnimationFrame(() => resolve(readNow(canvas, x, y)));
-      }),
+    pixels: (points) => inNextFrame(() => points.map(([x, y]) => readNow(canvas, x, y))),
+    code: () => inNextFrame(() => readCode(canvas, stage, sizePx)),
     untilShown: (test) =>
       new Promise((resolve) => {
         const last = shown.at(-1);

@@ -1,4 +1,5 @@
 /** Any picture file to pixels, in a page's worker. */
+import type { Buffers } from './buffers.ts';
 import { firstFrameOnly, readHeader } from './header.ts';
 import { damaged } from './limits.ts';
 import type { Decoded } from './make-image.ts';
@@ -6,14 +7,14 @@ import { decodePng } from './png.ts';
 import { isPicture, mediaTypes, sniff, sniffLength } from './sniff.ts';
 import { OddFileError } from './source.ts';
 
-/** Decodes a whole file by what it is. Throws an `OddFileError` that says why it cannot be taken. */
-export async function decode(file: ArrayBuffer): Promise<Decoded> {
+/** Decodes a whole file by what it is, a PNG into `buffers`. Throws an `OddFileError` that says why it cannot be taken. */
+export async function decode(file: ArrayBuffer, buffers?: Buffers): Promise<Decoded> {
   const bytes = new Uint8Array(file);
   const { kind, words } = sniff(bytes.subarray(0, sniffLength));
   if (!isPicture(kind)) throw new OddFileError(`it is ${words}`, 'Export it as PNG.');
   if (kind === 'tiff') return (await import('./tiff.ts')).decodeTiff(file);
   if (kind === 'png') {
-    const { animated, ...picture } = decodePng(bytes);
+    const { animated, ...picture } = decodePng(bytes, buffers);
     return { picture, mediaType: mediaTypes.png, told: animated ? [firstFrameOnly] : [] };
   }
   const header = readHeader(kind, bytes);

@@ -1,14 +1,17 @@
 /** Decodes, reduces and digests one file at a time. */
+import { reusedBuffers } from './buffers.ts';
 import { decode } from './decode.ts';
 import { makeImage } from './make-image.ts';
 import type { Request, Response } from './messages.ts';
 import { OddFileError } from './source.ts';
 
-self.onmessage = async ({ data: { id, file } }: MessageEvent<Request>) => {
+const buffers = reusedBuffers();
+
+self.onmessage = async ({ data: { id, file, pixels } }: MessageEvent<Request>) => {
   try {
-    const made = await makeImage(await decode(file), file);
-    const buffers = new Set([made.file, made.flip.data.buffer, made.thumb.data.buffer]);
-    self.postMessage({ id, made } satisfies Response, [...buffers] as ArrayBuffer[]);
+    const made = await makeImage(await decode(file, buffers), file, pixels);
+    const handedOver = new Set([made.file, made.flip.data.buffer, made.thumb.data.buffer]);
+    self.postMessage({ id, made } satisfies Response, [...handedOver] as ArrayBuffer[]);
   } catch (error) {
     self.postMessage(refusal(id, error));
   }

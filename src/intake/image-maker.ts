@@ -5,6 +5,7 @@ import type { ImageMaker, Made } from './types.ts';
 
 interface Job {
   readonly file: ArrayBuffer;
+  readonly pixels: boolean;
   readonly signal: AbortSignal | undefined;
   resolve(made: Made): void;
   reject(error: unknown): void;
@@ -67,7 +68,7 @@ export function createImageMaker({ workers = 2 }: { readonly workers?: number } 
         giveUp(bench, new OddFileError('it took longer than a minute to decode', 'Export it again as PNG.')),
       longestMs,
     );
-    worker.postMessage({ id, file: job.file } satisfies Request, [job.file]);
+    worker.postMessage({ id, file: job.file, pixels: job.pixels } satisfies Request, [job.file]);
   };
 
   const next = () => {
@@ -89,10 +90,10 @@ export function createImageMaker({ workers = 2 }: { readonly workers?: number } 
 
   return {
     width: workers,
-    make(file, signal) {
+    make(file, { pixels = false, signal } = {}) {
       return new Promise<Made>((resolve, reject) => {
         if (state.closed || signal?.aborted) return reject(signal?.reason ?? new Error('closed'));
-        waiting.push({ file, signal, resolve, reject });
+        waiting.push({ file, pixels, signal, resolve, reject });
         next();
       });
     },

@@ -14,14 +14,20 @@ export interface Decoded {
   readonly told: readonly string[];
 }
 
-/** Reduces a decoded picture; `file` is handed through. */
-export async function makeImage({ picture, mediaType, told }: Decoded, file: ArrayBuffer): Promise<Made> {
+/** Reduces a decoded picture, and digests its pixels if asked to; `file` is handed through. */
+export async function makeImage(
+  { picture, mediaType, told }: Decoded,
+  file: ArrayBuffer,
+  pixels: boolean,
+): Promise<Made> {
   const paper = onPaper(picture);
-  const flip = reduce(paper, flipEdgePx);
+  const reduced = reduce(paper, flipEdgePx);
+  // The decoder uses its buffer again; what leaves here must not lie in it.
+  const flip = reduced === paper ? { ...paper, data: paper.data.slice() } : reduced;
   const thumb = reduce(flip, thumbEdgePx);
-  const digest = await sha256Hex(paper.data);
-  const { width, height } = paper;
-  return { width, height, mediaType, flip, thumb, file, told, pixels: `${width}x${height}:${digest}` };
+  const { width, height, data } = paper;
+  const made = { width, height, mediaType, flip, thumb, file, told };
+  return pixels ? { ...made, pixels: `${width}x${height}:${await sha256Hex(data)}` } : made;
 }
 
 /** Lower-case hex SHA-256. */

@@ -4,6 +4,7 @@ import type { Made } from './types.ts';
 export interface Request {
   readonly id: number;
   readonly file: ArrayBuffer;
+  readonly pixels: boolean;
 }
 
 export type Response =

@@ -18,7 +18,7 @@ export async function thumbOf(
 ): Promise<Picture | undefined> {
   try {
     const bytes = await file.bytes(signal);
-    return (await maker.make(bytes.buffer, signal)).thumb;
+    return (await maker.make(bytes.buffer, { ...(signal && { signal }) })).thumb;
   } catch (error) {
     if (error instanceof OddFileError) return undefined;
     throw error;

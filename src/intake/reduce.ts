@@ -4,7 +4,7 @@ import type { Picture } from '../line/picture.ts';
 /**
  * The picture with its long edge at most `longEdgePx`, each new pixel the average of the area it covers
  * (fractional edges weighted), so that a line of any width keeps its darkness. The same picture when it is
- * small enough. Values are averaged as stored: an anti-aliased line's value is its coverage.
+ * small enough. Four channels are taken to be opaque. Values are averaged as stored: an anti-aliased line's value is its coverage.
  */
 export function reduce(picture: Picture, longEdgePx: number): Picture {
   const longEdge = Math.max(picture.width, picture.height);
@@ -66,15 +66,38 @@ function weightOf(spans: Spans, index: number, source: number): number {
 }
 
 function reduceRow(data: Uint8Array, start: number, spans: Spans, channels: 1 | 4, row: Float32Array): void {
+  if (channels === 1) reduceGreyRow(data, start, spans, row);
+  else reduceColourRow(data, start, spans, row);
+}
+
+function reduceGreyRow(data: Uint8Array, start: number, spans: Spans, row: Float32Array): void {
   const { first, last, firstWeight, lastWeight, innerWeight } = spans;
-  for (let x = 0; x < first.length; x++) {
-    const from = start + first[x]! * channels;
-    const to = start + last[x]! * channels;
-    for (let c = 0; c < channels; c++) {
-      let value = firstWeight[x]! * data[from + c]!;
-      for (let i = from + channels + c; i < to; i += channels) value += innerWeight * data[i]!;
-      if (to > from) value += lastWeight[x]! * data[to + c]!;
-      row[x * channels + c] = value;
+  for (let x = 0; x < row.length; x++) {
+    const from = start + first[x]!;
+    const to = start + last[x]!;
+    let value = firstWeight[x]! * data[from]!;
+    for (let i = from + 1; i < to; i++) value += innerWeight * data[i]!;
+    row[x] = to > from ? value + lastWeight[x]! * data[to]! : value;
+  }
+}
+
+/** Red, green and blue; on paper A is 255 everywhere. */
+function reduceColourRow(data: Uint8Array, start: number, spans: Spans, row: Float32Array): void {
+  const { first, last, firstWeight, lastWeight, innerWeight } = spans;
+  for (let x = 0, out = 0; out < row.length; x++, out += 4) {
+    const from = start + first[x]! * 4;
+    const to = start + last[x]! * 4;
+    let weight = firstWeight[x]!;
+    let [red, green, blue] = [weight * data[from]!, weight * data[from + 1]!, weight * data[from + 2]!];
+    for (let i = from + 4; i < to; i += 4) {
+      red += innerWeight * data[i]!;
+      green += innerWeight * data[i + 1]!;
+      blue += innerWeight * data[i + 2]!;
     }
+    weight = to > from ? lastWeight[x]! : 0;
+    row[out] = red + weight * data[to]!;
+    row[out + 1] = green + weight * data[to + 1]!;
+    row[out + 2] = blue + weight * data[to + 2]!;
+    row[out + 3] = 255;
   }
 }

@@ -132,12 +132,12 @@ async function take(
     flip,
     pixels: digest,
     told,
-  } = await maker.make(bytes, signal);
+  } = await maker.make(bytes, { pixels, ...(signal && { signal }) });
   const ref = { sha256, width, height, mediaType, byteLength };
   told.forEach(tell);
   signal?.throwIfAborted();
   if (!kept) await keeper.keepImage({ ref, file, thumb, flip });
-  return { ref, pixels: digest };
+  return { ref, ...(digest !== undefined && { pixels: digest }) };
 }
 
 function headerOf(bytes: ArrayBuffer): ReturnType<typeof readHeader> {

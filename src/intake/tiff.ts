@@ -8,6 +8,7 @@ type Directory = import('utif2').IFD;
 
 /** Decodes the first picture of a file. Throws an `OddFileError` when it cannot. */
 export async function decodeTiff(file: ArrayBuffer): Promise<Decoded> {
+  checkDirectories(new DataView(file));
   const utif = await import('utif2');
   let data: Uint8Array;
   let picture: Directory;
@@ -33,6 +34,21 @@ export async function decodeTiff(file: ArrayBuffer): Promise<Decoded> {
   const told = pictures.length > 1 ? [`it holds ${pictures.length} pictures; the first was taken`] : [];
   const upright = turn({ width, height, channels: 4, data }, number(picture, 't274', 1));
   return { picture: upright, mediaType: mediaTypes.tiff, told };
+}
+
+/** The chain of directories must end: the decoder follows it for ever when it leads back into itself. */
+function checkDirectories(file: DataView): void {
+  const little = file.getUint8(0) === 0x49;
+  const seen = new Set<number>();
+  for (let at = 4; ; ) {
+    if (at + 4 > file.byteLength) throw cutShort();
+    const directory = file.getUint32(at, little);
+    if (directory === 0) return;
+    if (seen.has(directory)) throw damaged();
+    if (directory + 2 > file.byteLength) throw cutShort();
+    seen.add(directory);
+    at = directory + 2 + file.getUint16(directory, little) * 12;
+  }
 }
 
 function number(directory: Directory, tag: string, otherwise = 0): number {

@@ -81,12 +81,18 @@ export interface Made {
   readonly mediaType: string;
   readonly thumb: Picture;
   readonly flip: Picture;
-  /** Digest of size and decoded pixels: equal for equal pictures, whatever their files. */
-  readonly pixels: string;
+  /** Digest of size and decoded pixels, when asked for: equal for equal pictures, whatever their files. */
+  readonly pixels?: string;
   /** The file's bytes, handed back. */
   readonly file: ArrayBuffer;
   /** What is odd about it though it was taken, e.g. animated. */
   readonly told: readonly string[];
+}
+
+export interface MakeOptions {
+  /** Whether the pixels are digested too, for folding one file a frame. */
+  readonly pixels?: boolean;
+  readonly signal?: AbortSignal;
 }
 
 /** Decodes files, two at a time or so. Rejects with an `OddFileError` for a file that is no picture. */
@@ -94,7 +100,7 @@ export interface ImageMaker {
   /** How many it works on at once. */
   readonly width: number;
   /** `file` is handed over and comes back in the result. */
-  make(file: ArrayBuffer, signal?: AbortSignal): Promise<Made>;
+  make(file: ArrayBuffer, options?: MakeOptions): Promise<Made>;
   close(): void;
 }
 

@@ -24,9 +24,9 @@ function maker(): ImageMaker & { made: number } {
   return {
     width: 2,
     made: 0,
-    async make(file) {
+    async make(file, { pixels = false } = {}) {
       this.made++;
-      return makeImage(await decode(file), file);
+      return makeImage(await decode(file), file, pixels);
     },
     close: () => undefined,
   };

@@ -3,12 +3,12 @@ import type { RequestListener } from 'node:http';
 import { Server as SecureServer } from 'node:https';
 import { join, resolve } from 'node:path';
 import { renderUnicodeCompact } from 'uqr';
-import { readShot } from '../intake/node/read-shot.ts';
 import type { Authority } from './https/authority.ts';
 import { certificateNames, localName, networkAddresses } from './https/names.ts';
 import { type Listening, listen } from './listen.ts';
 import { readServeOptions, type ServeOptions, serveHelp } from './options.ts';
 import { ownerCode } from './passes.ts';
+import type { ReadShot } from './read-folder-shot.ts';
 import { openStudio } from './studio.ts';
 
 const root = resolve(import.meta.dirname, '../..');
@@ -18,6 +18,10 @@ const warn = (line: string): void => void process.stderr.write(`${line}\n`);
 const thisMachine = ['127.0.0.1', '::1'];
 const everywhere = ['0.0.0.0', '::'];
 const dayMs = 86_400_000;
+
+/** Loaded with the first shot: the server answers sooner without its picture decoders. */
+const readShot: ReadShot = async (path, options) =>
+  (await import('../intake/node/read-shot.ts')).readShot(path, options);
 
 /** Runs until it is told to stop. Resolves to the exit code. */
 export async function serve(args: readonly string[]): Promise<number> {

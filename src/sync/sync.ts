@@ -184,6 +184,8 @@ export function openSync(needs: SyncNeeds): Sync {
   const run = async (): Promise<void> => {
     stopTimer();
     try {
+      // Before the sign can say anything: what waits from the last time is known.
+      await count();
       if (link.value === 'unknown') await recall();
       await round();
       failures = 0;

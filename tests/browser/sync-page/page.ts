@@ -1,0 +1,56 @@
+/** A tablet without screens: the real shelf (IndexedDB) and the real sync, at the hand of a test. */
+import { latestStamp, tick } from '../../../src/note/clock.ts';
+import type { Entry } from '../../../src/note/entry.ts';
+import { openShelf } from '../../../src/shelf/open.ts';
+import { openSync } from '../../../src/sync/sync.ts';
+
+const shelf = await openShelf();
+await shelf.keepShot({ id: 'shot-1', title: 'Lantern', fps: 24, sizePx: [64, 40], levels: [] });
+const dot = { width: 1, height: 1, channels: 1, data: new Uint8Array(1) } as const;
+const sync = openSync({
+  shelf,
+  base: new URL('./', document.baseURI),
+  makeImage: (file, ref) => Promise.resolve({ ref, file, thumb: dot, flip: dot }),
+});
+
+const tablet = {
+  /** Pins `count` notes with a stroke each; ids `NAME-0` and on. */
+  async write(name: string, count: number): Promise<void> {
+    let stamp = latestStamp((await shelf.entries('shot-1')).map((entry) => entry.stamp));
+    const entries = Array.from({ length: count }, (_, n): Entry => {
+      stamp = tick(stamp, Date.now());
+      const points = Array.from({ length: 300 }, (_, k) => (k % 3 === 2 ? 0.5 : (k * 7) % 64));
+      return {
+        v: 1,
+        id: `${name}-${n}`,
+        shot: 'shot-1',
+        writer: { id: `person-${name}`, name, role: 'director' },
+        stamp,
+        body: {
+          kind: 'pin',
+          level: '',
+          drawing: '1',
+          drawings: ['1'],
+          image: 'a'.repeat(64),
+          sizePx: [64, 40],
+          at: [n % 64, 9],
+          strokes: [{ colour: 'red', widthPx: 3, points }],
+          about: 'line',
+          text: `Note ${n} of ${name}`,
+        },
+      };
+    });
+    await shelf.addEntries(entries, false);
+  },
+  ids: async (): Promise<string[]> => (await shelf.entries('shot-1')).map((entry) => entry.id).sort(),
+  unsent: async (): Promise<number> => (await shelf.unsent()).length,
+  sign: (): string => sync.sign.value.is,
+  link: (): string => sync.link.value,
+  nudge: (): Promise<void> => sync.nudge(),
+};
+
+declare global {
+  var tablet: TestTablet;
+}
+export type TestTablet = typeof tablet;
+globalThis.tablet = tablet;

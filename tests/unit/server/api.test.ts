@@ -1,0 +1,340 @@
+// Expected values: RFC 9110 (ranges, conditional requests), RFC 6265bis (cookies), and the rules in src/server/README.md.
+import { readdir, writeFile } from 'node:fs/promises';
+import { connect } from 'node:net';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
+import type { Entry } from '../../../src/note/entry.ts';
+import { readRange } from '../../../src/server/images.ts';
+import { bucket } from '../../../src/server/limits.ts';
+import { makePass, ownerCode } from '../../../src/server/passes.ts';
+import { type TestStudio, testStudio } from '../../support/studio-server.ts';
+import { ana, dov, entry, pinBody } from '../note/make.ts';
+import { picture, shotOf } from '../sync/world.ts';
+
+let studio: TestStudio;
+let now = Date.now();
+const open = async (options: Parameters<typeof testStudio>[0] = {}): Promise<void> => {
+  studio = await testStudio({ now: () => now, ...options });
+};
+afterEach(() => studio.close());
+
+const ask = (path: string, init: RequestInit = {}): Promise<Response> =>
+  fetch(new URL(path, studio.url), init);
+const json = (method: string, value: unknown, headers: Record<string, string> = {}): RequestInit => ({
+  method,
+  headers: { 'content-type': 'application/json', ...headers },
+  body: JSON.stringify(value),
+});
+const post = async (entries: unknown[], headers: Record<string, string> = {}) => {
+  const response = await ask('api/entries', json('POST', { entries }, headers));
+  return {
+    status: response.status,
+    ...((await response.json()) as {
+      accepted?: string[];
+      refused?: { id?: string; code: string; reason: string }[];
+      code?: string;
+      reason?: string;
+    }),
+  };
+};
+const joined = async (name: string, role: 'artist' | 'director' | 'assistant', owner = false) => {
+  const { code, pass } = makePass(studio.studio.store, { name, role, owner }, now);
+  const response = await ask('api/join', json('POST', { code, person: `person-${name}` }));
+  const cookie = response.headers.get('set-cookie')?.split(';')[0] ?? '';
+  return { cookie, pass, writer: { id: `person-${name}`, name, role } };
+};
+
+describe('entries', () => {
+  beforeEach(() => open());
+  test('every one is answered: accepted, or refused with its id and reason', async () => {
+    const good = entry(pinBody(), 1, dov, 'good');
+    const bad = { ...good, id: 'bad', body: pinBody({ at: 'here' as never }) };
+    const later = { ...good, id: 'later', v: 3, body: { kind: 'hum' } };
+    const answer = await post([good, bad, later, 'nothing', { ...good, body: pinBody({ text: 'twin' }) }]);
+    expect(answer.status).toBe(200);
+    expect(answer.accepted).toEqual(['good', 'later']);
+    expect(answer.refused?.map(({ id, code }) => [id, code])).toEqual([
+      ['bad', 'form'],
+      [undefined, 'form'],
+      ['good', 'clash'],
+    ]);
+    expect(answer.refused?.[0]?.reason).toContain('body.at');
+  });
+  test('a page is followed by the next, and a later version’s entry comes back word for word', async () => {
+    const later = { ...entry(pinBody(), 1, dov, 'later'), v: 3, extra: [1, 'ä'] } as unknown as Entry;
+    await post([later, ...Array.from({ length: 5 }, (_, n) => entry(pinBody(), n, dov, `n${n}`))]);
+    const first = await (await ask('api/entries?shot=shot-1&limit=4')).json();
+    expect(first).toMatchObject({ more: true, entries: [later, {}, {}, {}] });
+    const second = await (await ask(`api/entries?shot=shot-1&limit=4&after=${first.cursor}`)).json();
+    expect(second).toMatchObject({ more: false, entries: [{ id: 'n3' }, { id: 'n4' }] });
+  });
+  test('an edit of what has not arrived is “early” for an artist, and taken once it has', async () => {
+    const pin = entry(pinBody(), 1, ana, 'pin');
+    const edit = entry({ kind: 'edit', to: 'pin', text: 'Right side.' }, 2, ana, 'edit');
+    expect((await post([edit])).refused).toMatchObject([{ id: 'edit', code: 'early' }]);
+    expect((await post([edit, pin])).accepted).toEqual(['edit', 'pin']);
+  });
+  test('too many, too long, no JSON, a form’s type: refused with a sentence, nothing stored', async () => {
+    const many = Array.from({ length: 501 }, (_, n) => entry(pinBody(), n, dov, `n${n}`));
+    expect(await post(many)).toMatchObject({ status: 413, code: 'too many' });
+    const long = entry(
+      pinBody({
+        strokes: Array.from({ length: 60 }, () => ({
+          colour: 'red' as const,
+          widthPx: 2,
+          points: Array.from({ length: 30_000 }, () => 1234.5),
+        })),
+      }),
+      1,
+    );
+    expect(await post([long])).toMatchObject({ status: 413, code: 'too long' });
+    expect((await ask('api/entries', { ...json('POST', {}), body: '{' })).status).toBe(400);
+    expect((await ask('api/entries', { method: 'POST', body: 'entries=1' })).status).toBe(415);
+    expect(studio.studio.store.last('shot-1')).toBe(0);
+  });
+});
+
+describe('images', () => {
+  const { bytes, ref } = picture(7, 1000);
+  const path = `api/images/${ref.sha256}`;
+  beforeEach(() => open());
+  const put = (): Promise<Response> => ask(path, { method: 'PUT', body: bytes });
+
+  test('are kept by hash, and served immutable, in ranges, and not again when known', async () => {
+    expect((await put()).status).toBe(201);
+    const whole = await ask(path);
+    expect(new Uint8Array(await whole.arrayBuffer())).toEqual(bytes);
+    expect(whole.headers.get('cache-control')).toMatch(/immutable/);
+    const etag = whole.headers.get('etag') ?? '';
+    expect((await ask(path, { headers: { 'if-none-match': etag } })).status).toBe(304);
+    const part = await ask(path, { headers: { range: 'bytes=100-199' } });
+    expect(part.status).toBe(206);
+    expect(part.headers.get('content-range')).toBe('bytes 100-199/1000');
+    expect(new Uint8Array(await part.arrayBuffer())).toEqual(bytes.slice(100, 200));
+    expect((await ask(path, { headers: { range: 'bytes=1000-' } })).status).toBe(416);
+    expect((await ask(path, { headers: { range: 'bytes=5-9', 'if-range': '"other"' } })).status).toBe(200);
+    expect((await ask(path, { method: 'HEAD' })).headers.get('content-length')).toBe('1000');
+  });
+  test('of other bytes than their name says are not kept', async () => {
+    const wrong = await ask(path, { method: 'PUT', body: picture(8, 1000).bytes });
+    expect(wrong.status).toBe(422);
+    expect((await ask(path)).status).toBe(404);
+    expect(await readdir(join(studio.folder, 'data/images/parts'))).toEqual([]);
+  });
+  test('arrive in pieces: a gap is refused, and the server says where it stopped', async () => {
+    const piece = (start: number, end: number): Promise<Response> =>
+      ask(path, {
+        method: 'PUT',
+        headers: { 'content-range': `bytes ${start}-${end - 1}/1000` },
+        body: bytes.slice(start, end),
+      });
+    expect((await piece(0, 400)).status).toBe(202);
+    expect(await (await ask(`${path}/upload`)).json()).toEqual({ whole: false, received: 400 });
+    expect((await piece(500, 1000)).status).toBe(409);
+    expect((await piece(400, 1000)).status).toBe(201);
+    expect(await (await ask(`${path}/upload`)).json()).toMatchObject({ whole: true });
+  });
+  test('a shot is taken up only when all its pictures are there, and says which are missing', async () => {
+    const shot = shotOf([ref, picture(9).ref]);
+    await put();
+    const answer = await ask('api/shots/shot-1', json('PUT', shot));
+    expect([answer.status, await answer.json()]).toMatchObject([409, { missing: [picture(9).ref.sha256] }]);
+    expect((await ask('api/shots/shot-1')).status).toBe(404);
+    expect((await ask('api/shots/other', json('PUT', shot))).status).toBe(422);
+    expect((await ask('api/shots/shot-1', json('PUT', { ...shot, fps: 'fast' }))).status).toBe(422);
+  });
+  // RFC 9110, 14.1.2: first-last inclusive, open end, suffix; anything else means the whole.
+  test.each([
+    ['bytes=0-0', { start: 0, end: 1 }],
+    ['bytes=990-', { start: 990, end: 1000 }],
+    ['bytes=-10', { start: 990, end: 1000 }],
+    ['bytes=-5000', { start: 0, end: 1000 }],
+    ['bytes=10-5000', { start: 10, end: 1000 }],
+    ['bytes=5-4', undefined],
+    ['bytes=0-1,5-6', undefined],
+    ['pages=1-2', undefined],
+    ['bytes=-0', 'outside'],
+    [undefined, undefined],
+  ])('range %s', (header, expected) => expect(readRange(header, 1000)).toEqual(expected));
+});
+
+describe('for one person on this machine', () => {
+  beforeEach(() => open());
+  /** `fetch` sets these headers itself, so by hand. */
+  const raw = (text: string, hangUp = false): Promise<string> =>
+    new Promise((resolve, reject) => {
+      let got = '';
+      const socket = connect(Number(studio.url.port), '127.0.0.1', () =>
+        hangUp ? socket.end(text) : socket.write(text),
+      );
+      socket.on('data', (piece) => {
+        got += String(piece);
+      });
+      socket.on('close', () => resolve(got)).on('error', reject);
+    });
+  test.each([
+    ['a name pointed here', 'Host: evil.example', 421],
+    ['a proxy in front', `Host: localhost\r\nX-Forwarded-For: 192.0.2.7`, 421],
+    ['its own name', 'Host: localhost:4173', 200],
+  ])('%s is answered with the status expected', async (_, headers, status) => {
+    expect(await raw(`GET /api/me HTTP/1.1\r\n${headers}\r\nConnection: close\r\n\r\n`)).toContain(
+      `HTTP/1.1 ${status} `,
+    );
+  });
+  test.each([
+    ['Origin: http://evil.example', 403],
+    ['Sec-Fetch-Site: cross-site', 403],
+    ['Origin: http://localhost:4173', 200],
+  ])('writing from a page with %s', async (header, status) => {
+    const body = '{"entries":[]}';
+    const answer = await raw(
+      `POST /api/entries HTTP/1.1\r\nHost: localhost:4173\r\n${header}\r\nContent-Type: application/json\r\nContent-Length: ${body.length}\r\nConnection: close\r\n\r\n${body}`,
+    );
+    expect(answer).toContain(`HTTP/1.1 ${status} `);
+  });
+  test('a broken client costs its own connection only', async () => {
+    expect(await raw('NONSENSE\r\n\r\n')).toContain('400');
+    await raw(
+      'POST /api/entries HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 500\r\n\r\n{"ent',
+      true,
+    );
+    expect((await ask('api/me')).status).toBe(200);
+    expect(studio.log).toEqual([]);
+  });
+  test('nothing outside the app is served, and a missing file is 404, not the page', async () => {
+    const app = join(studio.folder, 'app');
+    await import('node:fs/promises').then(({ mkdir }) => mkdir(app));
+    await writeFile(join(app, 'index.html'), '<p>page');
+    await writeFile(
+      join(app, 'headers.json'),
+      JSON.stringify({ 'index.html': { 'content-type': 'text/html', 'cache-control': 'no-cache' } }),
+    );
+    expect(await (await ask('')).text()).toBe('<p>page');
+    for (const path of [
+      'assets/gone.js',
+      'headers.json',
+      '..%2fdata%2fstudio.sqlite',
+      '%2e%2e/data/studio.sqlite',
+      'api/nothing',
+    ]) {
+      expect((await ask(path)).status, path).toBe(404);
+    }
+    expect(
+      await raw('GET /../data/studio.sqlite HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n'),
+    ).toContain('HTTP/1.1 404 ');
+    expect((await ask('', { method: 'DELETE' })).status).toBe(405);
+  });
+});
+
+describe('on the network', () => {
+  beforeEach(() => open({ needsPass: true, secure: true, heartbeatMs: 20 }));
+
+  test('without a pass nothing but the door is open', async () => {
+    for (const path of [
+      'api/shots',
+      'api/entries?shot=x',
+      `api/images/${'a'.repeat(64)}`,
+      'api/live',
+      'api/passes',
+    ]) {
+      expect((await ask(path)).status, path).toBe(401);
+    }
+    expect(await (await ask('api/me')).json()).toMatchObject({ needsPass: true, person: null, owner: false });
+  });
+  test('the cookie is safe, and the token nowhere in the store', async () => {
+    const { code } = makePass(studio.studio.store, { name: 'Ana', role: 'artist' }, now);
+    const response = await ask('api/join', json('POST', { code }));
+    const cookie = response.headers.get('set-cookie') ?? '';
+    expect(cookie).toMatch(
+      /^__Host-fairpeg=[\w-]{43}; Path=\/; Max-Age=\d+; HttpOnly; SameSite=Strict; Secure$/,
+    );
+    const token = /=([\w-]{43});/.exec(cookie)?.[1] ?? 'none';
+    studio.studio.store.passes();
+    const { readFile } = await import('node:fs/promises');
+    for (const file of ['studio.sqlite', 'studio.sqlite-wal']) {
+      const kept = await readFile(join(studio.folder, 'data', file), 'latin1');
+      expect(kept.includes(token), file).toBe(false);
+      expect(kept.includes(code.replace('-', '')), file).toBe(false);
+    }
+  });
+  test('an entry in another’s name, or above one’s role, is refused; the rest of the batch is stored', async () => {
+    const { cookie, writer } = await joined('Ana', 'artist');
+    const own = entry(pinBody(), 1, writer, 'own');
+    const answer = await post(
+      [
+        own,
+        { ...own, id: 'forged', writer: dov },
+        { ...own, id: 'raised', writer: { ...writer, role: 'director' } },
+        entry({ kind: 'state', to: 'own', state: 'approved' }, 2, writer, 'approved'),
+      ],
+      { cookie },
+    );
+    expect(answer.accepted).toEqual(['own']);
+    expect(answer.refused?.map(({ id, code }) => [id, code])).toEqual([
+      ['forged', 'writer'],
+      ['raised', 'writer'],
+      ['approved', 'role'],
+    ]);
+  });
+  test('nobody gets an id that is someone’s already', async () => {
+    await joined('Ana', 'artist');
+    const { code } = makePass(studio.studio.store, { name: 'Eve', role: 'artist' }, now);
+    const response = await ask('api/join', json('POST', { code, person: 'person-Ana' }));
+    expect((await response.json()).person.id).not.toBe('person-Ana');
+  });
+  test('guesses are counted: ten from one address, then none for a while', async () => {
+    for (let n = 0; n < 10; n++)
+      expect((await ask('api/join', json('POST', { code: `AAAA-000${n}` }))).status).toBe(403);
+    const { code } = makePass(studio.studio.store, { name: 'Ana', role: 'artist' }, now);
+    const refused = await ask('api/join', json('POST', { code }));
+    expect([refused.status, refused.headers.get('retry-after')]).toEqual([429, '600']);
+    now += 61_000;
+    expect((await ask('api/join', json('POST', { code }))).status).toBe(200);
+  });
+  test('only the owner gives and takes passes; a revoked one is out at once, its stream too', async () => {
+    const owner = await joined('Olga', 'director', true);
+    const director = await joined('Dov', 'director');
+    expect((await ask('api/passes', { headers: { cookie: director.cookie } })).status).toBe(403);
+    const made = await ask(
+      'api/passes',
+      json('POST', { name: 'Inès', role: 'assistant' }, { cookie: owner.cookie }),
+    );
+    expect(await made.json()).toMatchObject({
+      pass: { name: 'Inès', role: 'assistant', owner: false },
+      code: expect.stringMatching(/^[0-9A-Z]{4}-[0-9A-Z]{4}$/),
+    });
+    const live = await ask('api/live', { headers: { cookie: director.cookie } });
+    expect(
+      (await ask(`api/passes/${director.pass.id}`, { method: 'DELETE', headers: { cookie: owner.cookie } }))
+        .status,
+    ).toBe(204);
+    expect(await live.text()).toContain(': open');
+    expect((await ask('api/shots', { headers: { cookie: director.cookie } })).status).toBe(401);
+    const { passes } = await (await ask('api/passes', { headers: { cookie: owner.cookie } })).json();
+    expect(passes).toHaveLength(3);
+  });
+  test('the owner’s code is new at each start until it is used', async () => {
+    const [first, second] = [ownerCode(studio.studio.store, now), ownerCode(studio.studio.store, now)];
+    expect((await ask('api/join', json('POST', { code: first }))).status).toBe(403);
+    expect((await ask('api/join', json('POST', { code: second }))).status).toBe(200);
+    expect(ownerCode(studio.studio.store, now)).toBeUndefined();
+  });
+});
+
+test('a client that asks too fast is asked to wait', async () => {
+  await open({ limits: { requestBurst: 3, requestsPerSecond: 1 } });
+  const statuses: number[] = [];
+  for (let n = 0; n < 4; n++) statuses.push((await ask('api/me')).status);
+  expect(statuses).toEqual([200, 200, 200, 429]);
+  now += 1000;
+  await vi.waitFor(async () => expect((await ask('api/me')).status).toBe(200));
+});
+
+test('a bucket refills at its rate and holds no more than its burst (by hand)', async () => {
+  await open();
+  const limit = bucket(2, 1);
+  const take = (key: string, nowMs: number): boolean => limit.take(key, nowMs);
+  expect([take('a', 0), take('a', 0), take('a', 0), take('b', 0)]).toEqual([true, true, false, true]);
+  expect([take('a', 999), take('a', 1000), take('a', 1001)]).toEqual([false, true, false]);
+  expect([take('a', 60_000), take('a', 60_000), take('a', 60_000)]).toEqual([true, true, false]);
+});

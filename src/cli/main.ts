@@ -1,23 +1,44 @@
-/** The prompt: `fairpeg COMMAND …`. */
+/** `fairpeg COMMAND …`: finds the command and hands it its arguments. Each command loads only what it needs. */
+import { print } from './print.ts';
 
-/** Reads its own options and resolves to the exit code. A thrown error is one sentence for the person. */
-export type Command = (args: readonly string[]) => Promise<number>;
+interface Command {
+  /** Resolves to the exit code. */
+  run(args: readonly string[]): Promise<number>;
+}
 
-/** Loaded when asked for: a check needs no server. */
-const commands: Readonly<Record<string, () => Promise<Command>>> = {
-  serve: async () => (await import('../server/main.ts')).serve,
+const commands: Record<string, { readonly about: string; load(): Promise<Command> }> = {
+  check: { about: 'measure a shot and say what is out of tolerance', load: () => import('./check.ts') },
+  serve: {
+    about: 'the studio server: the app, shots and notes for a room of tablets',
+    load: () => import('./serve.ts'),
+  },
+  passes: { about: 'who may come in to the studio server', load: () => import('./passes.ts') },
 };
 
-const [name = '', ...args] = process.argv.slice(2);
-const command = commands[name];
-if (command) {
-  try {
-    process.exitCode = await (await command())(args);
-  } catch (error) {
-    process.stderr.write(`${error instanceof Error ? error.message : String(error)}\n`);
-    process.exitCode = 2;
+const usage = `fairpeg COMMAND [ARGUMENTS]
+
+${Object.entries(commands)
+  .map(([name, { about }]) => `  ${name.padEnd(10)}${about}`)
+  .join('\n')}
+
+fairpeg COMMAND --help says more about each.`;
+
+async function main([name, ...args]: readonly string[]): Promise<number> {
+  if (name === undefined || name === '--help' || name === 'help') {
+    print(name === undefined ? process.stderr : process.stdout, usage);
+    return name === undefined ? 2 : 0;
   }
-} else {
-  process.stderr.write(`fairpeg knows: ${Object.keys(commands).join(', ')}.\n`);
+  const command = Object.hasOwn(commands, name) ? commands[name] : undefined;
+  if (!command) {
+    print(process.stderr, `fairpeg: there is no command “${name}”.\n\n${usage}`);
+    return 2;
+  }
+  return (await command.load()).run(args);
+}
+
+try {
+  process.exitCode = await main(process.argv.slice(2));
+} catch (error) {
+  print(process.stderr, `fairpeg: ${error instanceof Error ? error.message : String(error)}`);
   process.exitCode = 2;
 }

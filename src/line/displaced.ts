@@ -1,4 +1,5 @@
 import { boxGap, boxOf } from './box.ts';
+import { findShift } from './find-shift.ts';
 import { type Band, coverageAt, DRAWN_FROM, nearestBand, searchOrder } from './nearest-ink.ts';
 import type { Box } from './picture.ts';
 import type { PointIndex } from './point-index.ts';
@@ -31,8 +32,8 @@ export interface Judged {
 const EXPLAINED = 0.7;
 
 /**
- * Displaced when most of the run has, straight beside it, rough line that no other clean line covers; else
- * extra. The amount is the 95th percentile along the run, so that one px at a crossing does not set it.
+ * Displaced when most of the run has, straight beside it, rough line that no other clean line covers, or when
+ * one shift lays it on such line; else extra. The amount is the 95th percentile along the run, so that one px at a crossing does not set it.
  */
 export function judgeRun(members: number[], all: Against): Judged {
   const own = new Set(members);
@@ -47,21 +48,19 @@ export function judgeRun(members: number[], all: Against): Judged {
     const other = all.cleanIndex.nearest(band.x, band.y, 0.6 * band.distancePx, (j) => !own.has(j));
     if (other < 0) beside.push(i);
   }
-  if (beside.length <= members.length / 2) {
-    return {
-      kind: 'extra',
-      members,
-      maxPx: quantile(
-        members.map((i) => all.bands[i]?.distancePx ?? all.reachPx),
-        0.95,
-      ),
-    };
+  const maxPx = farthest(members, all);
+  if (beside.length > members.length / 2) {
+    return { kind: 'displaced', members, maxPx, shift: shiftOf(beside, all, maxPx) };
   }
-  const maxPx = quantile(
-    beside.map((i) => all.bands[i]!.distancePx),
+  const shift = findShift(members, all, all.roughInk, all.cleanIndex, all.reachPx);
+  return shift ? { kind: 'displaced', members, maxPx, shift } : { kind: 'extra', members, maxPx };
+}
+
+function farthest(members: readonly number[], all: Against): number {
+  return quantile(
+    members.map((i) => all.bands[i]?.distancePx ?? all.reachPx),
     0.95,
   );
-  return { kind: 'displaced', members, maxPx, shift: shiftOf(beside, all, maxPx) };
 }
 
 /**
@@ -90,7 +89,7 @@ export function joinDisplaced(runs: readonly Judged[], all: Against): Judged[] {
         run = {
           ...run,
           members: [...run.members, ...other.members],
-          maxPx: Math.max(run.maxPx, other.kind === 'displaced' ? other.maxPx : 0),
+          maxPx: farthest([...run.members, ...other.members], all),
         };
         left.splice(k, 1);
         k = -1;

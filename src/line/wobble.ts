@@ -17,6 +17,8 @@ export interface Wobble {
  */
 const HALF_WINDOW_WIDTHS = 4;
 const LEAST_HALF_WINDOW_PX = 10;
+/** A line that turns by more than this within the window turns on purpose. */
+const SHARP_RAD = 0.8;
 
 /**
  * Wobble within a line: each point's distance, along the normal, from the parabola through its surroundings
@@ -75,11 +77,11 @@ function smoothing(half: number): Float64Array {
 }
 
 function isCorner(samples: LineSamples, i: number, half: number): boolean {
-  const turn = (j: number) => {
-    const d = samples.tangentRad[j]! - samples.tangentRad[i]!;
-    return Math.abs(Math.atan2(Math.sin(d), Math.cos(d)));
-  };
-  return turn(i - half) > 0.8 || turn(i + half) > 0.8;
+  for (let k = -half; k <= half; k++) {
+    const d = samples.tangentRad[i + k]! - samples.tangentRad[i]!;
+    if (Math.abs(Math.atan2(Math.sin(d), Math.cos(d))) > SHARP_RAD) return true;
+  }
+  return false;
 }
 
 function rms(values: Float32Array, from: number, to: number): number {

@@ -1,0 +1,75 @@
+import type { Box } from '../line/picture.ts';
+import { isRefused } from '../line/refused.ts';
+import type { Spacing } from '../line/spacing.ts';
+import type { Level } from '../shot/model.ts';
+import { type CheckName, type Finding, findingKey, lineDigest, placeInWords } from './finding.ts';
+import type { Results } from './jobs.ts';
+import type { Measured } from './measured.ts';
+import type { Tolerances } from './tolerances.ts';
+import { fraction, px } from './words.ts';
+
+/** A part must be this share of the drawing's line, or it is a detail that fits anywhere. */
+const LEAST_PART = 0.015;
+
+/** Findings that lie between a drawing and its neighbours: spacing and boil. */
+export function findBetween(
+  level: Level,
+  { drawing, measures, spacing, boil }: Measured,
+  to: Tolerances,
+): Finding[] {
+  if (!measures) return [];
+  const finding = (check: CheckName, bbox: Box, amount: number, message: string, kind = ''): Finding => ({
+    key: findingKey(check, level.name, drawing.label, bbox, measures.sizePx, kind),
+    check,
+    level: level.name,
+    drawing: drawing.label,
+    bbox,
+    amount,
+    message,
+    lineDigest: lineDigest(measures.samples, bbox),
+  });
+  const found: Finding[] = [];
+  const { chart } = drawing;
+  // A breakdown is posed: its chart says what it hangs on, not that it lies on the straight way.
+  if (chart && drawing.role === 'inbetween' && spacing && !isRefused(spacing)) {
+    const between = `between ${chart.from} and ${chart.to}, chart says ${fraction(chart.fraction)}`;
+    const late = lateParts(spacing, chart.fraction, measures, to).map((part) => ({
+      part,
+      words: `${placeInWords(part.bbox, measures.sizePx)} at ${part.measured.toFixed(2)}`,
+    }));
+    if (Math.abs(spacing.measured - chart.fraction) > to.spacing) {
+      found.push(
+        finding('spacing', whole(measures), spacing.measured, `at ${spacing.measured.toFixed(2)} ${between}`),
+      );
+    } else {
+      for (const { part, words } of late) {
+        const message = `at ${spacing.measured.toFixed(2)} ${between}; the part ${words}`;
+        found.push(finding('spacing', part.bbox, part.measured, message, 'part'));
+      }
+    }
+  }
+  if (boil && !isRefused(boil) && boil.linePx > to.boilPx) {
+    const message = `boils ${px(boil.linePx)} against the drawing before it, most ${placeInWords(boil.worst.bbox, measures.sizePx)}`;
+    found.push(finding('boil', boil.worst.bbox, boil.linePx, message));
+  }
+  return found;
+}
+
+function lateParts({ parts }: Spacing, chart: number, { samples }: Results['drawing'], to: Tolerances) {
+  const linePx = samples.x.length * samples.stepPx;
+  return parts.filter(({ measured, movePx, lengthPx }) => {
+    const off = Math.abs(measured - chart);
+    return off > to.spacingPart && off * movePx > to.spacingPartPx && lengthPx > LEAST_PART * linePx;
+  });
+}
+
+function whole({ samples, sizePx }: Results['drawing']): Box {
+  let [left, top, right, low] = [sizePx[0], sizePx[1], 0, 0];
+  for (let i = 0; i < samples.x.length; i++) {
+    left = Math.min(left, Math.floor(samples.x[i]!));
+    right = Math.max(right, Math.ceil(samples.x[i]!));
+    top = Math.min(top, Math.floor(samples.y[i]!));
+    low = Math.max(low, Math.ceil(samples.y[i]!));
+  }
+  return [left, top, Math.max(1, right - left), Math.max(1, low - top)];
+}

@@ -1,0 +1,159 @@
+import type { Drift } from '../line/drift.ts';
+import type { Box } from '../line/picture.ts';
+import { isRefused } from '../line/refused.ts';
+import type { Level } from '../shot/model.ts';
+import { type CheckName, type Finding, findingKey, lineDigest, placeInWords } from './finding.ts';
+import type { Results } from './jobs.ts';
+import { keysWeightPx, type Measured, recursNearby } from './measured.ts';
+import type { Tolerances } from './tolerances.ts';
+import { count, percent, px } from './words.ts';
+
+/** A small thing counts as the neighbours' own when it lies this near to theirs, px of a paper 2048 px wide. */
+const RECURS_PX = 70;
+
+type Report = (check: CheckName, bbox: Box, amount: number, message: string, kind?: string) => Finding;
+
+/** Findings within one drawing, against its own rough and the keys. */
+export function findInDrawing(
+  level: Level,
+  { drawing, measures }: Measured,
+  all: readonly Measured[],
+  to: Tolerances,
+): Finding[] {
+  if (!measures) return [];
+  const report: Report = (check, bbox, amount, message, kind) => ({
+    key: findingKey(check, level.name, drawing.label, bbox, measures.sizePx, kind),
+    check,
+    level: level.name,
+    drawing: drawing.label,
+    bbox,
+    amount,
+    message,
+    lineDigest: lineDigest(measures.samples, bbox),
+  });
+  return [
+    ...weight(measures, keysWeightPx(all), to, report),
+    ...drift(measures, to, report),
+    ...leaks(measures, all, to, report),
+    ...specks(measures, all, to, report),
+    ...registration(measures, to, report),
+    ...wobble(measures, to, report),
+  ];
+}
+
+function weight(
+  { weight, inkBox }: Results['drawing'],
+  keysPx: number | undefined,
+  to: Tolerances,
+  report: Report,
+): Finding[] {
+  if (isRefused(weight) || !keysPx) return [];
+  const share = weight.medianPx / keysPx - 1;
+  if (Math.abs(share) <= to.weight) return [];
+  const way = share > 0 ? 'heavier' : 'lighter';
+  return [report('weight', inkBox, share, `line ${percent(share)} ${way} than the keys`)];
+}
+
+function drift({ drift, sizePx }: Results['drawing'], to: Tolerances, report: Report): Finding[] {
+  if (isRefused(drift)) return [];
+  return drift.runs.flatMap((run): Finding[] => {
+    if (!isFault(run, to)) return [];
+    const place = placeInWords(run.bbox, sizePx);
+    const message = {
+      displaced: `line lies ${px(run.maxPx)} off the rough ${place}, over ${px(run.lengthPx)}`,
+      extra: `line of ${px(run.lengthPx)} ${place} that is not in the rough`,
+      missed: `line of ${px(run.lengthPx)} in the rough ${place} is not in the clean-up`,
+    }[run.kind];
+    return [
+      report('drift', run.bbox, run.kind === 'displaced' ? run.maxPx : run.lengthPx, message, run.kind),
+    ];
+  });
+}
+
+function isFault(run: Drift['runs'][number], to: Tolerances): boolean {
+  if (run.kind === 'missed') {
+    return !run.construction && (run.strength ?? 0) >= to.missedStrength && run.lengthPx >= to.missedPx;
+  }
+  return run.maxPx > to.driftPx && run.lengthPx >= to.driftLengthPx;
+}
+
+function leaks(
+  measures: Results['drawing'],
+  all: readonly Measured[],
+  to: Tolerances,
+  report: Report,
+): Finding[] {
+  if (isRefused(measures.leaks)) return [];
+  const places = ({ leaks }: Results['drawing']) =>
+    isRefused(leaks) ? [] : leaks.map(({ xPx, yPx }) => [xPx, yPx] as const);
+  return measures.leaks.flatMap(({ xPx, yPx, widthPx, inRough }) => {
+    // Where the rough is open too, or the neighbours are, the shape was meant to be open.
+    if (inRough === false || widthPx < to.leakLeastPx || widthPx > to.leakPx) return [];
+    if (recursNearby([xPx, yPx], measures, all, RECURS_PX * (to.driftPx / 5), places)) return [];
+    const reach = Math.ceil(widthPx / 2) + 8;
+    const bbox: Box = [Math.round(xPx) - reach, Math.round(yPx) - reach, 2 * reach, 2 * reach];
+    return [report('leaks', bbox, widthPx, `opens ${px(widthPx)} ${placeInWords(bbox, measures.sizePx)}`)];
+  });
+}
+
+function specks(
+  measures: Results['drawing'],
+  all: readonly Measured[],
+  to: Tolerances,
+  report: Report,
+): Finding[] {
+  if (isRefused(measures.specks)) return [];
+  // A pinhole is a corner between lines that close: fills skip it, and every drawing has some.
+  const places = ({ specks }: Results['drawing']) =>
+    isRefused(specks)
+      ? []
+      : specks.flatMap(({ kind, xPx, yPx }) => (kind === 'speck' ? [[xPx, yPx] as const] : []));
+  const stray = measures.specks.filter(
+    ({ kind, inRough, xPx, yPx }) =>
+      kind === 'speck' &&
+      !inRough &&
+      !recursNearby([xPx, yPx], measures, all, RECURS_PX * (to.driftPx / 5), places),
+  );
+  if (stray.length === 0) return [];
+  const boxes = stray.map(({ xPx, yPx, areaPx2 }): Box => {
+    const reach = Math.ceil(Math.sqrt(areaPx2)) + 3;
+    return [Math.round(xPx) - reach, Math.round(yPx) - reach, 2 * reach, 2 * reach];
+  });
+  const [left, top] = [Math.min(...boxes.map(([x]) => x)), Math.min(...boxes.map(([, y]) => y))];
+  const bbox: Box = [
+    left,
+    top,
+    Math.max(...boxes.map(([x, , w]) => x + w)) - left,
+    Math.max(...boxes.map(([, y, , h]) => y + h)) - top,
+  ];
+  const message = `${count(stray.length, 'speck')} ${placeInWords(boxes[0]!, measures.sizePx)}${stray.length > 1 ? ' and elsewhere' : ''}`;
+  return [report('specks', bbox, stray.length, message)];
+}
+
+function registration(measures: Results['drawing'], to: Tolerances, report: Report): Finding[] {
+  const { registration, inkBox } = measures;
+  if (isRefused(registration) || !registration.believed) return [];
+  const slipPx = Math.hypot(registration.dxPx, registration.dyPx);
+  if (slipPx <= to.registrationPx) return [];
+  // The clean must move by (dx, dy) to lie on the rough: so it lies the other way.
+  const words = [
+    Math.abs(registration.dxPx) >= 0.5
+      ? `${px(Math.abs(registration.dxPx))} ${registration.dxPx < 0 ? 'right' : 'left'}`
+      : '',
+    Math.abs(registration.dyPx) >= 0.5
+      ? `${px(Math.abs(registration.dyPx))} ${registration.dyPx < 0 ? 'low' : 'high'}`
+      : '',
+  ].filter(Boolean);
+  return [
+    report('registration', inkBox, slipPx, `whole drawing lies ${words.join(' and ')} against its rough`),
+  ];
+}
+
+function wobble({ wobble, sizePx }: Results['drawing'], to: Tolerances, report: Report): Finding[] {
+  if (isRefused(wobble)) return [];
+  return wobble.runs
+    .filter(({ rmsPx }) => rmsPx > to.wobblePx)
+    .map(({ bbox, rmsPx }) =>
+      report('wobble', bbox, rmsPx, `line shakes by ${px(rmsPx)} ${placeInWords(bbox, sizePx)}`),
+    );
+}

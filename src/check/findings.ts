@@ -1,0 +1,25 @@
+import type { Shot } from '../shot/model.ts';
+import type { ShotMeasures } from './checker.ts';
+import { findBetween } from './find-between.ts';
+import { findInDrawing } from './find-in-drawing.ts';
+import { findInLevel } from './find-in-level.ts';
+import type { Finding } from './finding.ts';
+import { measuredOf } from './measured.ts';
+import { scaled, type Tolerances } from './tolerances.ts';
+
+/** Every measure of the shot beyond its tolerance, by level and drawing. A pure function of what was measured. */
+export function findingsOf(shot: Shot, measures: ShotMeasures, tolerances: Tolerances): Finding[] {
+  const scaledTo = scaled(tolerances, shot.sizePx[0]);
+  return shot.levels.flatMap((level) => {
+    const measured = measuredOf(level, measures, tolerances.leakPx);
+    const found = [
+      ...findInLevel(level, measured, scaledTo),
+      ...measured.flatMap((one) => [
+        ...findInDrawing(level, one, measured, scaledTo),
+        ...findBetween(level, one, scaledTo),
+      ]),
+    ];
+    const order = new Map(level.drawings.map(({ label }, index) => [label, index]));
+    return found.sort((p, q) => order.get(p.drawing)! - order.get(q.drawing)!);
+  });
+}

@@ -1,0 +1,72 @@
+import { isRefused } from '../line/refused.ts';
+import type { Drawing, Level } from '../shot/model.ts';
+import type { ShotMeasures } from './checker.ts';
+import { betweenKey, boilPartner, drawingKey, type Results } from './jobs.ts';
+
+/** A drawing with whatever was measured of it. */
+export interface Measured {
+  readonly drawing: Drawing;
+  readonly measures: Results['drawing'] | undefined;
+  readonly spacing: Results['spacing'] | undefined;
+  readonly boil: Results['boil'] | undefined;
+  /** Why its image could not be measured. */
+  readonly failed: string | undefined;
+}
+
+/** The measures of a level, drawing by drawing, in label order. */
+export function measuredOf(level: Level, { results, failed }: ShotMeasures, mostGapPx: number): Measured[] {
+  const byLabel = new Map(level.drawings.map((drawing) => [drawing.label, drawing]));
+  return level.drawings.map((drawing) => {
+    const key = drawingKey(drawing, mostGapPx);
+    const from = drawing.chart && byLabel.get(drawing.chart.from);
+    const to = drawing.chart && byLabel.get(drawing.chart.to);
+    const before = boilPartner(level, drawing);
+    const get = <K extends keyof Results>(wanted: string | undefined) =>
+      wanted === undefined ? undefined : (results.get(wanted) as Results[K] | undefined);
+    return {
+      drawing,
+      measures: get<'drawing'>(key),
+      spacing: get<'spacing'>(from && to && betweenKey('spacing', [from, to, drawing])),
+      boil: get<'boil'>(before && betweenKey('boil', [before, drawing])),
+      failed: key === undefined ? undefined : failed.get(key),
+    };
+  });
+}
+
+/** Median line weight of the keys (of all drawings where no key is measured), px. */
+export function keysWeightPx(level: readonly Measured[]): number | undefined {
+  const widths = (only: (drawing: Drawing) => boolean) =>
+    level
+      .flatMap(({ drawing, measures }) =>
+        only(drawing) && measures && !isRefused(measures.weight) ? measures.weight.medianPx : [],
+      )
+      .sort((p, q) => p - q);
+  const keys = widths(({ role }) => role === 'key');
+  const sorted = keys.length > 0 ? keys : widths(() => true);
+  return sorted[(sorted.length - 1) >> 1];
+}
+
+/**
+ * Whether a small thing stands at about the same place in most drawings near this one: an eye dot, a freckle,
+ * a fold that ends short of its outline, drawn on purpose. Places are also taken against the drawing's own
+ * box, which moves with it.
+ */
+export function recursNearby(
+  [x, y]: readonly [number, number],
+  own: Results['drawing'],
+  all: readonly Measured[],
+  withinPx: number,
+  placesIn: (measures: Results['drawing']) => readonly (readonly [number, number])[],
+): boolean {
+  const index = all.findIndex(({ measures }) => measures === own);
+  const near = all
+    .slice(Math.max(0, index - 3), index + 4)
+    .flatMap(({ measures }) => (measures && measures !== own ? measures : []));
+  const twins = near.filter((measures) => {
+    const [dx, dy] = [measures.inkBox[0] - own.inkBox[0], measures.inkBox[1] - own.inkBox[1]];
+    return placesIn(measures).some(
+      ([ox, oy]) => Math.min(Math.hypot(ox - x, oy - y), Math.hypot(ox - dx - x, oy - dy - y)) <= withinPx,
+    );
+  });
+  return near.length > 0 && twins.length >= near.length / 2;
+}

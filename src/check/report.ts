@@ -1,0 +1,86 @@
+import { isRefused, type Refused } from '../line/refused.ts';
+import type { Shot } from '../shot/model.ts';
+import { cleanOf } from '../shot/takes.ts';
+import type { ShotMeasures } from './checker.ts';
+import type { Finding } from './finding.ts';
+import { keysWeightPx, type Measured, measuredOf } from './measured.ts';
+
+/** What a check wrote: see `public/schemas/check.schema.json`. Lengths are image px. */
+export interface Report {
+  readonly fairpeg: 1;
+  readonly title: string;
+  readonly levels: readonly { readonly name: string; readonly drawings: readonly DrawingReport[] }[];
+  readonly findings: readonly Finding[];
+}
+
+type DrawingReport = { readonly label: string } & Readonly<Record<string, unknown>>;
+
+/** The whole shot's measures and findings as plain data, lengths rounded to a thousandth. */
+export function reportOf(
+  shot: Shot,
+  measures: ShotMeasures,
+  findings: readonly Finding[],
+  mostGapPx: number,
+): Report {
+  const levels = shot.levels.map((level) => {
+    const measured = measuredOf(level, measures, mostGapPx);
+    const keysPx = keysWeightPx(measured);
+    return { name: level.name, drawings: measured.map((one) => drawingReport(one, keysPx)) };
+  });
+  return rounded({ fairpeg: 1, title: shot.title, levels, findings });
+}
+
+function drawingReport(
+  { drawing, measures, spacing, boil, failed }: Measured,
+  keysPx: number | undefined,
+): DrawingReport {
+  const { label, role, chart } = drawing;
+  const image = cleanOf(drawing) ?? drawing.rough;
+  const base = {
+    label,
+    ...(role && { role }),
+    sizePx: measures?.sizePx ?? [image?.width ?? 0, image?.height ?? 0],
+  };
+  const none: Refused = { refused: failed ?? 'there is no clean-up of this drawing' };
+  if (!measures) {
+    const names = [
+      'weight',
+      'volume',
+      'drift',
+      'leaks',
+      'specks',
+      'spacing',
+      'boil',
+      'wobble',
+      'registration',
+    ];
+    return { ...base, ...Object.fromEntries(names.map((name) => [name, none])) };
+  }
+  const { weight, volume, drift, leaks, specks, registration, wobble } = measures;
+  return {
+    ...base,
+    weight: isRefused(weight)
+      ? weight
+      : { ...weight, againstKeys: keysPx ? weight.medianPx / keysPx - 1 : { refused: 'no key is measured' } },
+    volume,
+    drift,
+    leaks,
+    specks,
+    spacing: chart
+      ? spacing && !isRefused(spacing)
+        ? { from: chart.from, to: chart.to, chart: chart.fraction, ...spacing }
+        : (spacing ?? { refused: `${chart.from} or ${chart.to} has no clean-up to measure against` })
+      : { refused: 'no chart says where this drawing lies' },
+    boil: boil ?? { refused: 'no drawing comes before this one' },
+    wobble,
+    registration,
+  };
+}
+
+function rounded<T>(value: T): T {
+  if (typeof value === 'number')
+    return (Number.isFinite(value) ? Math.round(value * 1000) / 1000 : null) as T;
+  if (Array.isArray(value)) return value.map(rounded) as T;
+  if (value === null || typeof value !== 'object') return value;
+  return Object.fromEntries(Object.entries(value).map(([key, inner]) => [key, rounded(inner)])) as T;
+}

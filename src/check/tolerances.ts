@@ -1,0 +1,57 @@
+import * as v from 'valibot';
+
+const share = (fallback: number) => v.optional(v.pipe(v.number(), v.minValue(0), v.maxValue(10)), fallback);
+const px = (fallback: number) => v.optional(v.pipe(v.number(), v.minValue(0), v.maxValue(1000)), fallback);
+
+/**
+ * How far a measure may go before it is a finding: settings of a shot. Lengths are px of a drawing 2048 px
+ * wide and grow with the paper (`scaled`). Raising a value hides small faults, lowering it calls out more
+ * and more of what a hand does anyway; each default says why it stands where it does.
+ */
+export const tolerancesSchema = v.strictObject({
+  /** Line weight against the median of the keys, share. A tenth is within one hand's habit; at a seventh
+   * two drawings flipped are seen to differ. */
+  weight: share(0.14),
+  /** Clean line beside the rough's line or bundle, px: half as much again as a fine line's width. */
+  driftPx: px(5),
+  /** Shortest stretch of displaced or extra line, px: less is a corner cut or an overshoot. */
+  driftLengthPx: px(36),
+  /** Shortest rough line left out, px. A rough holds many short strokes that nobody traces. */
+  missedPx: px(70),
+  /** Darkness of a line left out against the rough's traced lines: fainter is taken for construction. */
+  missedStrength: share(0.75),
+  /** Area of a region or of the whole against the rough or the neighbouring drawings, share. */
+  volume: share(0.07),
+  /** Widest gap looked for, px. Fills bridge no gap by themselves; past this width it is an open shape. */
+  leakPx: px(24),
+  /** Narrowest gap that counts, px: below this anti-aliased line still stops a fill. */
+  leakLeastPx: px(1.5),
+  /** Place of an in-between against its chart, share of the way. The eye sees a twelfth on a slow move. */
+  spacing: share(0.08),
+  /** The same for one part of the drawing, which fits less surely. */
+  spacingPart: share(0.14),
+  /** A part's error must also be this long on paper, px: a small part's small move is no fault. */
+  spacingPartPx: px(12),
+  /** Boil between drawings that should hold still, px root mean square. A steady trace keeps under 0.6. */
+  boilPx: px(1),
+  /** Wobble within a line, px root mean square. */
+  wobblePx: px(1.2),
+  /** Slip of the clean on its rough, px: more than half a line's width shows when flipped. */
+  registrationPx: px(3),
+});
+
+export type Tolerances = v.InferOutput<typeof tolerancesSchema>;
+
+export const defaultTolerances: Tolerances = v.parse(tolerancesSchema, {});
+
+/** Tolerances for a paper of another width: lengths grow in proportion, shares stay. */
+export function scaled(tolerances: Tolerances, widthPx: number): Tolerances {
+  const factor = widthPx / 2048;
+  return Object.fromEntries(
+    Object.entries(tolerances).map(([name, value]) => [
+      name,
+      // Gaps are given in px of the drawing itself, as the fill sees them.
+      name.endsWith('Px') && !name.startsWith('leak') ? value * factor : value,
+    ]),
+  ) as Tolerances;
+}

@@ -1,0 +1,97 @@
+import { type Checker, createChecker, type ShotMeasures } from '../check/checker.ts';
+import type { Finding } from '../check/finding.ts';
+import { findingsOf } from '../check/findings.ts';
+import { createNodePool } from '../check/node/node-pool.ts';
+import { reportOf } from '../check/report.ts';
+import { type DiskShot, readShot } from '../intake/node/read-shot.ts';
+import { writeCsv } from '../shot/csv.ts';
+import { type CheckArguments, checkUsage, readCheckArguments, UsageError } from './check-options.ts';
+import { findingsTable } from './findings-table.ts';
+import { print } from './print.ts';
+
+/** `fairpeg check`: 0 nothing found, 1 findings, 2 it could not be checked. */
+export async function run(args: readonly string[]): Promise<number> {
+  let wanted: CheckArguments | undefined;
+  try {
+    wanted = await readCheckArguments(args);
+  } catch (error) {
+    if (!(error instanceof UsageError)) throw error;
+    print(process.stderr, `fairpeg check: ${error.message}\nSee fairpeg check --help.`);
+    return 2;
+  }
+  if (!wanted) {
+    print(process.stdout, checkUsage);
+    return 0;
+  }
+  const disk = await readShot(wanted.folder);
+  for (const { name, why, todo } of disk.odd)
+    print(process.stderr, `${name}: ${why}.${todo ? ` ${todo}` : ''}`);
+  const measures = await measure(disk, wanted);
+  for (const [key, reason] of measures.failed) {
+    const clean = key.split(':')[2];
+    const image = imagesOf(disk).find(({ sha256 }) => sha256 === clean);
+    print(process.stderr, `${image ? disk.pathOf(image) : key}: ${reason}. The rest was measured.`);
+  }
+  const chosen = findingsOf(disk.shot, measures, wanted.tolerances).filter(
+    ({ level, drawing }) => (wanted.level ?? level) === level && (wanted.drawing ?? drawing) === drawing,
+  );
+  print(process.stdout, written(disk, measures, chosen, wanted).replace(/\r?\n$/, ''));
+  return chosen.length > 0 ? 1 : 0;
+}
+
+async function measure(
+  disk: DiskShot,
+  { workers, tolerances, quiet }: CheckArguments,
+): Promise<ShotMeasures> {
+  const pool = createNodePool(workers, new URL('./check-worker.ts', import.meta.url));
+  const checker: Checker = createChecker({ pool, open: (image) => disk.bytes(image) });
+  const { isTTY } = process.stderr;
+  let said = -1;
+  try {
+    return await checker.check(disk.shot, {
+      signal: new AbortController().signal,
+      mostGapPx: tolerances.leakPx,
+      onProgress: (done, total) => {
+        // A terminal's line is written over; a log gets a line each tenth.
+        const tenth = Math.floor((10 * done) / total);
+        if (quiet || (!isTTY && tenth === said)) return;
+        said = tenth;
+        process.stderr.write(
+          `${isTTY ? '\r' : ''}measured ${done} of ${total}${isTTY && done < total ? '' : '\n'}`,
+        );
+      },
+    });
+  } finally {
+    pool.close();
+  }
+}
+
+function imagesOf({ shot }: DiskShot) {
+  return shot.levels.flatMap(({ drawings }) =>
+    drawings.flatMap(({ takes }) => takes.map(({ image }) => image)),
+  );
+}
+
+function written(
+  { shot }: DiskShot,
+  measures: ShotMeasures,
+  findings: readonly Finding[],
+  { form, tolerances }: CheckArguments,
+): string {
+  if (form === 'json')
+    return JSON.stringify(reportOf(shot, measures, findings, tolerances.leakPx), undefined, 2);
+  if (form === 'csv') {
+    return writeCsv([
+      ['check', 'level', 'drawing', 'x', 'y', 'width', 'height', 'amount', 'message'],
+      ...findings.map(({ check, level, drawing, bbox, amount, message }) => [
+        check,
+        level,
+        drawing,
+        ...bbox,
+        Math.round(amount * 1000) / 1000,
+        message,
+      ]),
+    ]);
+  }
+  return findingsTable(shot, findings);
+}

@@ -1,0 +1,25 @@
+import type { Finding } from '../check/finding.ts';
+import type { Shot } from '../shot/model.ts';
+
+/** The findings drawing by drawing, as text to read. */
+export function findingsTable(shot: Shot, findings: readonly Finding[]): string {
+  const drawings = shot.levels.reduce((sum, level) => sum + level.drawings.length, 0);
+  if (findings.length === 0) return `${shot.title}: nothing found in ${drawings} drawings.`;
+  const rows = findings.map(({ level, drawing, check, message, bbox }) => [
+    level ? `${level} ${drawing}` : drawing,
+    check,
+    message,
+    `[${bbox.join(', ')}]`,
+  ]);
+  const heads = ['drawing', 'check', 'what', 'where, px'];
+  const widths = heads.map((head, column) =>
+    Math.max(head.length, ...rows.map((row) => row[column]!.length)),
+  );
+  const line = (row: readonly string[]) =>
+    row
+      .map((cell, column) => cell.padEnd(widths[column]!))
+      .join('  ')
+      .trimEnd();
+  const total = findings.length === 1 ? 'one finding' : `${findings.length} findings`;
+  return [`${shot.title}: ${total} in ${drawings} drawings`, '', line(heads), ...rows.map(line)].join('\n');
+}

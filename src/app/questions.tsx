@@ -64,7 +64,7 @@ function Asked({
               id={file.path}
               aspect={16 / 9}
               label={file.path}
-              load={(signal) => run.thumb(file, signal)}
+              load={async (signal) => [await run.thumb(file, signal)]}
             />
             <figcaption>{file.path.split('/').at(-1)}</figcaption>
           </figure>

@@ -4,7 +4,6 @@ import type { JSX } from 'preact';
 import { Icon } from '../desk/icons.tsx';
 import { Mark } from '../desk/mark.tsx';
 import type { Shot } from '../shot/model.ts';
-import { cleanOf } from '../shot/takes.ts';
 import { DoneChart } from './done-chart.tsx';
 import type { Home } from './home.ts';
 import { hrefOf } from './router.ts';
@@ -26,22 +25,17 @@ export function ShotRow({ home, shot }: { home: Home; shot: Shot }): JSX.Element
       <a class="shot-open" href={hrefOf(shot.id)}>
         <h2>{shot.title}</h2>
         <span class="standing">
-          {standingFor(shot, mostStanding).map((drawing) => {
-            const image = cleanOf(drawing) ?? drawing.rough;
-            return (
-              <span key={drawing.label} class="standing-drawing">
-                {image && (
-                  <Thumb
-                    id={image.sha256}
-                    aspect={width / height}
-                    label={`Drawing ${drawing.label}`}
-                    load={() => home.shelf.picture(image.sha256, 'thumb')}
-                  />
-                )}
-                <Mark drawing={drawing} size={14} />
-              </span>
-            );
-          })}
+          {standingFor(shot, mostStanding).map(({ drawing, images }) => (
+            <span key={drawing.label} class="standing-drawing">
+              <Thumb
+                id={images.map(({ sha256 }) => sha256).join(' ')}
+                aspect={width / height}
+                label={`Drawing ${drawing.label}`}
+                load={() => Promise.all(images.map(({ sha256 }) => home.shelf.picture(sha256, 'thumb')))}
+              />
+              <Mark drawing={drawing} size={14} />
+            </span>
+          ))}
         </span>
         <DoneChart shot={shot} />
         <span class="shot-words">

@@ -1,15 +1,30 @@
 /** What the shelf says of a shot, and which drawings stand for it. Pure. */
-import { labelsInScreenOrder, lastFrame } from '../shot/exposures.ts';
-import type { Drawing, Role, Shot } from '../shot/model.ts';
+import { drawingAt, firstFrames, labelsInScreenOrder, lastFrame } from '../shot/exposures.ts';
+import type { Drawing, ImageRef, Role, Shot } from '../shot/model.ts';
+import { cleanOf } from '../shot/takes.ts';
+
+export interface Standing {
+  readonly drawing: Drawing;
+  /** What is on the paper where it starts: all levels, the lowest first, clean where there is a clean. */
+  readonly images: readonly ImageRef[];
+}
 
 /** The key drawings in the order of the screen; where no role is known, drawings evenly chosen. */
-export function standingFor(shot: Shot, most: number): Drawing[] {
+export function standingFor(shot: Shot, most: number): Standing[] {
   const level = shot.levels.toSorted((a, b) => b.drawings.length - a.drawings.length)[0];
   if (!level) return [];
   const byLabel = new Map(level.drawings.map((drawing) => [drawing.label, drawing]));
   const inOrder = labelsInScreenOrder(level).flatMap((label) => byLabel.get(label) ?? []);
   const keys = inOrder.filter(({ role }) => role === 'key');
-  return evenly(keys.length > 0 ? keys : inOrder, most);
+  return evenly(keys.length > 0 ? keys : inOrder, most).map((drawing) => {
+    const frame = firstFrames(level).get(drawing.label);
+    const images = shot.levels.flatMap((other) => {
+      const label = other === level ? drawing.label : drawingAt(other, frame ?? 0);
+      const there = other.drawings.find((candidate) => candidate.label === label);
+      return there ? (cleanOf(there) ?? there.rough ?? []) : [];
+    });
+    return { drawing, images };
+  });
 }
 
 function evenly<T>(items: readonly T[], most: number): T[] {

@@ -1,4 +1,4 @@
-/** A small picture of one drawing on its paper. */
+/** A small picture of what lies on the paper: one drawing, or a drawing of each level. */
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import type { Picture } from '../line/picture.ts';
@@ -6,7 +6,7 @@ import type { Picture } from '../line/picture.ts';
 interface ThumbProps {
   /** Named by what it shows; a change of it loads again. */
   readonly id: string;
-  readonly load: (signal: AbortSignal) => Promise<Picture | undefined>;
+  readonly load: (signal: AbortSignal) => Promise<readonly (Picture | undefined)[]>;
   /** Width ÷ height of the paper, so that nothing jumps when the picture comes. */
   readonly aspect: number;
   readonly label: string;
@@ -17,8 +17,9 @@ export function Thumb({ id, load, aspect, label }: ThumbProps): JSX.Element {
   useEffect(() => {
     const gone = new AbortController();
     load(gone.signal).then(
-      (picture) => {
-        if (picture && place.current && !gone.signal.aborted) paint(place.current, picture);
+      (pictures) => {
+        const found = pictures.filter((picture) => picture !== undefined);
+        if (place.current && !gone.signal.aborted) paint(place.current, found);
       },
       // A thumb that cannot be had leaves its paper empty; the drawing itself says why when it is opened.
       () => undefined,
@@ -31,9 +32,22 @@ export function Thumb({ id, load, aspect, label }: ThumbProps): JSX.Element {
   );
 }
 
-function paint(canvas: HTMLCanvasElement, { width, height, channels, data }: Picture): void {
-  canvas.width = width;
-  canvas.height = height;
+/** Ink over ink, as sheets on a light box; all on the grid of the first. */
+function paint(canvas: HTMLCanvasElement, pictures: readonly Picture[]): void {
+  const first = pictures[0];
+  const context = canvas.getContext('2d');
+  if (!first || !context) return;
+  canvas.width = first.width;
+  canvas.height = first.height;
+  context.globalCompositeOperation = 'multiply';
+  for (const picture of pictures) {
+    const sheet = new OffscreenCanvas(picture.width, picture.height);
+    sheet.getContext('2d')?.putImageData(imageDataOf(picture), 0, 0);
+    context.drawImage(sheet, 0, 0, first.width, first.height);
+  }
+}
+
+function imageDataOf({ width, height, channels, data }: Picture): ImageData {
   const pixels = new Uint8ClampedArray(4 * width * height);
   if (channels === 4) pixels.set(data);
   else {
@@ -42,5 +56,5 @@ function paint(canvas: HTMLCanvasElement, { width, height, channels, data }: Pic
       pixels[4 * n + 3] = 255;
     }
   }
-  canvas.getContext('2d')?.putImageData(new ImageData(pixels, width, height), 0, 0);
+  return new ImageData(pixels, width, height);
 }

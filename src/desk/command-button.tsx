@@ -8,11 +8,13 @@ import { useSession } from './session-context.ts';
 interface CommandButtonProps {
   readonly id: string;
   readonly class?: string;
+  /** Its word under its icon. */
+  readonly worded?: boolean;
   /** Words or a drawing instead of the icon. */
   readonly children?: ComponentChildren;
 }
 
-export function CommandButton({ id, class: className, children }: CommandButtonProps): JSX.Element {
+export function CommandButton({ id, class: className, worded, children }: CommandButtonProps): JSX.Element {
   const session = useSession();
   const command = commandById(id);
   const release = command.release;
@@ -41,6 +43,7 @@ export function CommandButton({ id, class: className, children }: CommandButtonP
       {...(holding || { onClick: () => command.run(session) })}
     >
       {children ?? (command.icon && <Icon name={command.icon} />)}
+      {worded && (command.word ?? command.label)}
     </button>
   );
 }

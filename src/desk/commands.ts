@@ -17,6 +17,8 @@ import { setTable, table } from './table.ts';
 export interface Command {
   readonly id: string;
   readonly label: string;
+  /** The word under its icon on the tool edge; the label when left out. */
+  readonly word?: string;
   readonly group: 'Flip' | 'Run' | 'Sets' | 'See' | 'Paper' | 'Edit' | 'Table';
   readonly icon?: IconName;
   /** As in `Key`: `Shift+ArrowLeft`, `Ctrl+z`, `Digit1` by place, or a letter. */
@@ -31,13 +33,13 @@ export interface Command {
   readonly enabled?: (session: Session) => boolean;
 }
 
-const wayLabels: Readonly<Record<Way, readonly [label: string, icon: IconName]>> = {
-  clean: ['Clean', 'clean'],
-  rough: ['Rough', 'rough'],
-  underlay: ['Rough under clean', 'underlay'],
-  'side by side': ['Side by side', 'beside'],
-  wipe: ['Wipe', 'wipe'],
-  difference: ['Difference', 'difference'],
+const wayFaces: Readonly<Record<Way, readonly [label: string, word: string, icon: IconName]>> = {
+  clean: ['Clean', 'Clean', 'clean'],
+  rough: ['Rough', 'Rough', 'rough'],
+  underlay: ['Rough under clean', 'Under', 'underlay'],
+  'side by side': ['Rough beside clean', 'Beside', 'beside'],
+  wipe: ['Wipe', 'Wipe', 'wipe'],
+  difference: ['Difference', 'Differ', 'difference'],
 };
 
 const setLabels: Readonly<Record<SetKind, string>> = {
@@ -51,9 +53,10 @@ const adjustable: readonly Way[] = ['underlay', 'wipe'];
 
 const wayCommands: readonly Command[] = ways.map((way, index) => ({
   id: `way ${way}`,
-  label: wayLabels[way][0],
+  label: wayFaces[way][0],
+  word: wayFaces[way][1],
   group: 'See',
-  icon: wayLabels[way][1],
+  icon: wayFaces[way][2],
   key: `Digit${index + 1}`,
   run(session) {
     session.act({ do: 'way', way });
@@ -103,7 +106,7 @@ const toggleStrip = (id: string) => (session: Session) => {
   session.strip.value = session.strip.value === id ? undefined : id;
 };
 
-export const commands: readonly Command[] = [
+const known: Command[] = [
   {
     id: 'back',
     label: 'Drawing before',
@@ -224,6 +227,7 @@ export const commands: readonly Command[] = [
   {
     id: 'other',
     label: 'Other layer, while held',
+    word: 'Other',
     group: 'See',
     icon: 'lift',
     key: 'o',
@@ -235,6 +239,7 @@ export const commands: readonly Command[] = [
   {
     id: 'neighbours',
     label: 'Neighbours showing through',
+    word: 'Through',
     group: 'See',
     icon: 'neighbours',
     key: 'n',
@@ -249,6 +254,7 @@ export const commands: readonly Command[] = [
   {
     id: 'together',
     label: 'All levels together',
+    word: 'Levels',
     group: 'See',
     icon: 'levels',
     key: 'a',
@@ -268,6 +274,7 @@ export const commands: readonly Command[] = [
   {
     id: 'fit',
     label: 'Whole paper in view',
+    word: 'Whole',
     group: 'Paper',
     icon: 'fit',
     key: 'w',
@@ -345,6 +352,7 @@ export const commands: readonly Command[] = [
   {
     id: 'paper strip',
     label: 'Turn and zoom the paper',
+    word: 'Turn',
     group: 'Paper',
     icon: 'paper',
     run: toggleStrip('paper'),
@@ -353,6 +361,7 @@ export const commands: readonly Command[] = [
   {
     id: 'edit',
     label: 'Edit this drawing',
+    word: 'Edit',
     group: 'Edit',
     icon: 'pencil',
     key: 'e',
@@ -391,6 +400,7 @@ export const commands: readonly Command[] = [
   {
     id: 'shelf',
     label: 'Back to the shelf',
+    word: 'Shelf',
     group: 'Table',
     icon: 'shelf',
     key: 'b',
@@ -400,7 +410,8 @@ export const commands: readonly Command[] = [
   },
   {
     id: 'help',
-    label: 'Keys, gestures, and this table',
+    label: 'Help: keys, gestures, and this table',
+    word: 'Help',
     group: 'Table',
     icon: 'help',
     key: '?',
@@ -410,6 +421,20 @@ export const commands: readonly Command[] = [
     on: (session) => session.helpOpen.value,
   },
 ];
+
+/** All commands, those of other rooms too. */
+export const commands: readonly Command[] = known;
+
+/** Registers commands of another room of the desk. A key or id that is taken already is a mistake. */
+export function addCommands(added: readonly Command[]): void {
+  for (const command of added) {
+    const taken = known.find(
+      ({ id, key }) => id === command.id || (key !== undefined && key === command.key),
+    );
+    if (taken) throw new RangeError(`${command.id} takes the id or key of ${taken.id}.`);
+    known.push(command);
+  }
+}
 
 export function commandById(id: string): Command {
   const found = commands.find((command) => command.id === id);

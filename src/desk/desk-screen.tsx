@@ -11,6 +11,7 @@ import { listenToKeys } from './keys.ts';
 import { LevelPicker } from './level-picker.tsx';
 import { Notices } from './notices.tsx';
 import { DrawingNumber } from './number.tsx';
+import { PanelButtons } from './panel-buttons.tsx';
 import { Paper } from './paper.tsx';
 import { Pegs } from './pegs.tsx';
 import { SavedSign } from './saved-sign.tsx';
@@ -107,6 +108,7 @@ function OpenDesk({ session }: { session: Session }): JSX.Element {
             <WayWords />
             <SavedSign />
             <LevelPicker />
+            <PanelButtons />
             {overlaysOn('head').map(({ id, Body }) => (
               <Body key={id} session={session} />
             ))}

@@ -97,9 +97,14 @@ export function ExposureSheet(): JSX.Element {
     runAtEdge(session.clock.nowMs());
   };
   const onPointerMove = (event: PointerEvent): void => {
-    if (!thumb.current) return;
-    thumb.current = { y: event.clientY - (event.currentTarget as Element).getBoundingClientRect().top };
-    flipToThumb();
+    const y = event.clientY - (event.currentTarget as Element).getBoundingClientRect().top;
+    if (thumb.current) {
+      thumb.current = { y };
+      flipToThumb();
+    } else if (event.pointerType === 'pen' && event.buttons === 0) {
+      // A pen that hovers over the sheet flips without touching it.
+      session.act({ do: 'frame', frame: frameUnder(y, top.peek(), frames) });
+    }
   };
   const onPointerEnd = (): void => {
     thumb.current = undefined;

@@ -4,7 +4,7 @@
  * the room is loaded.
  */
 import type { ComponentType } from 'preact';
-import type { Command } from './commands.ts';
+import { addCommands, type Command, commands } from './commands.ts';
 import type { Session } from './session.ts';
 
 export interface Panel {
@@ -27,6 +27,8 @@ const overlays: Overlay[] = [];
 
 export function addPanel(panel: Panel): void {
   panels.push(panel);
+  // A panel opened by a command of the desk itself brings none.
+  if (!commands.includes(panel.command)) addCommands([panel.command]);
 }
 
 export function addOverlay(overlay: Overlay): void {

@@ -8,10 +8,9 @@ import { NotationLegend } from './notation-legend.tsx';
 import { useSession } from './session-context.ts';
 import { TableSettings } from './table-settings.tsx';
 
-const groups = [...new Set(commands.map(({ group }) => group))];
-
 export function HelpSheet(): JSX.Element {
   const session = useSession();
+  const groups = [...new Set(commands.map(({ group }) => group))];
   const dialog = useRef<HTMLDialogElement>(null);
   const close = (): void => {
     session.helpOpen.value = false;

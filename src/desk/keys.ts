@@ -1,5 +1,5 @@
 /** Key presses to commands. Keys belong to a field while one is being typed in. */
-import { type Command, commands } from './commands.ts';
+import { commands } from './commands.ts';
 import type { Session } from './session.ts';
 import { table } from './table.ts';
 
@@ -41,10 +41,6 @@ const ownKeys = (target: EventTarget | null, key: string): boolean => {
   );
 };
 
-const bySpelling = new Map<string, Command>(
-  commands.flatMap((command) => (command.key === undefined ? [] : [[command.key, command] as const])),
-);
-
 /** Listens until the returned function is called. */
 export function listenToKeys(session: Session): () => void {
   const released = new AbortController();
@@ -62,8 +58,9 @@ export function listenToKeys(session: Session): () => void {
         return;
       }
       if (typing(event.target) || ownKeys(event.target, event.key) || session.helpOpen.peek()) return;
-      if (!table.peek().keys && !event.ctrlKey && !event.metaKey) return;
-      const command = bySpelling.get(spelling(event));
+      if (!table.peek().keys && event.key.length === 1 && !event.ctrlKey && !event.metaKey) return;
+      const pressed = spelling(event);
+      const command = commands.find(({ key }) => key === pressed);
       if (!command) return;
       event.preventDefault();
       if (command.release) {

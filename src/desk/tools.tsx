@@ -1,34 +1,29 @@
-/** The tools at the edge under the drawing hand. */
+/** The tools at the edge under the drawing hand: an icon and a word each. */
 import type { JSX } from 'preact';
 import { CommandButton } from './command-button.tsx';
-import { allPanels } from './extensions.ts';
 import { ways } from './model.ts';
 import { useSession } from './session-context.ts';
 
 export function Tools(): JSX.Element {
-  const session = useSession();
-  const several = session.shot.value.levels.length > 1;
+  const several = useSession().shot.value.levels.length > 1;
+  const paper = ['other', 'neighbours', ...(several ? ['together'] : []), 'paper strip', 'fit'];
   return (
     <nav class="tools" aria-label="Tools">
-      <CommandButton id="shelf" />
+      <CommandButton id="shelf" worded />
       <div class="tools-group" role="group" aria-label="Ways of seeing">
         {ways.map((way) => (
-          <CommandButton key={way} id={`way ${way}`} />
+          <CommandButton key={way} id={`way ${way}`} worded />
         ))}
       </div>
       <div class="tools-group" role="group" aria-label="Paper">
-        <CommandButton id="other" />
-        <CommandButton id="neighbours" />
-        {several && <CommandButton id="together" />}
-        <CommandButton id="paper strip" />
-        <CommandButton id="fit" />
+        {paper.map((id) => (
+          <CommandButton key={id} id={id} worded />
+        ))}
       </div>
       <div class="tools-group" role="group" aria-label="Work">
-        <CommandButton id="undo" />
-        {allPanels().map(({ id, command }) => (
-          <CommandButton key={id} id={command.id} />
+        {['undo', 'redo', 'help'].map((id) => (
+          <CommandButton key={id} id={id} worded />
         ))}
-        <CommandButton id="help" />
       </div>
     </nav>
   );

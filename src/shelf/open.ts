@@ -4,9 +4,13 @@ import { keptShelf } from './kept-shelf.ts';
 import type { Room, Tabs } from './store.ts';
 import type { Shelf } from './types.ts';
 
-/** Without a secure context (plain HTTP in a studio's network) some of these are missing. */
-const locks = (): LockManager | undefined => (navigator as Partial<Navigator>).locks;
-const storage = (): StorageManager | undefined => (navigator as Partial<Navigator>).storage;
+/** Without a secure context (plain HTTP in a studio's network) these are missing; a worker may not `persist`. */
+const { locks, storage } = navigator as {
+  readonly locks?: LockManager;
+  readonly storage?: Pick<StorageManager, 'estimate' | 'persisted'> & {
+    readonly persist?: () => Promise<boolean>;
+  };
+};
 
 /** Each tab holds a lock named after its session for as long as it lives: the browser lets go of it, even killed. */
 async function openTabs(name: string): Promise<Tabs> {
@@ -14,7 +18,7 @@ async function openTabs(name: string): Promise<Tabs> {
   const prefix = `${name} tab `;
   const channel = new BroadcastChannel(name);
   await new Promise<void>((held) => {
-    const asked = locks()?.request(prefix + session, () => {
+    const asked = locks?.request(prefix + session, () => {
       held();
       return new Promise(() => undefined);
     });
@@ -24,7 +28,7 @@ async function openTabs(name: string): Promise<Tabs> {
   return {
     session,
     async alive() {
-      const held = (await locks()?.query())?.held;
+      const held = (await locks?.query())?.held;
       return held && new Set(held.map((lock) => lock.name?.slice(prefix.length) ?? ''));
     },
     tell: (message) => channel.postMessage(message),
@@ -34,14 +38,14 @@ async function openTabs(name: string): Promise<Tabs> {
 
 const room: Room = {
   async estimate() {
-    const { usage, quota } = (await storage()?.estimate()) ?? {};
+    const { usage, quota } = (await storage?.estimate()) ?? {};
     return {
       ...(usage !== undefined && { usedBytes: usage }),
       ...(quota !== undefined && { quotaBytes: quota }),
     };
   },
-  persisted: async () => storage()?.persisted(),
-  persist: async () => (await storage()?.persist()) ?? false,
+  persisted: async () => storage?.persisted(),
+  persist: async () => (await storage?.persist?.()) ?? false,
 };
 
 /** Rejects with a `ShelfError` when this browser keeps nothing (`blocked`) or a newer Fairpeg was here (`newer`). */

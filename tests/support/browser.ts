@@ -1,7 +1,8 @@
 /** Finds a Chromium (installs one where there is none), starts it, opens tablet-sized pages. */
 import { spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
-import { type Browser, type BrowserContext, chromium } from 'playwright';
+import { setTimeout as delay } from 'node:timers/promises';
+import { type Browser, type BrowserContext, chromium, type Page } from 'playwright';
 
 const PLACES = [
   process.env['FAIRPEG_CHROMIUM'],
@@ -86,4 +87,22 @@ export async function openTablet(
   // The runner of the benches marks inner functions with a helper that a page does not have.
   await context.addInitScript('globalThis.__name ??= (fn) => fn;');
   return context;
+}
+
+/**
+ * Waits until `look` is true in the page (the test's own time limit ends it). Playwright's `waitForFunction`
+ * needs `eval` in the page, which the built app's content security policy forbids.
+ */
+export async function until<A>(page: Page, look: (argument: A) => boolean, argument: A): Promise<void> {
+  for (;;) {
+    // A page that is just being left has nothing to evaluate in.
+    const seen = await page
+      .evaluate(look as (argument: unknown) => boolean, argument)
+      .catch((error: unknown) => {
+        if (page.isClosed() || !/context was destroyed|navigat/i.test(String(error))) throw error;
+        return false;
+      });
+    if (seen) return;
+    await delay(50);
+  }
 }

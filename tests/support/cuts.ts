@@ -58,17 +58,40 @@ function erased(art: LineArt, shape: number, atUnits: number, lengthUnits: numbe
   return overdrawn(art, shape, layers);
 }
 
+interface Lost {
+  readonly areaPx2: number;
+  readonly xPx: number;
+  readonly yPx: number;
+  /** Edges of the rectangle that has the same second moments (variance = edge² / 12). */
+  readonly longPx: number;
+  readonly shortPx: number;
+}
+
 /** Ink lost from one picture to the other, and its middle; white paper. */
-function lost(before: Picture, after: Picture): { areaPx2: number; xPx: number; yPx: number } {
-  let [sum, sx, sy] = [0, 0, 0];
+function lost(before: Picture, after: Picture): Lost {
+  let [sum, sx, sy, sxx, sxy, syy] = [0, 0, 0, 0, 0, 0];
   for (let i = 0; i < before.width * before.height; i++) {
     const a = (after.data[4 * i]! - before.data[4 * i]!) / 255;
     if (a <= 0) continue;
     sum += a;
-    sx += a * ((i % before.width) + 0.5);
-    sy += a * (Math.floor(i / before.width) + 0.5);
+    const x = (i % before.width) + 0.5;
+    const y = Math.floor(i / before.width) + 0.5;
+    sx += a * x;
+    sy += a * y;
+    sxx += a * x * x;
+    sxy += a * x * y;
+    syy += a * y * y;
   }
-  return { areaPx2: sum, xPx: sx / sum, yPx: sy / sum };
+  const [xPx, yPx] = [sx / sum, sy / sum];
+  const [xx, xy, yy] = [sxx / sum - xPx * xPx, sxy / sum - xPx * yPx, syy / sum - yPx * yPx];
+  const root = Math.hypot((xx - yy) / 2, xy);
+  return {
+    areaPx2: sum,
+    xPx,
+    yPx,
+    longPx: Math.sqrt(12 * ((xx + yy) / 2 + root)),
+    shortPx: Math.sqrt(12 * Math.max(0, (xx + yy) / 2 - root)),
+  };
 }
 
 /** Paper regions (4-connected) with area and the radius of the largest circle that fits. */
@@ -93,8 +116,9 @@ function paperRegions(cv: Cv, { width, height, data }: Picture) {
 }
 
 /**
- * Cuts one shape, or says undefined where the place is not suited: off the stroke, at a corner, junction or
- * end (the band and its surroundings lose more or less ink than plain stroke has), or where the gap does not
+ * Cuts one shape, or says undefined where the place is not suited: off the stroke, in a bend (where the way
+ * along the stroke is no straight gap), at a corner, junction or end: the band with a stroke's width on
+ * either side of it has not the area and moments of a plain rectangle; or where the gap does not
  * join exactly two regions, each wide enough to hold a circle of twice the gap's width.
  */
 export function cutAt(
@@ -106,10 +130,14 @@ export function cutAt(
   const whole = render(art, strokePx, 'white');
   const unitPx = whole.width / art.gridUnits;
   const gapUnits = gapPx / unitPx;
-  const strokeAreaPx2 = (lengthUnits: number) => lengthUnits * unitPx * 2 * unitPx;
-  const wideUnits = gapUnits + 6;
-  const wide = lost(whole, render(erased(art, shape, atUnits - 3, wideUnits, false), strokePx, 'white'));
-  if (Math.abs(wide.areaPx2 / strokeAreaPx2(wideUnits) - 1) > 0.03) return undefined;
+  const wideUnits = gapUnits + 4;
+  const wide = lost(whole, render(erased(art, shape, atUnits - 2, wideUnits, false), strokePx, 'white'));
+  const edges = [wideUnits * unitPx, 2 * unitPx].sort((p, q) => q - p);
+  const plain =
+    Math.abs(wide.areaPx2 / (edges[0]! * edges[1]!) - 1) < 0.03 &&
+    Math.abs(wide.longPx - edges[0]!) < 0.4 + 0.01 * edges[0]! &&
+    Math.abs(wide.shortPx - edges[1]!) < 0.4 + 0.03 * edges[1]!;
+  if (!plain) return undefined;
   const cut = render(erased(art, shape, atUnits, gapUnits, round), strokePx, 'white');
   const { xPx, yPx } = lost(whole, cut);
   const before = paperRegions(cv, whole);

@@ -92,6 +92,8 @@ export interface Harness {
   /** What the drawing on screen says it is, read in the next frame. */
   code(): Promise<ReadBack | undefined>;
   untilShown(test: (shown: Shown) => boolean): Promise<Shown>;
+  /** From here on pixels are no longer read back: reading waits for the graphics card. */
+  onlyTell(): void;
 }
 
 export function codedSource(options: HarnessOptions, aborted: string[]): PictureSource {
@@ -179,6 +181,7 @@ export function harness(options: HarnessOptions = {}): Harness {
   const told: Told[] = [];
   const shown: Harness['shown'] = [];
   const aborted: string[] = [];
+  let reads = true;
   const waiting: { test: (each: Shown) => boolean; resolve: (each: Shown) => void }[] = [];
   const source = options.source ?? codedSource(options, aborted);
   const stage = createStage(
@@ -186,7 +189,7 @@ export function harness(options: HarnessOptions = {}): Harness {
     source,
     {
       shown(each) {
-        shown.push({ ...each, read: readCode(canvas, stage, sizePx) });
+        shown.push({ ...each, read: reads ? readCode(canvas, stage, sizePx) : undefined });
         for (const wait of waiting.filter(({ test }) => test(each))) {
           waiting.splice(waiting.indexOf(wait), 1);
           wait.resolve(each);
@@ -220,6 +223,9 @@ export function harness(options: HarnessOptions = {}): Harness {
     aborted,
     pixels: (points) => inNextFrame(() => points.map(([x, y]) => readNow(canvas, x, y))),
     code: () => inNextFrame(() => readCode(canvas, stage, sizePx)),
+    onlyTell() {
+      reads = false;
+    },
     untilShown: (test) =>
       new Promise((resolve) => {
         const last = shown.at(-1);

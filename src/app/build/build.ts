@@ -3,7 +3,7 @@
  * budget is passed. `--out FOLDER` builds elsewhere, `--name NAME` states the build's name (tests of
  * updates need two builds that differ).
  */
-import { mkdirSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { join, relative, resolve, sep } from 'node:path';
 import { parseArgs } from 'node:util';
 import { build } from 'vite';
@@ -84,9 +84,8 @@ for (const file of files) {
   if (!/\.(html|js|css|json|webmanifest|svg|ttf)$/.test(file) || file.startsWith('samples/')) continue;
   writeFileSync(join(out, `${file}.br`), brotli(readFileSync(join(out, file))));
 }
-mkdirSync(join(ROOT, 'dist'), { recursive: true });
 writeFileSync(
-  join(out, '..', 'weights.json'),
+  join(out, 'weights.json'),
   `${JSON.stringify({ firstLoadJsBytes: js.bytes, precacheBytes: precache.bytes, laterBytes })}\n`,
 );
 process.stdout.write(

@@ -73,6 +73,7 @@ export function openGap(
     path: points,
     closed: false,
     taper,
+    spare: [0, 0],
   });
   const before = [...path.slice(0, from), edge(path[from]!, path[from - 1]!)];
   const after = [edge(path[to]!, path[to + 1]!), ...path.slice(to + 1)];

@@ -168,6 +168,7 @@ function face(pose: KitePose, at: (knots: readonly Knot[]) => Knot[]): Item[] {
       items.push({
         kind: 'stroke',
         id: `eye-${sign}`,
+        stays: true,
         path: curve(
           at([
             [x - half, -4],
@@ -216,24 +217,19 @@ function face(pose: KitePose, at: (knots: readonly Knot[]) => Knot[]): Item[] {
         except: ring(9, -4, 5),
       });
     }
+    const [cx, cy] = at([[sign * 88 + bulge * 0.5, 54]])[0]!;
     items.push({
       kind: 'stroke',
       id: `cheek-${sign}`,
-      path: curve(
-        at(
-          Array.from({ length: 14 }, (_, k): Knot => {
-            const a = (k * 34 + (sign > 0 ? 200 : -20)) * RAD * sign;
-            const r = 20 - k * 1.25;
-            return [sign * 84 + bulge * 0.5 + Math.cos(a) * r, 50 + Math.sin(a) * r];
-          }),
-        ),
-      ),
+      path: ellipse([cx, cy], 19 * pose.bank, 19, pose.angle),
+      closed: true,
     });
   }
   const s = pose.smile;
   items.push({
     kind: 'stroke',
     id: 'mouth',
+    stays: true,
     path: curve(
       at([
         [-34 + bulge * 0.5, 60 - s * 10],
@@ -314,7 +310,7 @@ export function drawTail(pose: TailPose): Scene {
   const bows = [0.3, 0.58, 0.84].flatMap((u, k) => {
     const i = Math.round(u * last);
     const along = Math.atan2(normal[i]![1], normal[i]![0]) / RAD - 90;
-    return bow(`bow-${k}`, spine[i]!, along + pose.bowLag * (1 + k * 0.4), 1 - k * 0.08);
+    return bow(`bow-${k}`, spine[i]!, along + pose.bowLag * (1 + k * 0.4), 1.15 - k * 0.08);
   });
   const items = [...panels, ...bows];
   return {
@@ -353,29 +349,20 @@ function bow(id: string, centre: Pt, alongDeg: number, scale: number): Item[] {
           true,
         ),
       },
+      // The inside of the loop.
       {
-        kind: 'stroke',
-        id: `${id}-fold-${sign}-a`,
-        path: curve(
+        kind: 'shape',
+        id: `${id}-inside-${sign}`,
+        outline: curve(
           loop([
-            [10, -3],
-            [28, -10],
-            [46, -15],
+            [30, -4],
+            [50, -17],
+            [63, -13],
+            [62, 7],
+            [50, 14],
           ]),
+          true,
         ),
-        taper: [false, true],
-      },
-      {
-        kind: 'stroke',
-        id: `${id}-fold-${sign}-b`,
-        path: curve(
-          loop([
-            [10, 3],
-            [28, 5],
-            [40, 10],
-          ]),
-        ),
-        taper: [false, true],
       },
     );
   }

@@ -2,6 +2,7 @@
  * A drawing as shapes one in front of another, and the line that is seen of them. Lines hidden by a
  * shape in front stop exactly on its outline, so that regions close.
  */
+import { keepClear } from './clear.ts';
 import { areaPx2, contains, dist, mix, type Outline, outlineOf, type Pt, STEP_PX } from './geometry.ts';
 
 /** A closed shape: hides what lies behind it. */
@@ -13,6 +14,8 @@ export interface Shape {
   readonly mergeWith?: readonly string[];
   /** Where given, merging happens only at samples marked true (a limb's root). */
   readonly soft?: readonly boolean[];
+  /** Shapes lying between it and what it merges with: over them its line shows. */
+  readonly over?: readonly string[];
   /** How far the line runs on, thinning, into a shape it merges with: a crease, px. */
   readonly creasePx?: number;
 }
@@ -27,6 +30,8 @@ export interface Stroke {
   readonly within?: string;
   /** Which ends thin out; an end that meets another line does not. Both, when left out. */
   readonly taper?: readonly [start: boolean, end: boolean];
+  /** Never shortened for the sake of lines near its ends: a mouth, a closed eye. */
+  readonly stays?: boolean;
 }
 
 /** Solid black: `outline`, inside `within`, less `except`. */
@@ -47,6 +52,9 @@ export interface Run {
   readonly closed: boolean;
   /** The end thins out instead of meeting another line. */
   readonly taper: readonly [start: boolean, end: boolean];
+  /** How many samples at each end can be left out without opening a region. */
+  readonly spare: readonly [start: number, end: number];
+  readonly stays?: boolean;
 }
 
 /** What a drawing is made of, besides its size. Items run from the back to the front. */
@@ -80,7 +88,13 @@ export function moved(scene: Scene, prefix: string, scale: number, dx: number, d
     items: scene.items.map((item): Item => {
       const id = name(item.id);
       if (item.kind === 'shape')
-        return { ...item, id, outline: all(item.outline), mergeWith: (item.mergeWith ?? []).map(name) };
+        return {
+          ...item,
+          id,
+          outline: all(item.outline),
+          mergeWith: (item.mergeWith ?? []).map(name),
+          over: (item.over ?? []).map(name),
+        };
       const within = item.within ? { within: name(item.within) } : {};
       if (item.kind === 'stroke') return { ...item, id, path: all(item.path), ...within };
       return { ...item, id, outline: all(item.outline), within: name(item.within), except: all(item.except) };
@@ -97,29 +111,40 @@ const MERGED = 2;
 export function visibleRuns(scene: Scene): Run[] {
   const outlines = new Map<string, Outline>();
   for (const item of scene.items) if (item.kind === 'shape') outlines.set(item.id, outlineOf(item.outline));
-  return scene.items.flatMap((item, index) => {
+  const runs = scene.items.flatMap((item, index) => {
     if (item.kind === 'solid') return [];
     const inFront = scene.items
       .slice(index + 1)
       .filter((other) => other.kind === 'shape')
       .map((other) => outlines.get(other.id)!);
-    const merged =
-      item.kind === 'shape' ? (item.mergeWith ?? []).flatMap((id) => outlines.get(id) ?? []) : [];
+    const named = (ids: readonly string[] = []): Outline[] => ids.flatMap((id) => outlines.get(id) ?? []);
+    const merged = named(item.kind === 'shape' ? item.mergeWith : []);
+    const over = named(item.kind === 'shape' ? item.over : []);
     const within = item.kind === 'stroke' && item.within ? outlines.get(item.within) : undefined;
     const soft = item.kind === 'shape' ? item.soft : undefined;
     const state = (p: Pt, i: number): number => {
       if (within && !contains(within, p)) return HIDDEN;
       if (inFront.some((o) => contains(o, p))) return HIDDEN;
-      if ((!soft || soft[i]) && merged.some((o) => contains(o, p))) return MERGED;
+      if ((!soft || soft[i]) && merged.some((o) => contains(o, p)) && !over.some((o) => contains(o, p)))
+        return MERGED;
       return SEEN;
     };
     return item.kind === 'shape'
-      ? cut(item.id, item.outline, true, state, item.creasePx ?? 0, [false, false])
-      : cut(item.id, item.path, item.closed ?? false, state, 0, item.taper ?? [true, true]).filter(
-          // What is left of a fold that is nearly hidden would be taken for a slip of the pen.
-          (run) => !run.taper.includes(true) || run.path.length * STEP_PX > 14,
-        );
+      ? cut(
+          item.id,
+          item.outline,
+          true,
+          state,
+          item.creasePx ?? 0,
+          [false, false],
+          item.over ? 2 * (item.creasePx ?? 0) : 0,
+        )
+      : cut(item.id, item.path, item.closed ?? false, state, 0, item.taper ?? [true, true]).map((run) => ({
+          ...run,
+          stays: item.stays ?? false,
+        }));
   });
+  return keepClear(runs);
 }
 
 function cut(
@@ -129,10 +154,20 @@ function cut(
   state: (p: Pt, i: number) => number,
   creasePx: number,
   taper: readonly [boolean, boolean],
+  bridgePx = 0,
 ): Run[] {
   const n = path.length;
   const states = path.map((p, i) => state(p, i));
-  if (states.every((s) => s === SEEN)) return [{ id, path, closed, taper }];
+  // Two creases that would run into each other are one line.
+  for (let i = 0; i < n; i++) {
+    let end = i;
+    while (end < n - 1 && states[end] === MERGED) end++;
+    if (end > i && states[i - 1] === SEEN && states[end] === SEEN && (end - i) * STEP_PX < bridgePx)
+      states.fill(SEEN, i, end);
+    i = end;
+  }
+  if (states.every((s) => s === SEEN))
+    return [{ id, path, closed, taper, spare: taper.map((open) => (open ? n : 0)) as [number, number] }];
   const start = closed ? states.findIndex((s) => s !== SEEN) : 0;
   const at = (k: number): number => (closed ? (k + start + n) % n : k);
   const runs: Run[] = [];
@@ -144,11 +179,17 @@ function cut(
     for (let j = k; j <= end; j++) points.push(path[at(j)]!);
     const head = closed || k > 0 ? follow(path, states, at, k, -1, state, creasePx) : null;
     const tail = closed || end < n - 1 ? follow(path, states, at, end, 1, state, creasePx) : null;
+    const whole = [...(head?.points.reverse() ?? []), ...points, ...(tail?.points ?? [])];
+    const open = [head ? head.creased : taper[0], tail ? tail.creased : taper[1]] as const;
+    // A crease may go; its first point lies on the edge that closes the region.
+    const spare = (end: typeof head, isOpen: boolean): number =>
+      isOpen ? (end ? end.points.length - 1 : whole.length) : 0;
     runs.push({
       id,
-      path: [...(head?.points.reverse() ?? []), ...points, ...(tail?.points ?? [])],
+      path: whole,
       closed: false,
-      taper: [head ? head.creased : taper[0], tail ? tail.creased : taper[1]],
+      taper: open,
+      spare: [spare(head, open[0]), spare(tail, open[1])],
     });
     k = end;
   }
@@ -165,23 +206,21 @@ function follow(
   state: (p: Pt, i: number) => number,
   creasePx: number,
 ): { points: Pt[]; creased: boolean } {
-  const points: Pt[] = [];
   let j = k + dir;
-  if (creasePx > 0 && states[at(j)] === MERGED) {
-    for (let s = 0; s < creasePx && states[at(j)] === MERGED; s += STEP_PX, j += dir)
-      points.push(path[at(j)]!);
-    return { points, creased: true };
-  }
   let seen = path[at(k)]!;
   let hidden = path[at(j)]!;
+  const isCrease = creasePx > 0 && states[at(j)] === MERGED;
   // Bisection to a hundredth of a pixel; the sample's own index decides on softness.
   while (dist(seen, hidden) > 0.01) {
     const half = mix(seen, hidden, 0.5);
     if (state(half, at(j)) === SEEN) seen = half;
     else hidden = half;
   }
-  points.push(seen);
-  return { points, creased: false };
+  const points: Pt[] = [seen];
+  if (isCrease)
+    for (let s = 0; s < creasePx && states[at(j)] === MERGED; s += STEP_PX, j += dir)
+      points.push(path[at(j)]!);
+  return { points, creased: isCrease };
 }
 
 /** Where solid black lies: a box around it, and whether a point is in it. */

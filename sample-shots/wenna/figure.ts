@@ -285,7 +285,6 @@ function drawCoat(pose: Pose, { spine, across }: Frame): Item[] {
     ),
     seam('fold-left', [below(-0.62), on(0.9, -0.6), on(0.79, -0.52)], [false, true]),
     seam('fold-right', [below(0.66), on(0.92, 0.64), on(0.8, 0.55)], [false, true]),
-    seam('drag-left', [on(0.3, -0.72), on(0.4, -0.5), on(0.43, -0.22)], [true, true]),
     seam('drag-right', [on(0.31, 0.74), on(0.42, 0.6), on(0.47, 0.34)], [true, true]),
     ...pocket('pocket-left', -1),
     ...pocket('pocket-right', 1),
@@ -304,7 +303,7 @@ function drawArm(side: 'left' | 'right', { shoulder, elbow, wrist, hand }: Arm, 
       [...wrist],
     ],
     (u) => lerp(39, 32, Math.min(1, u * 2)) + 6 * Math.max(0, u - 0.5) * 2,
-    34,
+    48,
     true,
   );
   const cuffAngle = Math.atan2(wrist[1] - elbow[1], wrist[0] - elbow[0]) / RAD;
@@ -328,23 +327,19 @@ function drawArm(side: 'left' | 'right', { shoulder, elbow, wrist, hand }: Arm, 
     true,
   );
   const reach = polar(wrist, cuffAngle, 16);
-  // Folds gather on the inside of the bend, and hang from it.
-  const bend =
-    Math.sign(
-      (elbow[0] - shoulder[0]) * (wrist[1] - elbow[1]) - (elbow[1] - shoulder[1]) * (wrist[0] - elbow[0]),
-    ) || 1;
-  const crease = (k: number, along: number, length: number): Stroke => {
-    const [from, sweep] = [polar(elbow, cuffAngle, along), cuffAngle + 90 * bend];
-    return {
-      kind: 'stroke',
-      id: `sleeve-${side}-crease-${k}`,
-      path: curve([
-        [...polar(from, sweep, 37)],
-        [...polar(polar(from, sweep, 37 - length * 0.55), cuffAngle, 3)],
-        [...polar(polar(from, sweep, 37 - length), cuffAngle, 12 - 16 * k)],
-      ]),
-      within: `sleeve-${side}`,
-    };
+  // A fold hangs from the inside of the bend.
+  const turn = nearest(cuffAngle - Math.atan2(elbow[1] - shoulder[1], elbow[0] - shoulder[0]) / RAD, 0);
+  const bend = Math.sign(turn) || 1;
+  const [fold, inward] = [polar(elbow, cuffAngle, 8), cuffAngle + 90 * bend];
+  const crease: Stroke = {
+    kind: 'stroke',
+    id: `sleeve-${side}-crease`,
+    path: curve([
+      [...polar(fold, inward, 37)],
+      [...polar(polar(fold, inward, 16), cuffAngle, 3)],
+      [...polar(polar(fold, inward, -1), cuffAngle, -4)],
+    ]),
+    within: `sleeve-${side}`,
   };
   return [
     // The thumb points to the body while the arm hangs.
@@ -355,10 +350,11 @@ function drawArm(side: 'left' | 'right', { shoulder, elbow, wrist, hand }: Arm, 
       outline: sleeve.outline,
       soft: sleeve.soft,
       mergeWith: ['coat'],
+      over: ['scarf-tail'],
       creasePx: 26,
     },
-    crease(0, -14, 30),
-    crease(1, 8, 38),
+    // A sharp bend is drawn by the sleeve's own line.
+    ...(Math.abs(turn) < 60 ? [crease] : []),
     { kind: 'shape', id: `cuff-${side}`, outline: cuff },
   ];
 }
@@ -432,17 +428,6 @@ function drawLeg(side: 'left' | 'right', pose: Pose): Item[] {
       within: `boot-${side}`,
       taper: [false, false],
     },
-    {
-      kind: 'stroke',
-      id: `boot-fold-${side}`,
-      path: curve(
-        boot([
-          [40, -22],
-          [22, -14],
-          [4, -16],
-        ]),
-      ),
-    },
   ];
 }
 
@@ -493,17 +478,7 @@ function drawScarf(pose: Pose, { neck }: Frame): { behind: Item[]; tail: Item[];
         taper: [false, false],
       };
     };
-    const fold = spine.slice(Math.round(spine.length * 0.08), Math.round(spine.length * 0.5));
-    return [
-      { kind: 'shape', id, outline },
-      bar(1, 0.74),
-      bar(2, 0.86),
-      {
-        kind: 'stroke',
-        id: `${id}-fold`,
-        path: fold.map((p, i): Pt => [p[0] + normal[i]![0] * 9, p[1] + normal[i]![1] * 9]),
-      },
-    ];
+    return [{ kind: 'shape', id, outline }, bar(1, 0.74), bar(2, 0.86)];
   };
   const knot: Shape = {
     kind: 'shape',
@@ -537,29 +512,7 @@ function drawScarf(pose: Pose, { neck }: Frame): { behind: Item[]; tail: Item[];
         [60, 30],
         [-10, 36],
       ]),
-      wind('scarf-fold-2', [
-        [128, 26],
-        [60, 48],
-        [20, 52],
-      ]),
-      wind('scarf-fold-3', [
-        [-140, -8],
-        [-104, 18],
-        [-84, 26],
-      ]),
       knot,
-      {
-        kind: 'stroke',
-        id: 'scarf-knot-fold',
-        path: curve(
-          local([
-            [knotSide - 8, 62],
-            [knotSide - 4, 46],
-            [knotSide + 6, 34],
-          ]),
-        ),
-        taper: [true, true],
-      },
     ],
   };
 }

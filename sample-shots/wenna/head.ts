@@ -87,16 +87,25 @@ export function drawHead(pose: Pose, centre: Pt, swell: number): Head {
     [-198, -20],
     [-136, -120],
   ]);
+  // Strands run on to the tips, so that each lock is a shape to be painted.
+  const strand = (id: string, knots: readonly Knot[]): Stroke =>
+    stroke(id, knots, { within: 'hair-back', taper: [false, false] });
   const backLocks = [
-    stroke('hair-back-lock-1', [
-      [186 + sx * 0.3, 40],
-      [188 + sx * 0.6, 92 - up * 0.5],
-      [212 + sx * 0.9, 138 - up * 0.9],
+    strand('strand-right', [
+      [104, -128],
+      [170, -20],
+      [178 + sx * 0.35, 66 - up * 0.4],
+      [206 + sx * 0.9, 136 - up * 0.8],
+      [256 + sx * 1.15, 142 - up * 1.2],
+      [286 + sx * 1.3, 144 - up * 1.4],
     ]),
-    stroke('hair-back-lock-2', [
-      [-186 + sx * 0.3, 40],
-      [-188 + sx * 0.6, 92 - up * 0.3],
-      [-212 + sx * 0.9, 142 - up * 0.6],
+    strand('strand-left', [
+      [-104, -128],
+      [-170, -20],
+      [-178 + sx * 0.35, 66 - up * 0.3],
+      [-206 + sx * 0.9, 143 - up * 0.6],
+      [-252 + sx * 1.15, 150 - up * 0.8],
+      [-282 + sx * 1.3, 154 - up * 0.9],
     ]),
   ];
 
@@ -142,18 +151,13 @@ export function drawHead(pose: Pose, centre: Pt, swell: number): Head {
     };
   };
   const sideLocks = [sideLock('left', -1), sideLock('right', 1)];
-  const locks = [
-    stroke('lock-1', [ball(-30, 34, 1.06), ball(-31, 24, 1.07), ball(-34 + lag, 12, 1.07)]),
-    stroke('lock-2', [ball(4, 36, 1.06), ball(6, 26, 1.07), ball(5 + lag, 14, 1.08)]),
-    stroke('lock-3', [ball(40, 34, 1.06), ball(42, 24, 1.07), ball(42 + lag, 15, 1.07)]),
-  ];
-  // A lock that has turned to the edge would only thicken the outline.
-  if (pose.yaw > -14)
-    locks.push(
-      stroke('lock-4', [ball(-80, 22, 1.07), ball(-78 + lag, -4, 1.08), ball(-75 + lag, -28, 1.07)]),
-    );
-  if (pose.yaw < 14)
-    locks.push(stroke('lock-5', [ball(80, 22, 1.07), ball(79 + lag, -4, 1.08), ball(76 + lag, -28, 1.07)]));
+  const locks = [-37, 6, 42].map((tip, k) =>
+    stroke(
+      `lock-${k}`,
+      [ball(tip + 7, 40, 1.06), ball(tip + 5, 24, 1.07), ball(tip + lag, [7, 9, 10][k]!, 1.08)],
+      { within: 'fringe', taper: [false, false] },
+    ),
+  );
 
   return {
     behind: [hairBack, ...backLocks],
@@ -186,19 +190,30 @@ export function drawHead(pose: Pose, centre: Pt, swell: number): Head {
 type OnSheet = (local: readonly Knot[]) => Knot[];
 type Ball = (lon: number, lat: number, r?: number, corner?: number) => Knot;
 
+/** Brows lie over the fringe, as shapes to be painted. */
 function brows(pose: Pose, ball: Ball, onSheet: OnSheet): Item[] {
   const lat = 15 + pose.browUp * 6;
-  return [-1, 1].map((sign) => ({
-    kind: 'stroke',
-    id: `brow-${sign}`,
-    path: curve(
-      onSheet([
-        ball(sign * 11, lat + pose.browTilt * 5 - 3, 1.03),
-        ball(sign * 22, lat + 2.5, 1.03),
-        ball(sign * 35, lat - pose.browTilt * 4 - 4, 1.03),
-      ]),
-    ),
-  }));
+  return ([-1, 1] as const).map((sign) => {
+    const along = (lon: number, up: number): Knot => ball(sign * lon, lat + up, 1.03);
+    const tilt = pose.browTilt;
+    return {
+      kind: 'shape',
+      id: `brow-${sign}`,
+      outline: curve(
+        onSheet([
+          along(10, tilt * 5 - 4),
+          along(13, tilt * 4.4 - 0.6),
+          along(22, 3.4),
+          along(31, 1 - tilt * 2.6),
+          along(36, -tilt * 4 - 4),
+          along(31, -2.6 - tilt * 2.8),
+          along(22, -1.2),
+          along(13, tilt * 4.4 - 5),
+        ]),
+        true,
+      ),
+    };
+  });
 }
 
 function features(pose: Pose, ball: Ball, onSheet: OnSheet): Item[] {
@@ -206,6 +221,7 @@ function features(pose: Pose, ball: Ball, onSheet: OnSheet): Item[] {
     kind: 'stroke',
     id,
     path: curve(onSheet(knots)),
+    stays: true,
     ...more,
   });
   const ring = (lon: number, lat: number, halfLon: number, halfLat: number): Pt[] =>
@@ -278,9 +294,9 @@ function features(pose: Pose, ball: Ball, onSheet: OnSheet): Item[] {
         line(
           `lash-${side}`,
           [
-            lid(outer * 0.86),
-            ball(lon + outer * EYE.halfLon * 1.22, EYE.lat + upper * 0.52 + 1.5),
-            ball(lon + outer * EYE.halfLon * 1.46, EYE.lat + upper * 0.62 + 4),
+            lid(outer * 0.94),
+            ball(lon + outer * EYE.halfLon * 1.28, EYE.lat + upper * 0.34 + 1),
+            ball(lon + outer * EYE.halfLon * 1.58, EYE.lat + upper * 0.3 + 3),
           ],
           { taper: [false, true] },
         ),
@@ -327,16 +343,6 @@ function features(pose: Pose, ball: Ball, onSheet: OnSheet): Item[] {
         ),
       );
   }
-  if (pose.smile > 0.35) {
-    const sign = pose.yaw > 0 ? -1 : 1;
-    items.push(
-      line('dimple', [
-        ball(sign * (half + 3.5), lat + pose.smile * 2.3 + 5),
-        ball(sign * (half + 5.5), lat + pose.smile * 2.3 + 1),
-        ball(sign * (half + 4), lat + pose.smile * 2.3 - 2.5),
-      ]),
-    );
-  }
   return items;
 }
 
@@ -380,17 +386,29 @@ function cap(
   const ribs = Array.from({ length: 24 }, (_, k) => k * 15 - 180).flatMap((lon) => {
     const angle = ((lon + pose.yaw + 540) % 360) - 180;
     if (Math.abs(angle) > 74) return [];
-    return [stroke(`rib-${lon}`, [ball(lon, 50, 1.185), ball(lon, 42, 1.17), ball(lon, 33, 1.14)])];
+    return [
+      stroke(`rib-${lon}`, [ball(lon, 22, 1.1), ball(lon, 32, 1.14), ball(lon, 40, 1.165)], {
+        within: 'cap-band',
+        taper: [false, true],
+      }),
+    ];
   });
-  const knit = [-42, 8, 56].flatMap((lon) => {
-    const angle = clamp(lon + pose.yaw, -70, 70);
+  // Seams run from the band to the crown, under the bobble.
+  const knit = [-60, -10, 40].flatMap((lon) => {
+    const angle = lon + pose.yaw * 0.7;
+    if (Math.abs(angle) > 62) return [];
     const x = Math.sin(angle * RAD);
     return [
-      stroke(`knit-${lon}`, [
-        [x * 112, -118 - 22 * Math.cos(angle * RAD)],
-        [x * 92 + cx * 0.35, -152 - 12 * Math.cos(angle * RAD)],
-        [x * 52 + cx * 0.7, lerp(-150, cy, 0.72)],
-      ]),
+      stroke(
+        `knit-${lon}`,
+        [
+          [x * 118, -88],
+          [x * 116 + cx * 0.2, -132],
+          [x * 78 + cx * 0.6, lerp(-160, cy, 0.5)],
+          [cx, cy + 8],
+        ],
+        { within: 'cap-dome', taper: [false, false] },
+      ),
     ];
   });
   return [dome, ...knit, bobble, band, ...ribs];

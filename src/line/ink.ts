@@ -63,11 +63,16 @@ function fromColour({ data, width, height }: Picture, paper: Paper, coverage: Ui
   const table = coverageTable(paper);
   const [paperR, paperG, paperB] = paper.level;
   const words = wordsOf(data, width * height);
-  // Nearly every pixel is bare: equal to the one before it, or wholly transparent. Those cost one comparison.
-  let lastWord = -1;
+  coverage.fill(0);
+  // Nearly every pixel is bare: wholly transparent, or the paper itself. Eight of those cost one comparison.
+  const bare = bareWord(paper);
+  let lastWord = bare;
   let last = 0;
   for (let i = 0; i < words.length; i++) {
+    while (i + 8 <= words.length && allBare(words, i, bare)) i += 8;
+    if (i === words.length) break;
     const word = words[i]!;
+    if (word === bare) continue;
     if (word !== lastWord) {
       lastWord = word;
       const alpha = data[4 * i + 3]! / 255;
@@ -79,6 +84,23 @@ function fromColour({ data, width, height }: Picture, paper: Paper, coverage: Ui
     }
     coverage[i] = last;
   }
+}
+
+const allBare = (words: Int32Array, i: number, bare: number): boolean =>
+  ((words[i]! ^ bare) |
+    (words[i + 1]! ^ bare) |
+    (words[i + 2]! ^ bare) |
+    (words[i + 3]! ^ bare) |
+    (words[i + 4]! ^ bare) |
+    (words[i + 5]! ^ bare) |
+    (words[i + 6]! ^ bare) |
+    (words[i + 7]! ^ bare)) ===
+  0;
+
+/** The commonest pixel as one word: all zero where nothing was drawn, else opaque paper. */
+function bareWord(paper: Paper): number {
+  const pixel = paper.kind === 'transparent' ? [0, 0, 0, 0] : [...paper.level, 255];
+  return new Int32Array(Uint8Array.from(pixel).buffer)[0]!;
 }
 
 function fromUnevenPaper(

@@ -15,8 +15,8 @@ export interface Paper {
   readonly shade?: Shade;
 }
 
-/** Rows looked at to find the paper; a 4K drawing still gives half a million samples. */
-const SAMPLE_ROWS = 128;
+/** Rows looked at to find the paper; a 4K drawing still gives a quarter million samples. */
+const SAMPLE_ROWS = 64;
 /** Departures over this are line rather than grain or compression noise. */
 const LINE_DEPARTURE = 40;
 /** Grain (standard deviation) from which a drawing counts as a scan; a painted one has none at all. */

@@ -1,0 +1,159 @@
+import { type Drift, measureDrift } from './drift.ts';
+import { closedInRough, drawnInRough } from './in-rough.ts';
+import { type Ink, inkOf } from './ink.ts';
+import { findLeaks, type Leak } from './leaks.ts';
+import { lineSamples } from './line-samples.ts';
+import type { Box, Picture } from './picture.ts';
+import { isRefused, type Refused } from './refused.ts';
+import { regionsOf } from './regions.ts';
+import { applyMove, type Registration, registerInk } from './register.ts';
+import { lineRuns, type Runs } from './runs.ts';
+import type { LineSamples } from './samples.ts';
+import { skeletonOf } from './skeleton.ts';
+import { findSpecks, type Speck } from './specks.ts';
+import {
+  measureVolume,
+  type Region,
+  regionsAgainstRough,
+  type Volume,
+  volumeAgainstRough,
+} from './volume.ts';
+import { measureWeight, type Weight } from './weight.ts';
+import { measureWobble, type Wobble } from './wobble.ts';
+import { Workspace } from './workspace.ts';
+
+/** Everything measured of one drawing by itself and against its rough. Lengths in px of the clean image. */
+export interface DrawingMeasures {
+  readonly sizePx: readonly [width: number, height: number];
+  /** Box round all line; `[0, 0, 0, 0]` when the drawing is blank. */
+  readonly inkBox: Box;
+  readonly weight: Weight | Refused;
+  readonly volume: VolumeAgainstRough | Refused;
+  readonly leaks: readonly (Leak & InRough)[] | Refused;
+  readonly specks: readonly (Speck & InRough)[] | Refused;
+  readonly registration: Registration | Refused;
+  readonly drift: Drift | Refused;
+  readonly wobble: Wobble | Refused;
+  /** The mid-line with its weight, for what is measured between drawings and for the heat over the line. */
+  readonly samples: LineSamples;
+}
+
+/** Areas against the rough's: 1 is equal. A region's own is absent where the rough closes round no such region. */
+export interface VolumeAgainstRough {
+  readonly enclosedPx2: number;
+  readonly regions: readonly (Region & { readonly againstRough?: number | undefined })[];
+  readonly againstRough: number | Refused;
+}
+
+/** Whether the rough has line there: the gap was not meant to be, the small mark was. Absent without a rough. */
+export interface InRough {
+  readonly inRough?: boolean;
+}
+
+export interface MeasureOptions {
+  /** Widest gap that counts as a leak rather than as an open line, px. */
+  readonly mostGapPx?: number;
+}
+
+/**
+ * Measures a clean drawing, against its rough where there is one. What both need is made once: ink, runs,
+ * skeleton, samples and paper regions; of the rough only ink and runs. Big arrays come from `workspace` and go
+ * back to it, so a worker that keeps one measures a whole shot in the memory of one drawing.
+ */
+export function measureDrawing(
+  clean: Picture,
+  rough: Picture | undefined,
+  { mostGapPx = 24 }: MeasureOptions = {},
+  workspace = new Workspace(),
+): DrawingMeasures {
+  const { width, height } = clean;
+  const ink = inkOf(clean, workspace);
+  const line = lineRuns(ink.coverage, width, height);
+  const skeleton = skeletonOf(line, workspace);
+  const samples = lineSamples(ink, skeleton);
+  const regions = regionsOf(line);
+  const inkBox = boxRound(line);
+  const blank = { refused: 'The drawing is blank.' };
+  const volume = measureVolume(ink, line, regions, samples);
+  const leaks = line.start.length === 0 ? blank : findLeaks(ink, line, skeleton, { mostGapPx }).leaks;
+  const specks = line.start.length === 0 ? blank : findSpecks(ink, line, regions);
+  const against = againstRough(ink, samples, volume, { leaks, specks }, rough, workspace);
+  const measures: DrawingMeasures = {
+    sizePx: [width, height],
+    inkBox,
+    weight: measureWeight(samples),
+    volume: isRefused(volume)
+      ? volume
+      : {
+          ...volume,
+          regions: volume.regions.map((region, k) => ({ ...region, againstRough: against.regions[k] })),
+          againstRough: against.volume,
+        },
+    leaks: against.leaks,
+    specks: against.specks,
+    registration: against.registration,
+    drift: against.drift,
+    wobble: measureWobble(samples, clean),
+    samples,
+  };
+  workspace.release(ink.coverage);
+  return measures;
+}
+
+function againstRough(
+  cleanInk: Ink,
+  clean: LineSamples,
+  volume: Volume | Refused,
+  marks: { leaks: readonly Leak[] | Refused; specks: readonly Speck[] | Refused },
+  rough: Picture | undefined,
+  workspace: Workspace,
+): Pick<DrawingMeasures, 'registration' | 'drift' | 'leaks' | 'specks'> & {
+  volume: number | Refused;
+  regions: readonly (number | undefined)[];
+} {
+  if (rough === undefined) {
+    const refused = { refused: 'The drawing has no rough to compare it with.' };
+    return { registration: refused, drift: refused, volume: refused, regions: [], ...marks };
+  }
+  const roughInk = inkOf(rough, workspace);
+  const registration = registerInk(cleanInk, roughInk);
+  const drift = measureDrift({ clean, cleanSize: cleanInk, roughInk, rough, registration });
+  const comparable = !isRefused(volume) && !isRefused(drift);
+  const roughRegions = comparable && regionsOf(lineRuns(roughInk.coverage, rough.width, rough.height));
+  const share = roughRegions
+    ? volumeAgainstRough(volume, roughRegions, drift.roughWidthPx)
+    : { refused: 'There is nothing in the rough to compare the volume with.' };
+  const regions = roughRegions ? regionsAgainstRough(volume, roughRegions, drift.roughWidthPx) : [];
+  const place = (x: number, y: number) =>
+    !isRefused(registration) && registration.believed
+      ? applyMove(registration, cleanInk, x, y)
+      : ([x, y] as const);
+  const besidePx = Math.ceil(isRefused(drift) ? 3 : drift.tolerancePx);
+  const { leaks, specks } = marks;
+  const marked = {
+    leaks: isRefused(leaks)
+      ? leaks
+      : leaks.map((leak) => ({ ...leak, inRough: closedInRough(leak.between, roughInk, place, besidePx) })),
+    specks: isRefused(specks)
+      ? specks
+      : specks.map((speck) => ({
+          ...speck,
+          inRough: drawnInRough(speck.xPx, speck.yPx, roughInk, place, besidePx + 3),
+        })),
+  };
+  workspace.release(roughInk.coverage);
+  return { registration, drift, volume: share, regions, ...marked };
+}
+
+function boxRound({ height, rowStart, start, end }: Runs): Box {
+  let [left, top, right, bottom] = [Infinity, height, 0, 0];
+  for (let y = 0; y < height; y++) {
+    const [first, next] = [rowStart[y]!, rowStart[y + 1]!];
+    if (first === next) continue;
+    top = Math.min(top, y);
+    bottom = y + 1;
+    left = Math.min(left, start[first]!);
+    right = Math.max(right, end[next - 1]!);
+  }
+  return bottom === 0 ? [0, 0, 0, 0] : [left, top, right - left, bottom - top];
+}

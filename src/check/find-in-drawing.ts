@@ -1,4 +1,5 @@
-import type { Drift } from '../line/drift.ts';
+import { boxGap, boxUnion } from '../line/box.ts';
+import type { DriftRun } from '../line/drift.ts';
 import type { Box } from '../line/picture.ts';
 import { isRefused } from '../line/refused.ts';
 import type { Level } from '../shot/model.ts';
@@ -34,10 +35,11 @@ export function findInDrawing(
   return [
     ...weight(measures, keysWeightPx(all), to, report),
     ...drift(measures, to, report),
+    ...volume(measures, to, report),
     ...leaks(measures, all, to, report),
     ...specks(measures, all, to, report),
     ...registration(measures, to, report),
-    ...wobble(measures, to, report),
+    ...wobble(measures, all, to, report),
   ];
 }
 
@@ -56,21 +58,69 @@ function weight(
 
 function drift({ drift, sizePx }: Results['drawing'], to: Tolerances, report: Report): Finding[] {
   if (isRefused(drift)) return [];
-  return drift.runs.flatMap((run): Finding[] => {
-    if (!isFault(run, to)) return [];
+  return together(drift.runs.filter((run) => isFault(run, to))).map((run) => {
     const place = placeInWords(run.bbox, sizePx);
     const message = {
       displaced: `line lies ${px(run.maxPx)} off the rough ${place}, over ${px(run.lengthPx)}`,
       extra: `line of ${px(run.lengthPx)} ${place} that is not in the rough`,
       missed: `line of ${px(run.lengthPx)} in the rough ${place} is not in the clean-up`,
     }[run.kind];
-    return [
-      report('drift', run.bbox, run.kind === 'displaced' ? run.maxPx : run.lengthPx, message, run.kind),
-    ];
+    return report('drift', run.bbox, run.kind === 'displaced' ? run.maxPx : run.lengthPx, message, run.kind);
   });
 }
 
-function isFault(run: Drift['runs'][number], to: Tolerances): boolean {
+/** Displaced runs whose boxes meet are one thing to redraw, so one finding. */
+function together(runs: readonly DriftRun[]): DriftRun[] {
+  const out: DriftRun[] = [];
+  for (const run of runs) {
+    let joined = run;
+    for (let k = out.length - 1; k >= 0; k--) {
+      const other = out[k]!;
+      if (run.kind !== 'displaced' || other.kind !== 'displaced' || boxGap(joined.bbox, other.bbox) > 0)
+        continue;
+      joined = {
+        ...joined,
+        bbox: boxUnion(joined.bbox, other.bbox),
+        lengthPx: joined.lengthPx + other.lengthPx,
+        maxPx: Math.max(joined.maxPx, other.maxPx),
+      };
+      out.splice(k, 1);
+      k = out.length;
+    }
+    out.push(joined);
+  }
+  return out;
+}
+
+/** This share of a region's outline must lie off the rough's before its area is believed to differ. */
+const OUTLINE_OFF = 0.2;
+/** Regions under this share of the drawing's volume are details. */
+const LEAST_REGION = 0.02;
+
+function volume({ volume, drift, sizePx }: Results['drawing'], to: Tolerances, report: Report): Finding[] {
+  if (isRefused(volume) || isRefused(drift)) return [];
+  const displaced = drift.runs.filter((run) => run.kind === 'displaced' && isFault(run, to));
+  const off = volume.regions.filter(({ againstRough, areaPx2, perimeterPx, bbox }) => {
+    if (againstRough === undefined || Math.abs(againstRough - 1) <= to.volume) return false;
+    // A rough's own strokes narrow its regions by some per cent: only a moved outline makes another volume.
+    const offPx = displaced
+      .filter((run) => boxGap(run.bbox, bbox) === 0)
+      .reduce((sum, { lengthPx }) => sum + lengthPx, 0);
+    return areaPx2 > LEAST_REGION * volume.enclosedPx2 && offPx > OUTLINE_OFF * perimeterPx;
+  });
+  return [1, -1].flatMap((sign) => {
+    const same = off.filter(({ againstRough }) => Math.sign(againstRough! - 1) === sign);
+    if (same.length === 0) return [];
+    const cleanPx2 = same.reduce((sum, { areaPx2 }) => sum + areaPx2, 0);
+    const roughPx2 = same.reduce((sum, { areaPx2, againstRough }) => sum + areaPx2 / againstRough!, 0);
+    const share = cleanPx2 / roughPx2 - 1;
+    const bbox = same.map((region) => region.bbox).reduce(boxUnion);
+    const message = `volume ${percent(share)} ${sign > 0 ? 'larger' : 'smaller'} than the rough's ${placeInWords(bbox, sizePx)}`;
+    return [report('volume', bbox, share, message, String(sign))];
+  });
+}
+
+function isFault(run: DriftRun, to: Tolerances): boolean {
   if (run.kind === 'missed') {
     return !run.construction && (run.strength ?? 0) >= to.missedStrength && run.lengthPx >= to.missedPx;
   }
@@ -149,11 +199,24 @@ function registration(measures: Results['drawing'], to: Tolerances, report: Repo
   ];
 }
 
-function wobble({ wobble, sizePx }: Results['drawing'], to: Tolerances, report: Report): Finding[] {
-  if (isRefused(wobble)) return [];
-  return wobble.runs
-    .filter(({ rmsPx }) => rmsPx > to.wobblePx)
+function wobble(
+  measures: Results['drawing'],
+  all: readonly Measured[],
+  to: Tolerances,
+  report: Report,
+): Finding[] {
+  if (isRefused(measures.wobble)) return [];
+  const middle = ([x, y, width, height]: Box) => [x + width / 2, y + height / 2] as const;
+  const places = ({ wobble }: Results['drawing']) =>
+    isRefused(wobble) ? [] : wobble.runs.map(({ bbox }) => middle(bbox));
+  return measures.wobble.runs
+    .filter(
+      // A scalloped edge shakes in every drawing.
+      ({ bbox, rmsPx }) =>
+        rmsPx > to.wobblePx &&
+        !recursNearby(middle(bbox), measures, all, RECURS_PX * (to.driftPx / 5), places),
+    )
     .map(({ bbox, rmsPx }) =>
-      report('wobble', bbox, rmsPx, `line shakes by ${px(rmsPx)} ${placeInWords(bbox, sizePx)}`),
+      report('wobble', bbox, rmsPx, `line shakes by ${px(rmsPx)} ${placeInWords(bbox, measures.sizePx)}`),
     );
 }

@@ -1,15 +1,11 @@
 import type { Box } from '../line/picture.ts';
-import { isRefused } from '../line/refused.ts';
 import type { Level } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
-import { type CheckName, type Finding, findingKey, lineDigest, placeInWords } from './finding.ts';
+import { type CheckName, type Finding, findingKey, lineDigest } from './finding.ts';
 import type { Measured } from './measured.ts';
-import type { Tolerances } from './tolerances.ts';
-import { volumesOf } from './volume-over-shot.ts';
-import { percent } from './words.ts';
 
-/** Findings that only the level as a whole shows: another size, a drawing missing, volume that jumps. */
-export function findInLevel(level: Level, measured: readonly Measured[], to: Tolerances): Finding[] {
+/** Findings that only the level as a whole shows: another size, a drawing missing. */
+export function findInLevel(level: Level, measured: readonly Measured[]): Finding[] {
   const found: Finding[] = [];
   const report = (
     { drawing, measures }: Measured,
@@ -18,9 +14,9 @@ export function findInLevel(level: Level, measured: readonly Measured[], to: Tol
     amount: number,
     message: string,
   ) => {
-    const sizePx = measures?.sizePx ?? [bbox[0] + bbox[2], bbox[1] + bbox[3]];
+    const sizePx = measures?.sizePx ?? ([bbox[0] + bbox[2], bbox[1] + bbox[3]] as const);
     found.push({
-      key: findingKey(check, level.name, drawing.label, bbox, [sizePx[0]!, sizePx[1]!]),
+      key: findingKey(check, level.name, drawing.label, bbox, sizePx),
       check,
       level: level.name,
       drawing: drawing.label,
@@ -67,11 +63,6 @@ export function findInLevel(level: Level, measured: readonly Measured[], to: Tol
       message: 'is on the exposure sheet, but there is no such drawing',
       lineDigest: lineDigest(undefined, bbox),
     });
-  }
-  for (const { one, bbox, share, against } of volumesOf(measured)) {
-    if (Math.abs(share) <= to.volume || !one.measures || isRefused(one.measures.volume)) continue;
-    const message = `volume ${percent(share)} ${share > 0 ? 'larger' : 'smaller'} than ${against} ${placeInWords(bbox, one.measures.sizePx)}`;
-    report(one, 'volume', bbox, share, message);
   }
   return found;
 }

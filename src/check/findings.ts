@@ -13,7 +13,7 @@ export function findingsOf(shot: Shot, measures: ShotMeasures, tolerances: Toler
   return shot.levels.flatMap((level) => {
     const measured = measuredOf(level, measures, tolerances.leakPx);
     const found = [
-      ...findInLevel(level, measured, scaledTo),
+      ...findInLevel(level, measured),
       ...measured.flatMap((one) => [
         ...findInDrawing(level, one, measured, scaledTo),
         ...findBetween(level, one, scaledTo),

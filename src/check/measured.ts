@@ -21,13 +21,12 @@ export function measuredOf(level: Level, { results, failed }: ShotMeasures, most
     const from = drawing.chart && byLabel.get(drawing.chart.from);
     const to = drawing.chart && byLabel.get(drawing.chart.to);
     const before = boilPartner(level, drawing);
-    const get = <K extends keyof Results>(wanted: string | undefined) =>
-      wanted === undefined ? undefined : (results.get(wanted) as Results[K] | undefined);
+    const get = (wanted: string | undefined) => (wanted === undefined ? undefined : results.get(wanted));
     return {
       drawing,
-      measures: get<'drawing'>(key),
-      spacing: get<'spacing'>(from && to && betweenKey('spacing', [from, to, drawing])),
-      boil: get<'boil'>(before && betweenKey('boil', [before, drawing])),
+      measures: get(key) as Measured['measures'],
+      spacing: get(from && to && betweenKey('spacing', [from, to, drawing])) as Measured['spacing'],
+      boil: get(before && betweenKey('boil', [before, drawing])) as Measured['boil'],
       failed: key === undefined ? undefined : failed.get(key),
     };
   });

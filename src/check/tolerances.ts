@@ -19,13 +19,13 @@ export const tolerancesSchema = v.strictObject({
   /** Shortest rough line left out, px. A rough holds many short strokes that nobody traces. */
   missedPx: px(70),
   /** Darkness of a line left out against the rough's traced lines: fainter is taken for construction. */
-  missedStrength: share(0.75),
+  missedStrength: share(0.72),
   /** Area of a region or of the whole against the rough or the neighbouring drawings, share. */
   volume: share(0.07),
   /** Widest gap looked for, px. Fills bridge no gap by themselves; past this width it is an open shape. */
   leakPx: px(24),
   /** Narrowest gap that counts, px: below this anti-aliased line still stops a fill. */
-  leakLeastPx: px(1.5),
+  leakLeastPx: px(2),
   /** Place of an in-between against its chart, share of the way. The eye sees a twelfth on a slow move. */
   spacing: share(0.08),
   /** The same for one part of the drawing, which fits less surely. */
@@ -35,7 +35,7 @@ export const tolerancesSchema = v.strictObject({
   /** Boil between drawings that should hold still, px root mean square. A steady trace keeps under 0.6. */
   boilPx: px(1),
   /** Wobble within a line, px root mean square. */
-  wobblePx: px(1.2),
+  wobblePx: px(1.8),
   /** Slip of the clean on its rough, px: more than half a line's width shows when flipped. */
   registrationPx: px(3),
 });

@@ -6,7 +6,7 @@ import type { Box } from './picture.ts';
 import type { Refused } from './refused.ts';
 import type { LineSamples } from './samples.ts';
 import { settlePatch } from './settle-patch.ts';
-import { quantile } from './statistics.ts';
+import { median, quantile } from './statistics.ts';
 
 export interface Boil {
   /** Root mean square of how far the line lies beside its twin, px, once shift, turn and part motion are gone. */
@@ -22,6 +22,8 @@ export interface Boil {
 
 /** Two drawings are near-equal when this share of the line is found again close by. */
 const NEAR_EQUAL = 0.85;
+/** Motion over this share of the drawing's diagonal is acting, no hold. */
+const STILL = 0.006;
 /** A part moves as one within this share of the drawing's diagonal; smaller would take boil for motion. */
 const PART = 0.16;
 
@@ -46,8 +48,11 @@ export function measureBoil(
   let worst: Boil['worst'] = { bbox: boxOf(from.x, from.y, paper), linePx: -1 };
   let found = 0;
   let asked = 0;
+  const travelPx: number[] = [];
   for (const patch of patchesOf(from, PART * diagonalPx, 0.5, 1)) {
     const { move } = settlePatch(from, patch, target, placed.move, diagonalPx, true);
+    const [px, py] = movePoint(move, patch.x, patch.y);
+    travelPx.push(Math.hypot(px - patch.x, py - patch.y));
     for (const i of patch.members) {
       if (!Number.isNaN(off[i]!)) continue;
       asked++;
@@ -78,6 +83,9 @@ export function measureBoil(
   }
   if (found < NEAR_EQUAL * asked)
     return { refused: 'the two drawings differ too much for boil to be told from motion' };
+  // A drawing that acts changes its lines, and no fit can tell that from boil.
+  if (median(travelPx) > Math.max(6, STILL * diagonalPx))
+    return { refused: 'the drawing moves, so its line may change' };
   const [cx, cy] = movePoint(placed.move, whole.x, whole.y);
   return {
     linePx: rms(off),

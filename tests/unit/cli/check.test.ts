@@ -1,0 +1,141 @@
+/** The command line on the sample shots: planted faults found, its JSON against its schema, its exit codes. */
+import { execFile } from 'node:child_process';
+import { mkdtemp, readFile, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import Ajv2020 from 'ajv/dist/2020.js';
+import { beforeAll, describe, expect, it } from 'vitest';
+import type { Finding } from '../../../src/check/finding.ts';
+import type { Report } from '../../../src/check/report.ts';
+import type { Box } from '../../../src/line/picture.ts';
+import { readCsv } from '../../../src/shot/csv.ts';
+
+const root = resolve(import.meta.dirname, '../../..');
+
+interface Planted {
+  readonly shot: string;
+  readonly level: string;
+  readonly drawing: string;
+  readonly check: Finding['check'];
+  readonly bbox: Box;
+  readonly alsoSeenBy?: readonly string[];
+}
+
+function fairpeg(...args: string[]): Promise<{ code: number; stdout: string; stderr: string }> {
+  return new Promise((done) => {
+    execFile(
+      process.execPath,
+      ['--import', 'tsx', join(root, 'src/cli/main.ts'), ...args],
+      { cwd: root, maxBuffer: 1 << 28 },
+      (error, stdout, stderr) => done({ code: error ? Number(error.code) : 0, stdout, stderr }),
+    );
+  });
+}
+
+describe('fairpeg check', () => {
+  const shots = ['wenna-hears-the-ferry', 'kite-takes-a-gust'];
+  const reports = new Map<string, Report>();
+  let planted: Planted[] = [];
+
+  beforeAll(async () => {
+    planted = (
+      JSON.parse(await readFile(join(root, 'sample-shots/planted-faults.json'), 'utf8')) as {
+        faults: Planted[];
+      }
+    ).faults;
+    for (const shot of shots) {
+      const { code, stdout } = await fairpeg('check', join('sample-shots', shot), '--json', '--quiet');
+      expect(code, 'findings are exit code 1').toBe(1);
+      reports.set(shot, JSON.parse(stdout) as Report);
+    }
+  }, 400_000);
+
+  const answers = (fault: Planted, finding: Finding) =>
+    finding.level === fault.level &&
+    finding.drawing === fault.drawing &&
+    (finding.check === fault.check || (fault.alsoSeenBy?.includes(finding.check) ?? false));
+
+  it('finds every planted fault, at its place', () => {
+    const missed = planted.filter(
+      (fault) =>
+        !reports
+          .get(fault.shot)!
+          .findings.some(
+            (finding) =>
+              answers(fault, finding) && finding.check === fault.check && overlaps(finding.bbox, fault.bbox),
+          ),
+    );
+    expect(missed).toEqual([]);
+    expect(planted.length).toBeGreaterThanOrEqual(10);
+  });
+
+  it('calls out at most one thing in ten drawings that was not planted', () => {
+    const drawings = [...reports.values()].reduce(
+      (sum, { levels }) => sum + levels.reduce((n, level) => n + level.drawings.length, 0),
+      0,
+    );
+    const wrong = [...reports].flatMap(([shot, { findings }]) =>
+      findings.filter((finding) => !planted.some((fault) => fault.shot === shot && answers(fault, finding))),
+    );
+    expect(drawings).toBeGreaterThan(40);
+    expect(
+      wrong.length,
+      JSON.stringify(wrong.map(({ drawing, message }) => [drawing, message])),
+    ).toBeLessThanOrEqual(drawings / 10);
+  });
+
+  it('writes JSON as its schema says, keys that are unique, boxes on the paper', async () => {
+    const schema = JSON.parse(
+      await readFile(join(root, 'public/schemas/check.schema.json'), 'utf8'),
+    ) as object;
+    const validate = new Ajv2020({ allErrors: true }).compile(schema);
+    for (const report of reports.values()) {
+      validate(report);
+      expect(validate.errors).toBeNull();
+      const keys = report.findings.map(({ key }) => key);
+      expect(new Set(keys).size).toBe(keys.length);
+      for (const { bbox } of report.findings) {
+        expect(bbox[0]).toBeGreaterThanOrEqual(0);
+        expect(bbox[1]).toBeGreaterThanOrEqual(0);
+      }
+    }
+    expect(validate({ fairpeg: 1, title: '', levels: [{}], findings: [] })).toBe(false);
+  });
+
+  it('says what is wrong with a command line, and exits with 2', async () => {
+    const wrong: [string[], string][] = [
+      [['check'], 'Name the folder'],
+      [['check', 'a', '--json', '--csv'], 'Choose either'],
+      [['check', 'a', '--workers', 'many'], '--workers takes a whole number'],
+      [['check', 'a', '--set', 'weigth=1'], 'There is no tolerance “weigth”'],
+      [['check', join(tmpdir(), 'no-such-shot')], 'no-such-shot'],
+      [['chekc'], 'there is no command “chekc”'],
+    ];
+    for (const [args, words] of wrong) {
+      const { code, stderr, stdout } = await fairpeg(...args);
+      expect([code, stdout], args.join(' ')).toEqual([2, '']);
+      expect(stderr).toContain(words);
+    }
+  });
+
+  it('names a damaged drawing, measures the rest, and keeps tolerances from a file', async () => {
+    const folder = await mkdtemp(join(tmpdir(), 'shot-'));
+    const clean = join(root, 'sample-shots/kite-takes-a-gust/tail/clean');
+    for (const name of ['0001.png', '0003.png']) {
+      await writeFile(join(folder, name), await readFile(join(clean, name)));
+    }
+    await writeFile(join(folder, '0005.png'), (await readFile(join(clean, '0005.png'))).subarray(0, 900));
+    const tolerances = join(folder, '..', `tolerances-${process.pid}.json`);
+    await writeFile(tolerances, JSON.stringify({ weight: 5, boilPx: 900 }));
+    const { stderr, stdout, code } = await fairpeg('check', folder, '--csv', '--tolerances', tolerances);
+    expect(stderr).toContain('0005.png');
+    expect(code).toBeLessThan(2);
+    expect(readCsv(stdout)[0]).toEqual([
+      ...['check', 'level', 'drawing', 'x', 'y', 'width', 'height', 'amount', 'message'],
+    ]);
+  });
+});
+
+function overlaps(a: Box, b: Box): boolean {
+  return a[0] < b[0] + b[2] && b[0] < a[0] + a[2] && a[1] < b[1] + b[3] && b[1] < a[1] + a[3];
+}

@@ -9,6 +9,12 @@ const level = v.pipe(v.string(), v.maxLength(200));
 const finite = v.pipe(v.number(), v.finite());
 const positiveInt = v.pipe(v.number(), v.integer(), v.minValue(1));
 
+/** By hand: a schema asked number by number took four fifths of the time that checking a note takes. */
+function isPoints(value: unknown): boolean {
+  if (!Array.isArray(value) || value.length > 30_000 || value.length % 3 !== 0) return false;
+  return value.every((number) => Number.isFinite(number));
+}
+
 /**
  * One stroke: flat triples x, y, pressure. x and y in px of the drawing (`sizePx` of its pin), pressure
  * 0..1. A stroke keeps its place when a new take has another size: scale by the two sizes.
@@ -17,11 +23,7 @@ export const strokeSchema = v.object({
   colour: v.picklist(['red', 'blue', 'green', 'black']),
   /** Nominal width in px of the drawing at pressure ½. */
   widthPx: v.pipe(finite, v.minValue(0.1), v.maxValue(400)),
-  points: v.pipe(
-    v.array(finite),
-    v.maxLength(30_000),
-    v.check((points) => points.length % 3 === 0, 'points come in threes: x, y, pressure'),
-  ),
+  points: v.custom<number[]>(isPoints, 'at most 10,000 points of three numbers each: x, y, pressure'),
 });
 
 export const aboutSchema = v.picklist(['line', 'weight', 'volume', 'spacing', 'missing', 'extra', 'other']);

@@ -28,13 +28,14 @@ export type Parsed =
  * leaves it out. The object given is returned itself, so that fields added later survive too.
  */
 export function parseEntry(value: unknown): Parsed {
-  const envelope = v.safeParse(envelopeSchema, value, { abortEarly: true });
-  if (!envelope.success) return refuse(value, envelope.issues[0]);
-  if (envelope.output.v === 1 && kinds.has(envelope.output.body.kind)) {
-    const whole = v.safeParse(entrySchema, value, { abortEarly: true });
-    if (!whole.success) return refuse(value, whole.issues[0]);
-  }
-  return { ok: true, entry: value as Entry };
+  const schema = looksKnown(value) ? entrySchema : envelopeSchema;
+  const result = v.safeParse(schema, value, { abortEarly: true });
+  return result.success ? { ok: true, entry: value as Entry } : refuse(value, result.issues[0]);
+}
+
+function looksKnown(value: unknown): boolean {
+  const claimed = value as { v?: unknown; body?: { kind?: unknown } } | null | undefined;
+  return claimed?.v === 1 && typeof claimed.body?.kind === 'string' && kinds.has(claimed.body.kind);
 }
 
 /** False for an entry of a later version, whose body nothing here may read. */

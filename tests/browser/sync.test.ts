@@ -40,7 +40,8 @@ afterAll(async () => {
   rmSync(folder, { recursive: true, force: true });
 });
 
-describe('two tablets and a studio server', () => {
+// Retries wait longer each time, by design; a busy machine needs room for a few of them.
+describe('two tablets and a studio server', { timeout: 240_000 }, () => {
   let server: OwnServer;
   let data: string;
   let contexts: BrowserContext[];

@@ -220,6 +220,7 @@ const known: Command[] = [
     id: 'let go',
     label: 'Let all held drawings go',
     group: 'Sets',
+    key: 'Shift+H',
     run: (session) => session.act({ do: 'let go' }),
     enabled: (session) => heldOn(session.model.value).length > 0,
   },

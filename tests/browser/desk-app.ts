@@ -7,6 +7,7 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import type { Browser, Page } from 'playwright';
 import sharp from 'sharp';
+import { expect } from 'vitest';
 import { type AppServer, appServer } from '../support/app-server.ts';
 import { openTablet, type TABLETS, until } from '../support/browser.ts';
 import { builtApp } from '../support/built-app.ts';
@@ -216,3 +217,7 @@ export async function pictured(
   if (!isDark(0)) return 0;
   return [1, 2, 3, 4].reduce((sum, n) => sum + (isDark(n) ? 1 << (n - 1) : 0), 0);
 }
+
+/** Asks again until the answer is as expected: a screen is drawn when it is drawn. */
+export const eventually = <T>(look: () => T): ReturnType<typeof expect.poll<T>> =>
+  expect.poll(look, { timeout: 20_000 });

@@ -1,0 +1,151 @@
+/** Both screens for everyone: axe-core finds nothing, the keyboard alone suffices, targets are 44 px. */
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import type { AxeResults } from 'axe-core';
+import type { Browser, Page } from 'playwright';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { launch } from '../support/browser.ts';
+import { eventually, type KettleApp, kettleApp, onPaper, openDesk, openShelf, title } from './desk-app.ts';
+
+const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+let browser: Browser;
+let app: KettleApp;
+beforeAll(async () => {
+  [browser, app] = await Promise.all([launch(), kettleApp()]);
+}, 300_000);
+afterAll(async () => {
+  await browser.close();
+  await app.close();
+});
+
+/** Rule and place of everything axe-core finds against WCAG 2.2 A and AA and its best practices. */
+async function found(page: Page): Promise<string[]> {
+  await page.evaluate(axeSource);
+  const results = await page.evaluate(() =>
+    (globalThis as unknown as { axe: { run(): Promise<AxeResults> } }).axe.run(),
+  );
+  return results.violations.flatMap(({ id, nodes }) =>
+    nodes.map(({ target, failureSummary }) => `${id}: ${target.join(' ')}: ${failureSummary ?? ''}`),
+  );
+}
+
+/** Every button and link in view that is smaller than a finger needs. */
+const small = (page: Page): Promise<string[]> =>
+  page.evaluate(() =>
+    [...document.querySelectorAll<HTMLElement>('button, a, select, [role=slider], input:not([hidden])')]
+      .filter((element) => element.offsetParent !== null)
+      .flatMap((element) => {
+        const { width, height } = element.getBoundingClientRect();
+        // Links within a sentence are let off by WCAG 2.5.8; these are buttons of at least the height.
+        const inText = element.classList.contains('in-text');
+        const inLabel = element.matches('label input');
+        return height < 44 && !inLabel
+          ? [`${element.outerHTML.slice(0, 80)} ${width}×${height}`]
+          : width < 44 && !inText && !inLabel
+            ? [`${element.outerHTML.slice(0, 80)} ${width}×${height}`]
+            : [];
+      }),
+  );
+
+const darken = async (page: Page): Promise<void> => {
+  await page.emulateMedia({ colorScheme: 'dark' });
+  await eventually(() => page.evaluate(() => document.documentElement.dataset['light'])).toBe('dark');
+};
+
+describe('the shelf', () => {
+  test('full, with questions open, day and dark', async () => {
+    const page = await openShelf(browser, app);
+    await page.getByRole('button', { name: `Take ${title} off the shelf` }).tap();
+    await page.getByRole('button', { name: 'Hand, light and keys' }).tap();
+    expect(await found(page)).toEqual([]);
+    expect(await small(page)).toEqual([]);
+    await darken(page);
+    expect(await found(page)).toEqual([]);
+    await page.getByRole('button', { name: 'Take it off' }).tap();
+    await page.getByRole('heading', { name: 'The shelf is empty' }).waitFor();
+    expect(await found(page)).toEqual([]);
+    await page.context().close();
+  });
+  test('the intake: a file that is none', async () => {
+    const page = await openShelf(browser, app);
+    await page
+      .locator('[data-pick=files]')
+      .setInputFiles({ name: 'lamp.png', mimeType: 'image/png', buffer: Buffer.from('') });
+    await page.getByRole('button', { name: 'To the shelf' }).waitFor();
+    expect(await found(page)).toEqual([]);
+    expect(await small(page)).toEqual([]);
+    await page.context().close();
+  });
+});
+
+describe('the desk', () => {
+  test('as it opens, with each strip, the panel and the help, day and dark', async () => {
+    const page = await openDesk(browser, app);
+    for (const prepare of [
+      async () => {},
+      () => page.keyboard.press('Digit3'),
+      () => page.keyboard.press('n'),
+      () => page.keyboard.press('h'),
+      () => page.getByRole('button', { name: 'Turn and zoom the paper' }).tap(),
+      () => page.keyboard.press('e'),
+      () => darken(page),
+      () => page.keyboard.press('?'),
+    ]) {
+      await prepare();
+      expect(await found(page)).toEqual([]);
+      expect(await small(page)).toEqual([]);
+    }
+    await page.context().close();
+  });
+
+  test('the keyboard alone: from the shelf to a flipped, edited drawing and back', async () => {
+    const page = await openShelf(browser, app);
+    const focused = (): Promise<string> =>
+      page.evaluate(() => {
+        const active = document.activeElement;
+        return active?.getAttribute('aria-label') ?? active?.textContent ?? '';
+      });
+    const tabTo = async (name: RegExp): Promise<void> => {
+      for (let n = 0; n < 60; n++) {
+        await page.keyboard.press('Tab');
+        if (name.test(await focused())) return;
+      }
+      throw new Error(`No Tab leads to ${String(name)}.`);
+    };
+    await tabTo(new RegExp(title));
+    await page.keyboard.press('Enter');
+    await onPaper(page, '1');
+    await tabTo(/^Exposure sheet$/);
+    await page.keyboard.press('ArrowDown');
+    await page.keyboard.press('ArrowDown');
+    await onPaper(page, '2');
+    await tabTo(/^Edit/);
+    await page.keyboard.press('Enter');
+    await tabTo(/breakdown$/);
+    await page.keyboard.press('Enter');
+    await eventually(() => page.locator('.number-words').innerText()).toContain('breakdown');
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('b');
+    await page.getByRole('heading', { name: title }).waitFor();
+    await page.context().close();
+  });
+
+  test('the number is told politely, and letters can be switched off', async () => {
+    const page = await openDesk(browser, app);
+    await page.keyboard.press('ArrowRight');
+    await eventually(() => page.locator('.number [role=status]').textContent()).toContain(
+      'Drawing 2, in-between',
+    );
+    await page.keyboard.press('?');
+    await page.getByRole('group', { name: 'Keys of one letter' }).getByRole('button', { name: 'off' }).tap();
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('h');
+    expect(await page.getByRole('button', { name: 'Hold this drawing' }).getAttribute('aria-pressed')).toBe(
+      'false',
+    );
+    await page.keyboard.press('ArrowRight');
+    await onPaper(page, '3');
+    await page.context().close();
+  });
+});

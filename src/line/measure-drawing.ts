@@ -138,7 +138,7 @@ function againstRough(
       ? specks
       : specks.map((speck) => ({
           ...speck,
-          inRough: drawnInRough(speck.xPx, speck.yPx, roughInk, place, besidePx + 3),
+          inRough: drawnInRough(speck.xPx, speck.yPx, roughInk, place, 2),
         })),
   };
   workspace.release(roughInk.coverage);

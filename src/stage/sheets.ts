@@ -37,11 +37,12 @@ export interface Sheets {
 export function createSheets(painter: () => Painter, budgetBytes: number, rank: Rank): Sheets {
   // Insertion order is order of use: `get` moves to the end.
   const held = new Map<SheetKey, Held>();
-  const reserved = new Map<SheetKey, number>();
+  /** Room set aside for decodes under way, each with a sheet whose memory it will take over. */
+  const reserved = new Map<SheetKey, { readonly bytes: number; spare: Sheet | undefined }>();
   let bytes = 0;
   let peak = 0;
 
-  const total = () => bytes + [...reserved.values()].reduce((sum, each) => sum + each, 0);
+  const total = () => bytes + [...reserved.values()].reduce((sum, each) => sum + each.bytes, 0);
   const notePeak = () => {
     peak = Math.max(peak, total());
   };
@@ -66,16 +67,33 @@ export function createSheets(painter: () => Painter, budgetBytes: number, rank: 
     return old?.sheet;
   }
 
-  /** Frees until `needed` more bytes fit. The last sheet freed is handed back for reuse, not freed. */
-  function makeRoom(needed: number, limit: number): { fits: boolean; spare: Sheet | undefined } {
+  /**
+   * Drops sheets until `needed` more bytes fit. The first of them is handed back for reuse. It is counted while it
+   * waits for a decode (`later`), and given up when its memory is needed too.
+   */
+  function makeRoom(
+    needed: number,
+    limit: number,
+    later: boolean,
+  ): { fits: boolean; spare: Sheet | undefined } {
     let spare: Sheet | undefined;
-    while (total() + needed > budgetBytes) {
+    while (total() + needed + (later ? (spare?.bytes ?? 0) : 0) > budgetBytes) {
       const worst = worstBut(limit);
-      if (spare) painter().free(spare);
-      spare = worst && drop(worst);
-      if (!worst) return { fits: false, spare: undefined };
+      const dropped = worst && drop(worst);
+      if (dropped && !spare) spare = dropped;
+      else if (dropped) painter().free(dropped);
+      else if (spare) {
+        painter().free(spare);
+        return { fits: total() + needed <= budgetBytes, spare: undefined };
+      } else return { fits: false, spare: undefined };
     }
     return { fits: true, spare };
+  }
+
+  function unreserve(key: SheetKey): Sheet | undefined {
+    const spare = reserved.get(key)?.spare;
+    reserved.delete(key);
+    return spare;
   }
 
   function keep(key: SheetKey, entry: Held): void {
@@ -100,32 +118,35 @@ export function createSheets(painter: () => Painter, budgetBytes: number, rank: 
       // First see whether it can fit at all: nothing is thrown away for a decode that will not be.
       for (const [other, { sheet }] of held) if (rank(other) > limit) free += sheet.bytes;
       if (free < needed) return false;
-      reserved.set(key, needed);
+      const { spare } = makeRoom(needed, limit, true);
+      reserved.set(key, { bytes: needed + (spare?.bytes ?? 0), spare });
       notePeak();
       return true;
     },
     release(key) {
-      reserved.delete(key);
+      const spare = unreserve(key);
+      if (spare) painter().free(spare);
     },
     addPicture(key, picture) {
-      reserved.delete(key);
+      const mine = unreserve(key);
       const needed = painter().bytesOf(picture.width * picture.height, picture.channels);
-      const { fits, spare } = makeRoom(needed, rank(key));
-      if (!fits) return;
-      const old = drop(key);
-      if (old && spare) painter().free(old);
-      const sheet = painter().upload(picture, spare ?? old);
+      // Room was set aside for a guess; a coloured picture takes four times as much.
+      const { fits, spare } = makeRoom(needed, rank(key), false);
+      const [first, ...others] = [mine, spare, drop(key)].filter((sheet) => sheet !== undefined);
+      for (const sheet of others) painter().free(sheet);
+      if (!fits) {
+        if (first) painter().free(first);
+        return;
+      }
+      const sheet = painter().upload(picture, first);
       keep(key, { sheet, widthPx: picture.width, channels: picture.channels });
     },
     addFull(key, sheet, widthPx, plan) {
-      reserved.delete(key);
-      const old = drop(key);
-      if (old) painter().free(old);
-      if (!makeRoom(sheet.bytes, rank(key)).fits) {
-        painter().free(sheet);
-        return;
-      }
-      keep(key, { sheet, widthPx, channels: 4, plan });
+      const mine = unreserve(key);
+      const { fits, spare } = makeRoom(sheet.bytes, rank(key), false);
+      for (const other of [mine, spare, drop(key), fits ? undefined : sheet])
+        if (other) painter().free(other);
+      if (fits) keep(key, { sheet, widthPx, channels: 4, plan });
     },
     stats: () => ({ decodedBytes: total(), peakDecodedBytes: peak }),
     forget() {

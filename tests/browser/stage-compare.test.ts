@@ -34,10 +34,18 @@ async function openColumns(without: 'webgl2' | undefined): Promise<Page> {
   const page = await stagePage(tab, 440, 240);
   await page.evaluate((without) => {
     if (without) {
-      const getContext = HTMLCanvasElement.prototype.getContext;
-      HTMLCanvasElement.prototype.getContext = function (this: HTMLCanvasElement, kind: string, how: never) {
-        return kind === without ? null : getContext.call(this, kind, how);
-      } as typeof getContext;
+      // As in a browser that has no such context.
+      const real = document.createElement.bind(document);
+      const create = (name: string) => {
+        const made = real(name);
+        if (made instanceof HTMLCanvasElement) {
+          const getContext = made.getContext.bind(made);
+          const none = (kind: string) => (kind === without ? null : getContext(kind as '2d'));
+          made.getContext = none as HTMLCanvasElement['getContext'];
+        }
+        return made;
+      };
+      document.createElement = create;
     }
     const [black, blue, clear, white] = [
       [0, 0, 0, 255],

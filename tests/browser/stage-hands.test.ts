@@ -95,7 +95,7 @@ describe('two fingers', () => {
     await drag(page, [line(start[0], { x: 120, y: 150 }, 10), line(start[1], { x: 360, y: 150 }, 10)]);
     const after = await page.evaluate(() => [desk.stage.toPaper([120, 150]), desk.stage.toPaper([360, 150])]);
     for (const [finger, place] of before.entries())
-      for (const axis of [0, 1] as const) expect(after[finger]?.[axis]).toBeCloseTo(place[axis] as number, 6);
+      for (const axis of [0, 1] as const) expect(after[finger]?.[axis]).toBeCloseTo(place[axis], 6);
     expect(await flipped()).toBe(0);
     expect(await told('tap')).toEqual([]);
   });

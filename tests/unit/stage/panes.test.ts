@@ -1,0 +1,68 @@
+import { describe, expect, it } from 'vitest';
+import { frameAt, frames, imagesOf, nearestFirst, panes } from '../../../src/stage/panes.ts';
+import type { Spread } from '../../../src/stage/types.ts';
+
+const image = (sha256: string) => ({ sha256, width: 4, height: 3, mediaType: 'image/png', byteLength: 1 });
+const spread: Spread = {
+  key: 'a/12A',
+  clean: [image('c1'), image('c2')],
+  rough: [image('r')],
+  ghosts: [{ image: image('g'), tint: [1, 0, 0], opacity: 0.3 }],
+};
+const names = (way: Parameters<typeof panes>[1]) =>
+  panes(spread, way, [900, 600]).map(({ plies }) => plies.map((ply) => `${ply.image.sha256} ${ply.opacity}`));
+
+describe('panes', () => {
+  it('lay ghosts lowest, then the underlay, then levels in order', () => {
+    expect(names({ way: 'clean' })).toEqual([['g 0.3', 'c1 1', 'c2 1']]);
+    expect(names({ way: 'underlay', opacity: 0.06 })).toEqual([['g 0.3', 'r 0.06', 'c1 1', 'c2 1']]);
+  });
+  it('part the stage into halves: beside each other when it is wide, above each other when it is tall', () => {
+    expect(frames({ way: 'side by side' }, [900, 600])).toEqual([
+      [0, 0, 450, 600],
+      [450, 0, 450, 600],
+    ]);
+    expect(frames({ way: 'side by side' }, [600, 900])).toEqual([
+      [0, 0, 600, 450],
+      [0, 450, 600, 450],
+    ]);
+  });
+  it('wipe with one camera and two clips that meet', () => {
+    const [rough, clean] = panes(spread, { way: 'wipe', at: 0.25 }, [800, 600]);
+    expect([rough?.clip, clean?.clip]).toEqual([
+      [0, 0, 200, 600],
+      [200, 0, 600, 600],
+    ]);
+    expect(rough?.frame).toEqual(clean?.frame);
+  });
+  it('leave ghosts out of a difference', () => {
+    expect(names({ way: 'difference' })).toEqual([['r 1', 'c1 1', 'c2 1']]);
+  });
+});
+
+it('frameAt finds the half under a point, and the nearest one outside', () => {
+  const halves = frames({ way: 'side by side' }, [900, 600]);
+  expect(frameAt(halves, [10, 10])).toBe(halves[0]);
+  expect(frameAt(halves, [450, 10])).toBe(halves[1]);
+  expect(frameAt(halves, [5000, 10])).toBe(halves[1]);
+});
+
+it('imagesOf names each image once', () => {
+  const twice: Spread = { ...spread, ghosts: [{ image: image('c1'), tint: [0, 0, 0], opacity: 1 }] };
+  expect(
+    imagesOf(twice, { way: 'side by side' })
+      .map(({ sha256 }) => sha256)
+      .sort(),
+  ).toEqual(['c1', 'c2', 'r']);
+});
+
+describe('nearestFirst', () => {
+  it('goes two ahead for one behind', () => {
+    expect(nearestFirst(10, 4, 1, false)).toEqual([5, 6, 3, 7, 8, 2, 9, 1, 0]);
+    expect(nearestFirst(10, 4, -1, false)).toEqual([3, 2, 5, 1, 0, 6, 7, 8, 9]);
+  });
+  it('joins the ends in a loop, and names every other drawing once', () => {
+    expect(nearestFirst(5, 4, 1, true)).toEqual([0, 1, 3, 2]);
+    for (const length of [1, 2, 7]) expect(new Set(nearestFirst(length, 0, -1, true)).size).toBe(length - 1);
+  });
+});

@@ -1,4 +1,7 @@
-/** The two sample shots: every file of them, and the faults planted in them. */
+/**
+ * The two sample shots: every file of them, and the faults planted in them.
+ * Long because the planted faults are listed beside the shots they are in.
+ */
 
 import { KITE_TIMING, TAIL_TIMING } from './kite/flight.ts';
 import { drawKite, drawTail, SHEET as KITE_SHEET } from './kite/kite.ts';

@@ -1,4 +1,7 @@
-/** A paper kite with a sleepy face, and its ribbon tail with three bows. */
+/**
+ * A paper kite with a sleepy face, and its ribbon tail with three bows.
+ * Long because it is mostly lists of points.
+ */
 import {
   curve,
   ellipse,

@@ -1,4 +1,7 @@
-/** Wenna, who minds the ferry landing: bobble cap, long scarf, a coat too big for her, rubber boots. */
+/**
+ * Wenna, who minds the ferry landing: bobble cap, long scarf, a coat too big for her, rubber boots.
+ * Long because a figure is mostly lists of points, and its parts are read together.
+ */
 import {
   clamp,
   curve,

@@ -1,4 +1,7 @@
-/** Wenna's head: a ball that turns, nods and squashes, with everything on it laid out in degrees. */
+/**
+ * Wenna's head: a ball that turns, nods and squashes, with everything on it laid out in degrees.
+ * Long because a head is mostly lists of points.
+ */
 import { clamp, curve, ellipse, type Knot, lerp, type Pt, place, RAD } from '../paper/geometry.ts';
 import type { Construction, Item, Shape, Stroke } from '../paper/scene.ts';
 import type { Pose } from './pose.ts';

@@ -18,7 +18,7 @@ export interface TakenFile {
   readonly pixels?: string;
 }
 
-export type TakenFiles = ReadonlyMap<IntakeFile, TakenFile>;
+type TakenFiles = ReadonlyMap<IntakeFile, TakenFile>;
 
 export interface BuiltShot {
   readonly shot: Shot;

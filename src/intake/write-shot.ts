@@ -13,7 +13,7 @@ export interface OutFile {
 }
 
 /** Where pictures lie: the newest take in `clean/`, older ones in `clean/take 1/`. */
-export const picturePaths: PicturePaths = {
+const picturePaths: PicturePaths = {
   rough: (level, drawing) => `${folderOf(level)}rough/${fileName(drawing.label, drawing.rough)}`,
   take: (level, { label, takes }, take) =>
     `${folderOf(level)}clean/${take === takes.at(-1) ? '' : `take ${take.number}/`}${fileName(label, take.image)}`,
@@ -59,7 +59,7 @@ function fileName(label: string, image: ImageRef | undefined): string {
 }
 
 /** A name that every file system takes. */
-export function safeName(name: string): string {
+function safeName(name: string): string {
   return name.replace(/[<>:"/\\|?*\p{Cc}]/gu, '_').replace(/^[\s.]+|[\s.]+$/g, '') || '_';
 }
 

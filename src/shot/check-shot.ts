@@ -9,8 +9,8 @@ const count = v.pipe(v.number(), v.safeInteger(), v.minValue(1));
 const label = v.pipe(v.string(), v.minLength(1), v.maxLength(longestLabel));
 const extra = v.optional(v.record(v.string(), v.unknown()));
 
-/** For a schema of another room that carries an image. */
-export const imageRefSchema = v.object({
+/** An image by its content. */
+const imageRefSchema = v.object({
   sha256: v.pipe(v.string(), v.regex(/^[0-9a-f]{64}$/, 'SHA-256')),
   width: count,
   height: count,
@@ -38,7 +38,7 @@ const levelSchema = v.object({
 });
 
 /** The shape of a shot. What a shape cannot say is checked by `checkShot`. */
-export const shotSchema = v.object({
+const shotSchema = v.object({
   id: v.pipe(v.string(), v.minLength(1), v.maxLength(100)),
   title: v.pipe(v.string(), v.maxLength(1000)),
   fps: v.pipe(v.number(), v.minValue(1), v.maxValue(240)),

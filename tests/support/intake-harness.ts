@@ -1,4 +1,6 @@
 /** Runs in a page: intake as the app uses it, with bytes passed as base64. Served by `modulePage`. */
+
+import { inTurns } from '../../src/intake/open.ts';
 import {
   createImageMaker,
   filesFromDirectory,
@@ -9,7 +11,6 @@ import {
   sayOdd,
   takeIn,
 } from '../../src/intake/page.ts';
-import { inTurns } from '../../src/intake/open.ts';
 import { type InputFile, OddFileError } from '../../src/intake/source.ts';
 import { writeShotZip } from '../../src/intake/write-shot.ts';
 import { openShelf } from '../../src/shelf/open.ts';
@@ -196,7 +197,13 @@ async function measure() {
   const { ms: intakeMs, added } = await intake();
   const after = await decodeOnly(width);
   const { ms: againMs } = await intake();
-  return { intakeMs, added, againMs, decodeMs: (before + after) / 2, decodeStraightMs: await decodeOnly(width, straight) };
+  return {
+    intakeMs,
+    added,
+    againMs,
+    decodeMs: (before + after) / 2,
+    decodeStraightMs: await decodeOnly(width, straight),
+  };
 }
 
 const harness = {

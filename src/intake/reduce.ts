@@ -10,7 +10,33 @@ export function reduce(picture: Picture, longEdgePx: number): Picture {
   const longEdge = Math.max(picture.width, picture.height);
   if (longEdge <= longEdgePx) return picture;
   const size = (edge: number) => Math.max(1, Math.round((edge * longEdgePx) / longEdge));
-  return average(picture, size(picture.width), size(picture.height));
+  const [width, height] = [size(picture.width), size(picture.height)];
+  const factor = picture.width / width;
+  // 4096 to 2048 is the commonest case of all, and three times as fast without weights.
+  return Number.isInteger(factor) && picture.height === height * factor
+    ? averageBlocks(picture, factor)
+    : average(picture, width, height);
+}
+
+/** Averages whole blocks of `factor` × `factor` pixels. */
+function averageBlocks({ width, height, channels, data }: Picture, factor: number): Picture {
+  const [newWidth, newHeight] = [width / factor, height / factor];
+  const out = new Uint8Array(newWidth * newHeight * channels);
+  const rowStep = width * channels;
+  const area = factor * factor;
+  const half = area >> 1;
+  let at = 0;
+  for (let y = 0; y < newHeight; y++)
+    for (let x = 0; x < newWidth; x++) {
+      const corner = (y * factor * width + x * factor) * channels;
+      for (let c = 0; c < channels; c++) {
+        let sum = half;
+        for (let row = corner + c, j = 0; j < factor; j++, row += rowStep)
+          for (let i = row, k = 0; k < factor; k++, i += channels) sum += data[i]!;
+        out[at++] = sum / area;
+      }
+    }
+  return { width: newWidth, height: newHeight, channels, data: out };
 }
 
 function average({ width, height, channels, data }: Picture, newWidth: number, newHeight: number): Picture {

@@ -39,9 +39,9 @@ export async function run(args: readonly string[]): Promise<number> {
   return chosen.length > 0 ? 1 : 0;
 }
 
-async function measure(
+export async function measure(
   disk: DiskShot,
-  { workers, tolerances, quiet }: CheckArguments,
+  { workers, tolerances, quiet }: Pick<CheckArguments, 'workers' | 'tolerances' | 'quiet'>,
 ): Promise<ShotMeasures> {
   const pool = createNodePool(workers, new URL('./check-worker.ts', import.meta.url));
   const checker: Checker = createChecker({ pool, open: (image) => disk.bytes(image) });

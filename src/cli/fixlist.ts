@@ -1,0 +1,79 @@
+import { readFile, writeFile } from 'node:fs/promises';
+import { availableParallelism } from 'node:os';
+import { join } from 'node:path';
+import { parseArgs } from 'node:util';
+import { findingsOf } from '../check/findings.ts';
+import { defaultTolerances } from '../check/tolerances.ts';
+import { annotationPage } from '../export/annotations.ts';
+import { fixCsv } from '../export/fix-csv.ts';
+import { readShot } from '../intake/node/read-shot.ts';
+import { applyEntries } from '../note/apply.ts';
+import type { Entry } from '../note/entry.ts';
+import { fixList } from '../note/fix-list.ts';
+import { mergeNotes } from '../note/merge.ts';
+import { parseEntry } from '../note/parse.ts';
+import { measure } from './check.ts';
+import { print } from './print.ts';
+
+const usage = `fairpeg fixlist FOLDER --csv FILE | --jsonld FILE [--no-check]
+
+Writes what is to be mended in working order: the notes in FOLDER/fairpeg/entries.json, if there, and what
+the checks find. FILE - is standard output. --no-check leaves the checks out.
+
+Exit code: 0 nothing to mend, 1 something to mend, 2 it could not be written.`;
+
+/** `fairpeg fixlist`: 0 no row, 1 rows, 2 it could not be made. */
+export async function run(args: readonly string[]): Promise<number> {
+  const options = {
+    csv: { type: 'string' },
+    jsonld: { type: 'string' },
+    'no-check': { type: 'boolean' },
+    help: { type: 'boolean', short: 'h' },
+  } as const;
+  const { values, positionals } = parseArgs({ args: [...args], allowPositionals: true, options });
+  if (values.help) {
+    print(process.stdout, usage);
+    return 0;
+  }
+  const [folder, ...more] = positionals;
+  const file = values.csv ?? values.jsonld;
+  if (folder === undefined || more.length > 0 || file === undefined || (values.csv && values.jsonld)) {
+    print(
+      process.stderr,
+      'fairpeg fixlist: Name one shot, and either --csv FILE or --jsonld FILE.\nSee fairpeg fixlist --help.',
+    );
+    return 2;
+  }
+  const disk = await readShot(folder);
+  const entries = await entriesIn(folder);
+  const tolerances = defaultTolerances;
+  const findings = values['no-check']
+    ? []
+    : findingsOf(
+        disk.shot,
+        await measure(disk, { workers: availableParallelism(), tolerances, quiet: true }),
+        tolerances,
+      );
+  const rows = fixList(applyEntries(disk.shot, entries), mergeNotes(entries), findings);
+  const text = values.csv
+    ? fixCsv(rows)
+    : `${JSON.stringify(annotationPage(disk.shot.id, rows), undefined, 2)}\n`;
+  if (file === '-') process.stdout.write(text);
+  else await writeFile(file, text);
+  return rows.length > 0 ? 1 : 0;
+}
+
+/** Entries kept beside a shot; an unreadable one is named and left out. None when there is no such file. */
+async function entriesIn(folder: string): Promise<Entry[]> {
+  const path = join(folder, 'fairpeg/entries.json');
+  const text = await readFile(path, 'utf8').catch(() => undefined);
+  if (text === undefined) return [];
+  const { entries } = JSON.parse(text) as { entries?: unknown };
+  if (!Array.isArray(entries)) throw new Error(`${path} has no list “entries”.`);
+  return entries.flatMap((value) => {
+    const parsed = parseEntry(value);
+    if (parsed.ok) return [parsed.entry];
+    print(process.stderr, `${path}: ${parsed.id ?? 'an entry'} was left out: ${parsed.reason}.`);
+    return [];
+  });
+}

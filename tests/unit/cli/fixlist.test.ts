@@ -1,0 +1,71 @@
+/** `fairpeg fixlist` on a sample shot with a note beside it: its files are read back. */
+import { execFile } from 'node:child_process';
+import { cp, mkdir, mkdtemp, readFile, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import Papa from 'papaparse';
+import { beforeAll, expect, test } from 'vitest';
+
+const root = resolve(import.meta.dirname, '../../..');
+let folder = '';
+
+function fixlist(...args: string[]): Promise<{ code: number; stdout: string; stderr: string }> {
+  const command = ['--import', 'tsx', join(root, 'src/cli/main.ts'), 'fixlist', ...args];
+  return new Promise((done) => {
+    execFile(process.execPath, command, { cwd: root }, (error, stdout, stderr) =>
+      done({ code: error ? Number(error.code) : 0, stdout, stderr }),
+    );
+  });
+}
+
+beforeAll(async () => {
+  folder = join(await mkdtemp(join(tmpdir(), 'fairpeg-fixlist-')), 'kite');
+  await cp(join(root, 'sample-shots/kite-takes-a-gust'), folder, { recursive: true });
+  const shot = JSON.parse(await readFile(join(folder, 'shot.json'), 'utf8'));
+  const [level] = shot.levels;
+  const { label } = level.drawings[0];
+  const entry = {
+    v: 1,
+    id: 'pin-1',
+    shot: 'kite',
+    writer: { id: 'p', name: 'Inès', role: 'director' },
+    stamp: { wallMs: 1000, counter: 0 },
+    body: {
+      kind: 'pin',
+      level: level.name,
+      drawing: label,
+      drawings: [label],
+      image: 'ab',
+      sizePx: [1920, 1080],
+      at: [960, 540],
+      strokes: [],
+      about: 'line',
+      text: '=the tail, "loose"',
+    },
+  };
+  await mkdir(join(folder, 'fairpeg'));
+  await writeFile(
+    join(folder, 'fairpeg/entries.json'),
+    JSON.stringify({ v: 1, entries: [entry, { id: 'bad' }] }),
+  );
+}, 60_000);
+
+test('the CSV holds the note, its formula made harmless; a broken entry is named', async () => {
+  const { code, stdout, stderr } = await fixlist(folder, '--csv', '-', '--no-check');
+  expect(code).toBe(1);
+  expect(stderr).toContain('bad was left out');
+  const { data } = Papa.parse<Record<string, string>>(stdout.replace(/^\uFEFF/, ''), {
+    header: true,
+    skipEmptyLines: true,
+  });
+  expect(data).toHaveLength(1);
+  // The middle of the paper is the centre of a field chart (common practice, no source).
+  expect(data[0]).toMatchObject({ Who: 'Inès', Text: `'=the tail, "loose"`, Field: 'centre', State: 'open' });
+}, 60_000);
+
+test('JSON-LD is written to the file named; a wrong command line is exit code 2', async () => {
+  const out = join(folder, '../out.jsonld');
+  expect((await fixlist(folder, '--jsonld', out, '--no-check')).code).toBe(1);
+  expect(JSON.parse(await readFile(out, 'utf8')).items).toHaveLength(1);
+  expect((await fixlist(folder)).code).toBe(2);
+}, 60_000);

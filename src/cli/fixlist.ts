@@ -6,16 +6,18 @@ import { findingsOf } from '../check/findings.ts';
 import { defaultTolerances } from '../check/tolerances.ts';
 import { annotationPage } from '../export/annotations.ts';
 import { fixCsv } from '../export/fix-csv.ts';
-import { readShot } from '../intake/node/read-shot.ts';
+import { fixPdf } from '../export/fix-pdf.ts';
+import { nodePainter } from '../export/node/node-painter.ts';
+import { type DiskShot, readShot } from '../intake/node/read-shot.ts';
 import { applyEntries } from '../note/apply.ts';
 import type { Entry } from '../note/entry.ts';
-import { fixList } from '../note/fix-list.ts';
+import { type FixRow, fixList } from '../note/fix-list.ts';
 import { mergeNotes } from '../note/merge.ts';
 import { parseEntry } from '../note/parse.ts';
 import { measure } from './check.ts';
 import { print } from './print.ts';
 
-const usage = `fairpeg fixlist FOLDER --csv FILE | --jsonld FILE [--no-check]
+const usage = `fairpeg fixlist FOLDER --csv FILE | --pdf FILE | --jsonld FILE [--paper A4|Letter] [--no-check]
 
 Writes what is to be mended in working order: the notes in FOLDER/fairpeg/entries.json, if there, and what
 the checks find. FILE - is standard output. --no-check leaves the checks out.
@@ -27,6 +29,8 @@ export async function run(args: readonly string[]): Promise<number> {
   const options = {
     csv: { type: 'string' },
     jsonld: { type: 'string' },
+    pdf: { type: 'string' },
+    paper: { type: 'string', default: 'A4' },
     'no-check': { type: 'boolean' },
     help: { type: 'boolean', short: 'h' },
   } as const;
@@ -36,11 +40,14 @@ export async function run(args: readonly string[]): Promise<number> {
     return 0;
   }
   const [folder, ...more] = positionals;
-  const file = values.csv ?? values.jsonld;
-  if (folder === undefined || more.length > 0 || file === undefined || (values.csv && values.jsonld)) {
+  const named = [values.csv, values.pdf, values.jsonld].filter((name) => name !== undefined);
+  const [file] = named;
+  const { paper } = values;
+  const paperKnown = paper === 'A4' || paper === 'Letter';
+  if (folder === undefined || more.length > 0 || file === undefined || named.length > 1 || !paperKnown) {
     print(
       process.stderr,
-      'fairpeg fixlist: Name one shot, and either --csv FILE or --jsonld FILE.\nSee fairpeg fixlist --help.',
+      'fairpeg fixlist: Name one shot, and one of --csv, --pdf or --jsonld with a FILE; --paper is A4 or Letter.\nSee fairpeg fixlist --help.',
     );
     return 2;
   }
@@ -55,11 +62,13 @@ export async function run(args: readonly string[]): Promise<number> {
         tolerances,
       );
   const rows = fixList(applyEntries(disk.shot, entries), mergeNotes(entries), findings);
-  const text = values.csv
+  const written = values.csv
     ? fixCsv(rows)
-    : `${JSON.stringify(annotationPage(disk.shot.id, rows), undefined, 2)}\n`;
-  if (file === '-') process.stdout.write(text);
-  else await writeFile(file, text);
+    : values.pdf
+      ? await pdfOf(disk, rows, paper)
+      : `${JSON.stringify(annotationPage(disk.shot.id, rows), undefined, 2)}\n`;
+  if (file === '-') process.stdout.write(written);
+  else await writeFile(file, written);
   return rows.length > 0 ? 1 : 0;
 }
 
@@ -76,4 +85,20 @@ async function entriesIn(folder: string): Promise<Entry[]> {
     print(process.stderr, `${path}: ${parsed.id ?? 'an entry'} was left out: ${parsed.reason}.`);
     return [];
   });
+}
+
+function pdfOf(
+  { shot, bytes }: DiskShot,
+  rows: readonly FixRow[],
+  paper: 'A4' | 'Letter',
+): Promise<Uint8Array> {
+  const images = shot.levels.flatMap(({ drawings }) =>
+    drawings.flatMap(({ rough, takes }) => [...(rough ? [rough] : []), ...takes.map(({ image }) => image)]),
+  );
+  const painter = nodePainter(async (sha256) => {
+    const image = images.find((image) => image.sha256 === sha256);
+    return image && bytes(image);
+  });
+  const printed = new Date().toISOString().slice(0, 10);
+  return fixPdf(rows, { title: `${shot.title}: fix list`, paper, painter, printed });
 }

@@ -69,3 +69,15 @@ test('JSON-LD is written to the file named; a wrong command line is exit code 2'
   expect(JSON.parse(await readFile(out, 'utf8')).items).toHaveLength(1);
   expect((await fixlist(folder)).code).toBe(2);
 }, 60_000);
+
+test('the PDF has Letter’s size and the note’s words, read back by pdf.js', async () => {
+  const out = join(folder, '../out.pdf');
+  expect((await fixlist(folder, '--pdf', out, '--paper', 'Letter', '--no-check')).code).toBe(1);
+  const { getDocument } = await import('pdfjs-dist/legacy/build/pdf.mjs');
+  const doc = await getDocument({ data: new Uint8Array(await readFile(out)), verbosity: 0 }).promise;
+  const page = await doc.getPage(1);
+  // ANSI A: 8.5 × 11 in, 72 points an inch.
+  expect(page.view).toEqual([0, 0, 612, 792]);
+  const { items } = await page.getTextContent();
+  expect(items.map((item) => ('str' in item ? item.str : '')).join(' ')).toContain('=the tail, "loose"');
+}, 60_000);

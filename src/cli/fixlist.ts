@@ -87,18 +87,14 @@ async function entriesIn(folder: string): Promise<Entry[]> {
   });
 }
 
-function pdfOf(
-  { shot, bytes }: DiskShot,
-  rows: readonly FixRow[],
-  paper: 'A4' | 'Letter',
-): Promise<Uint8Array> {
-  const images = shot.levels.flatMap(({ drawings }) =>
+function pdfOf(disk: DiskShot, rows: readonly FixRow[], paper: 'A4' | 'Letter'): Promise<Uint8Array> {
+  const images = disk.shot.levels.flatMap(({ drawings }) =>
     drawings.flatMap(({ rough, takes }) => [...(rough ? [rough] : []), ...takes.map(({ image }) => image)]),
   );
   const painter = nodePainter(async (sha256) => {
     const image = images.find((image) => image.sha256 === sha256);
-    return image && bytes(image);
+    return image && disk.bytes(image);
   });
   const printed = new Date().toISOString().slice(0, 10);
-  return fixPdf(rows, { title: `${shot.title}: fix list`, paper, painter, printed });
+  return fixPdf(rows, { title: `${disk.shot.title}: fix list`, paper, painter, printed });
 }

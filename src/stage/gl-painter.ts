@@ -1,4 +1,7 @@
-/** The WebGL2 painter: one texture a picture (several for a large original), plies blended in order. */
+/**
+ * The WebGL2 painter: one texture a picture (several for a large original), plies blended in order. Over 300 lines
+ * because every function here shares the one context's state.
+ */
 import type { Box, Picture } from '../line/picture.ts';
 import { type Affine, chain, type Frame, type Point } from './camera.ts';
 import {
@@ -11,7 +14,7 @@ import {
   type Scene,
   type Sheet,
 } from './painter.ts';
-import { differenceFragment, inkFragment, paperFragment, quadVertex } from './shaders.ts';
+import { differenceFragment, type InkVariant, inkFragment, paperFragment, quadVertex } from './shaders.ts';
 
 /** Above this the footprint of a device px is undersampled; it is reached only far below fitted size. */
 const MAX_TAPS = 6;
@@ -49,7 +52,7 @@ export function createGlPainter(canvas: HTMLCanvasElement): Painter | undefined 
   if (!context) return undefined;
   const gl = context;
   const paperProgram = link(gl, quadVertex, paperFragment);
-  const inkProgram = link(gl, quadVertex, inkFragment);
+  const inkPrograms = new Map<string, Program>();
   const differenceProgram = link(gl, quadVertex, differenceFragment);
   const vertexArray = unitSquare(gl);
   let size: Point = [1, 1];
@@ -120,25 +123,50 @@ export function createGlPainter(canvas: HTMLCanvasElement): Painter | undefined 
     drawQuad();
   }
 
-  function paintPly(ply: LaidPly, place: Affine, channels: Rgb): void {
+  function inkProgram(variant: InkVariant): Program {
+    const source = inkFragment(variant);
+    const program = inkPrograms.get(source) ?? link(gl, quadVertex, source);
+    inkPrograms.set(source, program);
+    return program;
+  }
+
+  /** `paper` lays it on opaque paper, else it is blended; `channels` gathers its coverage there instead. */
+  function paintPly(
+    ply: LaidPly,
+    place: Affine,
+    { paper, channels }: { paper?: Rgb; channels?: Rgb } = {},
+  ): void {
     const sheet = ply.sheet as GlSheet;
     for (const tile of sheet.tiles) {
       const [x, y, width, height] = ply.box;
       const [px, py, pw, ph] = tile.part;
-      const box: Box = [x + px * width, y + py * height, pw * width, ph * height];
-      const placed = overBox(place, box);
-      bindQuad(inkProgram, placed, tile.window);
-      const at = inkProgram.at;
-      gl.bindTexture(gl.TEXTURE_2D, tile.texture);
-      gl.uniform1i(at('uGrey'), sheet.grey ? 1 : 0);
-      gl.uniform1f(at('uOpacity'), ply.opacity);
-      gl.uniform4fv(at('uTint'), ply.tint ? [...ply.tint, 1] : [0, 0, 0, 0]);
-      gl.uniform3fv(at('uCoverage'), channels as Rgb & number[]);
+      const placed = overBox(place, [x + px * width, y + py * height, pw * width, ph * height]);
       const texelsPerPx = (tile.widthPx * tile.window[2]) / (Math.hypot(placed[0], placed[1]) * ratio);
       // A bilinear tap covers about one texel and a half without loss.
-      gl.uniform1i(at('uTaps'), Math.min(MAX_TAPS, Math.max(1, Math.ceil(texelsPerPx / 1.5))));
+      const taps = Math.min(MAX_TAPS, Math.max(1, Math.ceil(texelsPerPx / 1.5)));
+      const program = inkProgram({ grey: sheet.grey, averaged: taps > 1, onPaper: paper !== undefined });
+      bindQuad(program, placed, tile.window);
+      gl.bindTexture(gl.TEXTURE_2D, tile.texture);
+      gl.uniform1f(program.at('uOpacity'), ply.opacity);
+      gl.uniform4fv(program.at('uTint'), ply.tint ? [...ply.tint, 1] : [0, 0, 0, 0]);
+      gl.uniform3fv(program.at('uCoverage'), channels ? [...channels] : [0, 0, 0]);
+      gl.uniform3fv(program.at('uPaper'), paper ? [...paper] : [0, 0, 0]);
+      gl.uniform1i(program.at('uTaps'), taps);
       drawQuad();
     }
+  }
+
+  /** The lowest ply brings its paper along when it covers it upright: half the pixels to fill in most flips. */
+  function paintOver(pane: LaidPane, scene: Scene): void {
+    const [lowest, ...rest] = pane.plies;
+    const together = lowest && pane.place[1] === 0 && coversPaper(lowest.box, scene.paperPx);
+    if (together) {
+      gl.disable(gl.BLEND);
+      paintPly(lowest, pane.place, { paper: scene.paper });
+      gl.enable(gl.BLEND);
+      gl.blendFunc(gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
+    } else paintPaper(pane, scene);
+    for (const ply of together ? rest : pane.plies) paintPly(ply, pane.place);
   }
 
   function coverageBuffer(): { texture: WebGLTexture; buffer: WebGLFramebuffer } {
@@ -163,7 +191,8 @@ export function createGlPainter(canvas: HTMLCanvasElement): Painter | undefined 
     gl.clear(gl.COLOR_BUFFER_BIT);
     // Coverage gathers per channel: c ← a + c(1 − a).
     gl.blendFunc(gl.ONE, gl.ONE_MINUS_SRC_COLOR);
-    for (const ply of pane.plies) paintPly(ply, pane.place, ply.layer === 'clean' ? [1, 0, 0] : [0, 1, 0]);
+    for (const ply of pane.plies)
+      paintPly(ply, pane.place, { channels: ply.layer === 'clean' ? [1, 0, 0] : [0, 1, 0] });
     gl.bindFramebuffer(gl.FRAMEBUFFER, null);
     gl.blendFunc(gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
     gl.bindTexture(gl.TEXTURE_2D, texture);
@@ -205,9 +234,11 @@ export function createGlPainter(canvas: HTMLCanvasElement): Painter | undefined 
       gl.enable(gl.SCISSOR_TEST);
       for (const pane of scene.panes) {
         scissor(pane.clip);
-        paintPaper(pane, scene);
-        if (pane.blend === 'difference') paintDifference(pane, scene);
-        else for (const ply of pane.plies) paintPly(ply, pane.place, [0, 0, 0]);
+        if (pane.blend === 'over') paintOver(pane, scene);
+        else {
+          paintPaper(pane, scene);
+          paintDifference(pane, scene);
+        }
       }
     },
     destroy() {
@@ -228,6 +259,10 @@ function withoutOverlap([x, y, width, height]: Box, [imageW, imageH]: Point): Pi
     part: [(x + left) / imageW, (y + top) / imageH, w / imageW, h / imageH],
     window: [left / width, top / height, w / width, h / height],
   };
+}
+
+function coversPaper([x, y, width, height]: Box, [paperW, paperH]: Point): boolean {
+  return x <= 0 && y <= 0 && x + width >= paperW && y + height >= paperH;
 }
 
 /** Unit square to `box`, then `place`. */

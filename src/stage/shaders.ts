@@ -26,30 +26,45 @@ void main() {
   colour = vec4(uPaper * cover, cover);
 }`;
 
+/** What an ink program is made for: fixed at its making, as each test per pixel would cost more than the ink. */
+export interface InkVariant {
+  readonly grey: boolean;
+  /** The footprint of a device px is averaged; else one tap is enough. */
+  readonly averaged: boolean;
+  /** Lays the ink on opaque paper in the same pass. */
+  readonly onPaper: boolean;
+}
+
 /**
  * A picture as premultiplied ink (see painter.ts). When the picture is made smaller, the footprint of a
  * device px is averaged with uTaps² bilinear taps along its own axes: thin lines keep their weight and do
  * not shimmer at any angle, with no mipmaps to keep or to make after each upload.
  */
-export const inkFragment = `#version 300 es
+export const inkFragment = ({ grey, averaged, onPaper }: InkVariant) => `#version 300 es
 precision highp float;
 precision highp sampler2D;
 in vec2 vUv;
 uniform sampler2D uPicture;
-uniform bool uGrey;
 uniform float uOpacity;
 uniform vec4 uTint;
 uniform int uTaps;
 uniform vec3 uCoverage;
+uniform vec3 uPaper;
 out vec4 colour;
 vec4 inkAt(vec2 uv) {
   vec4 texel = texture(uPicture, uv);
-  vec3 onWhite = uGrey ? texel.rrr : texel.rgb * texel.a + (1.0 - texel.a);
+  ${
+    grey
+      ? 'return vec4(0.0, 0.0, 0.0, 1.0 - texel.r);'
+      : `vec3 onWhite = texel.rgb * texel.a + (1.0 - texel.a);
   float low = min(onWhite.r, min(onWhite.g, onWhite.b));
-  return vec4(onWhite - low, 1.0 - low);
+  return vec4(onWhite - low, 1.0 - low);`
+  }
 }
 void main() {
-  vec2 across = dFdx(vUv), down = dFdy(vUv);
+  ${
+    averaged
+      ? `vec2 across = dFdx(vUv), down = dFdy(vUv);
   vec4 ink = vec4(0.0);
   float taps = float(uTaps);
   for (int row = 0; row < uTaps; row++)
@@ -57,9 +72,15 @@ void main() {
       vec2 at = (vec2(column, row) + 0.5) / taps - 0.5;
       ink += inkAt(vUv + at.x * across + at.y * down);
     }
-  ink *= uOpacity / (taps * taps);
-  if (uCoverage != vec3(0.0)) colour = vec4(uCoverage * ink.a, 0.0);
-  else colour = mix(ink, vec4(uTint.rgb * ink.a, ink.a), uTint.a);
+  ink *= uOpacity / (taps * taps);`
+      : 'vec4 ink = inkAt(vUv) * uOpacity;'
+  }
+  ink.rgb = mix(ink.rgb, uTint.rgb * ink.a, uTint.a);
+  ${
+    onPaper
+      ? 'colour = vec4(uPaper * (1.0 - ink.a) + ink.rgb, 1.0);'
+      : 'colour = uCoverage != vec3(0.0) ? vec4(uCoverage * ink.a, 0.0) : ink;'
+  }
 }`;
 
 /**

@@ -141,12 +141,43 @@ export async function openWarm(): Promise<void> {
   desk.onlyTell();
 }
 
-/** Flips to and fro, one a frame. */
-export async function flipWarm(count: number): Promise<void> {
+/** Main-thread ms of each of `count` flips to and fro, from the call until one pixel of it can be read back. */
+export async function flipWarm(count: number): Promise<number[]> {
+  const gl = desk?.canvas.getContext('webgl2');
+  if (!desk || !gl) throw new Error('The warm stage has no WebGL2.');
+  const { stage } = desk;
+  const pixel = new Uint8Array(4);
+  return timed(
+    count,
+    (flip) => stage.show(spreadOf(flip % 2, SIZE_PX)),
+    () => gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, pixel),
+  );
+}
+
+/** Asks for a flip, lets the frame draw it, and waits for the pixels, all within one animation frame. */
+async function timed(count: number, ask: (flip: number) => void, wait: () => void): Promise<number[]> {
+  const tookMs: number[] = [];
   for (let flip = 0; flip < count; flip++) {
-    desk?.stage.show(spreadOf(flip % 2, SIZE_PX));
-    await nextFrame();
+    const beforeAsking = performance.now();
+    let startMs = 0;
+    const started = new Promise<void>((done) =>
+      requestAnimationFrame(() => {
+        startMs = performance.now();
+        done();
+      }),
+    );
+    ask(flip);
+    const askedMs = performance.now() - beforeAsking;
+    const ended = new Promise<number>((done) =>
+      requestAnimationFrame(() => {
+        wait();
+        done(performance.now());
+      }),
+    );
+    await started;
+    tookMs.push(askedMs + (await ended) - startMs);
   }
+  return tookMs;
 }
 
 let bare: { context: CanvasRenderingContext2D; bitmaps: ImageBitmap[] } | undefined;
@@ -172,16 +203,19 @@ export async function openBare(seed: number): Promise<void> {
   bare = { context, bitmaps };
 }
 
-export async function flipBare(count: number): Promise<void> {
-  if (!bare) return;
+export async function flipBare(count: number): Promise<number[]> {
+  if (!bare) throw new Error('The bare page is not open.');
   const { context, bitmaps } = bare;
   const { width, height } = context.canvas;
   const scale = Math.min(width / SIZE_PX[0], height / SIZE_PX[1]);
   const [w, h] = [SIZE_PX[0] * scale, SIZE_PX[1] * scale];
-  for (let flip = 0; flip < count; flip++) {
-    await nextFrame();
+  const draw = (flip: number) => {
     context.fillRect(0, 0, width, height);
     context.drawImage(bitmaps[flip % 2] as ImageBitmap, (width - w) / 2, (height - h) / 2, w, h);
-  }
-  await nextFrame();
+  };
+  return timed(
+    count,
+    (flip) => requestAnimationFrame(() => draw(flip)),
+    () => context.getImageData(0, 0, 1, 1),
+  );
 }

@@ -1,0 +1,77 @@
+/**
+ * One warm flip of a 4096×2160 drawing at 1180×820@2, against a bare page that draws the same drawing as a
+ * full-size decoded bitmap to a canvas of the same size with `drawImage`.
+ *
+ * Method: both pages in one browser with the same flags. Either page is timed on its main thread from asking for
+ * the flip until one of its pixels can be read back: drawing calls only record, and without the wait a page
+ * that leaves heavy work to the graphics process would seem fast. Rounds take turns and the median of all flips is
+ * taken, so that a busy machine troubles both alike. Told beside it: the main thread's own processor time per
+ * flip (`TaskDuration` in thread time), which also has the browser's work for one frame in it.
+ */
+import type { Page } from 'playwright';
+import { launch } from '../support/browser.ts';
+import { callModule, modulePage } from '../support/module-page.ts';
+import type { Row } from './row.ts';
+
+const SEED = 411;
+export const seeds = [SEED];
+const MODULE = '/tests/support/stage-bench.ts';
+const ROUNDS = 5;
+const FLIPS = 12;
+
+export async function rows(): Promise<Row[]> {
+  const browser = await launch();
+  const tab = await modulePage(browser, 'landscape');
+  try {
+    await callModule(tab.page, MODULE, 'keepLargeShot', 2, SEED);
+    const ours = await tab.another();
+    await callModule(ours, MODULE, 'openWarm');
+    await callModule(ours, MODULE, 'flipWarm', FLIPS);
+    const bare = await tab.another();
+    await callModule(bare, MODULE, 'openBare', SEED);
+    await callModule(bare, MODULE, 'flipBare', FLIPS);
+    const [warm, plain] = [
+      { flips: [] as number[], cpu: [] as number[] },
+      { flips: [] as number[], cpu: [] as number[] },
+    ];
+    for (let round = 0; round < ROUNDS; round++)
+      for (const [page, run, into] of [
+        [ours, 'flipWarm', warm],
+        [bare, 'flipBare', plain],
+      ] as const) {
+        const { flips, cpuMs } = await measure(page, run);
+        into.flips.push(...flips);
+        into.cpu.push(cpuMs);
+      }
+    const [flip, reference] = [median(warm.flips), median(plain.flips)];
+    return [
+      { name: 'flip: one warm flip, until its pixels are there', value: flip, unit: 'ms' },
+      { name: 'flip: drawImage of the full-size bitmap, the same', value: reference, unit: 'ms' },
+      { name: 'flip: against drawImage', value: flip / reference, unit: '×', limit: 0.5 },
+      { name: 'flip: processor time of the main thread', value: median(warm.cpu), unit: 'ms' },
+      { name: 'flip: processor time of the main thread, drawImage', value: median(plain.cpu), unit: 'ms' },
+    ];
+  } finally {
+    await tab.close();
+    await browser.close();
+  }
+}
+
+async function measure(page: Page, run: string): Promise<{ flips: number[]; cpuMs: number }> {
+  await page.bringToFront();
+  const session = await page.context().newCDPSession(page);
+  await session.send('Performance.enable', { timeDomain: 'threadTicks' });
+  const taken = async () => {
+    const { metrics } = await session.send('Performance.getMetrics');
+    return (metrics.find(({ name }) => name === 'TaskDuration')?.value ?? Number.NaN) * 1000;
+  };
+  const before = await taken();
+  const flips = await callModule<number[]>(page, MODULE, run, FLIPS);
+  const after = await taken();
+  await session.detach();
+  return { flips, cpuMs: (after - before) / FLIPS };
+}
+
+function median(values: readonly number[]): number {
+  return values.toSorted((a, b) => a - b)[Math.floor(values.length / 2)] ?? Number.NaN;
+}

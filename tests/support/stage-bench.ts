@@ -86,8 +86,16 @@ export interface Scrubbed {
   readonly budgetBytes: number;
 }
 
-/** To and fro over the whole shot at 60 steps a second, from the moment its first drawing is there. */
-export async function scrub(count: number, seconds: number, compare: Compare): Promise<Scrubbed> {
+/**
+ * To and fro over the whole shot at 60 steps a second: `cold` from the moment its first drawing is there, else once
+ * nothing more is decoded ahead.
+ */
+export async function scrub(
+  count: number,
+  seconds: number,
+  compare: Compare,
+  cold: boolean,
+): Promise<Scrubbed> {
   const desk = harness({ sizePx: SIZE_PX, source: await shelfSource() });
   desk.stage.compare(compare);
   const images = Array.from({ length: count }, (_, number) =>
@@ -96,6 +104,8 @@ export async function scrub(count: number, seconds: number, compare: Compare): P
   desk.stage.keepThumbs(images);
   desk.stage.show(spreadOf(0, SIZE_PX));
   await desk.untilShown(({ complete, quality }) => complete && quality !== 'thumb');
+  desk.stage.ahead(nearestFirst(count, 0, 1, false).map((number) => spreadOf(number, SIZE_PX)));
+  if (!cold) await settled(() => desk.stage.stats().decodedBytes);
   const [before, start] = [desk.shown.length, await nextFrame()];
   const best = new Map<number, boolean>();
   let [frames, shownStep] = [0, -1];
@@ -127,6 +137,16 @@ export async function scrub(count: number, seconds: number, compare: Compare): P
     peakDecodedBytes,
     budgetBytes,
   };
+}
+
+/** Half a second of frames without change. */
+async function settled(value: () => number): Promise<void> {
+  let last = value();
+  for (let still = 0; still < 30; still++) {
+    await nextFrame();
+    if (value() !== last) still = 0;
+    last = value();
+  }
 }
 
 let desk: Harness | undefined;

@@ -147,14 +147,30 @@ export function lineSource(weightPx: number, apartPx: number): PictureSource {
   return { thumb: picture, flip: picture, full: () => Promise.resolve(undefined) };
 }
 
-/** Pixels of the frame being drawn now: valid only inside an animation frame that drew. */
-function readNow(canvas: HTMLCanvasElement, x: number, y: number): [number, number, number] {
-  const at = [Math.floor(x * devicePixelRatio), Math.floor(y * devicePixelRatio)] as const;
+/**
+ * Colours of points of the frame being drawn now: valid only inside an animation frame that drew. One reading of
+ * the box round them, as each reading waits for the graphics process.
+ */
+function readAll(
+  canvas: HTMLCanvasElement,
+  points: readonly (readonly [number, number])[],
+): [number, number, number][] {
+  const px = points.map(
+    ([x, y]) => [Math.floor(x * devicePixelRatio), Math.floor(y * devicePixelRatio)] as const,
+  );
+  const [xs, ys] = [px.map(([x]) => x), px.map(([, y]) => y)];
+  const [left, top] = [Math.min(...xs), Math.min(...ys)];
+  const [width, height] = [Math.max(...xs) - left + 1, Math.max(...ys) - top + 1];
   const gl = canvas.getContext('webgl2');
-  const out = new Uint8Array(4);
-  if (gl) gl.readPixels(at[0], canvas.height - 1 - at[1], 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, out);
-  else out.set(canvas.getContext('2d')?.getImageData(at[0], at[1], 1, 1).data ?? []);
-  return [out[0] as number, out[1] as number, out[2] as number];
+  let data: Uint8Array | Uint8ClampedArray = new Uint8Array(width * height * 4);
+  if (gl) gl.readPixels(left, canvas.height - top - height, width, height, gl.RGBA, gl.UNSIGNED_BYTE, data);
+  else data = canvas.getContext('2d')?.getImageData(left, top, width, height).data ?? data;
+  return px.map(([x, y]) => {
+    // WebGL's rows run upwards.
+    const row = gl ? height - 1 - (y - top) : y - top;
+    const at = (row * width + x - left) * 4;
+    return [data[at] ?? 0, data[at + 1] ?? 0, data[at + 2] ?? 0];
+  });
 }
 
 export function readCode(
@@ -162,10 +178,10 @@ export function readCode(
   stage: Stage,
   sizePx: readonly [number, number],
 ): ReadBack | undefined {
-  const bits = Array.from({ length: BLOCKS }, (_, block) => {
-    const [x, y] = stage.toStage([((block + 0.5) * sizePx[0]) / BLOCKS, sizePx[1] / 2]);
-    return readNow(canvas, x, y)[0] < 128;
-  });
+  const points = Array.from({ length: BLOCKS }, (_, block) =>
+    stage.toStage([((block + 0.5) * sizePx[0]) / BLOCKS, sizePx[1] / 2]),
+  );
+  const bits = readAll(canvas, points).map(([red]) => red < 128);
   const value = (list: boolean[]) => list.reduce((sum, bit) => sum * 2 + (bit ? 1 : 0), 0);
   const quality = QUALITIES[value(bits.slice(9, 11)) - 1];
   if (!quality || !bits[11] || bits[12]) return undefined;
@@ -221,7 +237,7 @@ export function harness(options: HarnessOptions = {}): Harness {
     told,
     shown,
     aborted,
-    pixels: (points) => inNextFrame(() => points.map(([x, y]) => readNow(canvas, x, y))),
+    pixels: (points) => inNextFrame(() => readAll(canvas, points)),
     code: () => inNextFrame(() => readCode(canvas, stage, sizePx)),
     onlyTell() {
       reads = false;

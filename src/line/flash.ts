@@ -35,7 +35,7 @@ export interface FlashStep {
   readonly frames: number;
 }
 
-export interface FlashCount {
+interface FlashCount {
   /** Most opposing transitions within any one second at the rate asked for. */
   readonly transitions: number;
   /** Largest area that changed at once within a field (in all, while that is no more than the limit), CSS px². */

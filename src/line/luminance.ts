@@ -25,7 +25,7 @@ export function chromaticityOf(red: number, green: number, blue: number): readon
 }
 
 /** A saturated red has at least this share of red light, R/(R+G+B), linear (WCAG 2.2, "red flash"). */
-export const SATURATED_RED = 0.8;
+const SATURATED_RED = 0.8;
 
 export function isSaturatedRed(red: number, green: number, blue: number): boolean {
   const sum = red + green + blue;

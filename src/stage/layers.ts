@@ -4,7 +4,7 @@ import type { Camera, LayerView, StageLayer } from './types.ts';
 
 type Draw = (context: CanvasRenderingContext2D, view: LayerView) => void;
 
-export interface View {
+interface View {
   readonly camera: Camera;
   readonly frames: readonly Frame[];
   readonly sizePx: Point;

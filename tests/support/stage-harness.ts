@@ -16,11 +16,11 @@ import type {
   StageOptions,
 } from '../../src/stage/types.ts';
 
-export const BLOCKS = 13;
+const BLOCKS = 13;
 const QUALITIES: readonly Quality[] = ['thumb', 'flip', 'full'];
 const LONG_EDGE = { thumb: 320, flip: 2048, full: Number.POSITIVE_INFINITY };
 
-export interface ReadBack {
+interface ReadBack {
   readonly layer: 'clean' | 'rough';
   readonly number: number;
   readonly quality: Quality;
@@ -96,7 +96,7 @@ export interface Harness {
   onlyTell(): void;
 }
 
-export function codedSource(options: HarnessOptions, aborted: string[]): PictureSource {
+function codedSource(options: HarnessOptions, aborted: string[]): PictureSource {
   const answer = <T>(quality: Quality, image: ImageRef, signal: AbortSignal, make: () => T | Promise<T>) =>
     new Promise<T>((resolve, reject) => {
       const timer = setTimeout(() => resolve(make()), options.delayMs?.[quality] ?? 0);
@@ -173,7 +173,7 @@ function readAll(
   });
 }
 
-export function readCode(
+function readCode(
   canvas: HTMLCanvasElement,
   stage: Stage,
   sizePx: readonly [number, number],

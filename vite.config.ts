@@ -18,8 +18,9 @@ export default defineConfig({
     root: '.',
     include: ['tests/**/*.test.ts'],
     // Browser and fault tests share one built app and one browser, started once.
-    testTimeout: 60_000,
-    hookTimeout: 120_000,
+    // Safety nets, not measurements: a browser without a graphics card on a busy machine is slow.
+    testTimeout: 240_000,
+    hookTimeout: 240_000,
     maxWorkers: 2,
   },
 });

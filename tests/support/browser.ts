@@ -84,6 +84,8 @@ export async function openTablet(
   kind: keyof typeof TABLETS = 'landscape',
 ): Promise<BrowserContext> {
   const context = await browser.newContext(TABLETS[kind]);
+  // As long as a whole test may take (`vite.config.ts`): a busy machine is no failure.
+  context.setDefaultTimeout(200_000);
   // The runner of the benches marks inner functions with a helper that a page does not have.
   await context.addInitScript('globalThis.__name ??= (fn) => fn;');
   return context;
@@ -99,7 +101,8 @@ export async function until<A>(page: Page, look: (argument: A) => boolean, argum
     const seen = await page
       .evaluate(look as (argument: unknown) => boolean, argument)
       .catch((error: unknown) => {
-        if (page.isClosed() || !/context was destroyed|navigat/i.test(String(error))) throw error;
+        if (page.isClosed() || !/context was destroyed|because of a navigation/.test(String(error)))
+          throw error;
         return false;
       });
     if (seen) return;

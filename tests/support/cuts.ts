@@ -96,12 +96,8 @@ function lost(before: Picture, after: Picture): Lost {
 
 /** Paper regions (4-connected) with area and the radius of the largest circle that fits. */
 function paperRegions(cv: Cv, { width, height, data }: Picture) {
-  const paper = cv.matFromArray(
-    height,
-    width,
-    cv.CV_8U,
-    Array.from({ length: width * height }, (_, i) => (255 - data[4 * i]! < 102 ? 255 : 0)),
-  );
+  const paper = new cv.Mat(height, width, cv.CV_8U);
+  for (let i = 0; i < width * height; i++) paper.data[i] = 255 - data[4 * i]! < 102 ? 255 : 0;
   const [labels, stats, centroids, distance] = [new cv.Mat(), new cv.Mat(), new cv.Mat(), new cv.Mat()];
   const count = cv.connectedComponentsWithStats(paper, labels, stats, centroids, 4);
   cv.distanceTransform(paper, distance, cv.DIST_L2, cv.DIST_MASK_PRECISE);
@@ -161,8 +157,8 @@ export function cutAt(
 export function openByDesign(cv: Cv, picture: Picture, mostGapPx: number): boolean {
   const { labels, distance } = paperRegions(cv, picture);
   for (let gapPx = 2; gapPx <= mostGapPx; gapPx += 2) {
-    const rooms = Array.from(distance, (d) => (d > (gapPx + 1) / 2 ? 255 : 0));
-    const mask = cv.matFromArray(picture.height, picture.width, cv.CV_8U, rooms);
+    const mask = new cv.Mat(picture.height, picture.width, cv.CV_8U);
+    for (let i = 0; i < distance.length; i++) mask.data[i] = distance[i]! > (gapPx + 1) / 2 ? 255 : 0;
     const [pieces, stats, centroids] = [new cv.Mat(), new cv.Mat(), new cv.Mat()];
     const count = cv.connectedComponentsWithStats(mask, pieces, stats, centroids, 8);
     const regionOfRoom = new Int32Array(count);

@@ -25,6 +25,9 @@ const { values } = parseArgs({ options: { out: { type: 'string' }, name: { type:
 const out = resolve(values.out ?? join(ROOT, 'dist/app'));
 const manifestFile = join(out, 'build-manifest.json');
 
+// A test runner's own mode would build an app for development: without a service worker.
+process.env['NODE_ENV'] = 'production';
+
 await build({
   configFile: join(ROOT, 'vite.config.ts'),
   logLevel: 'warn',

@@ -1,0 +1,82 @@
+/** A newer build appears on the host: it is offered, waits, and comes when asked. */
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Browser, Page } from 'playwright';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { type AppServer, appServer } from '../support/app-server.ts';
+import { launch, openTablet, until } from '../support/browser.ts';
+import { namedBuild } from '../support/built-app.ts';
+import { type SmallApp, smallApp } from '../support/small-app.ts';
+
+const builds = mkdtempSync(join(tmpdir(), 'fairpeg-builds-'));
+const apps: SmallApp[] = [];
+let browser: Browser;
+let server: AppServer;
+beforeAll(async () => {
+  browser = await launch();
+  for (const name of ['one', 'two']) {
+    await namedBuild(join(builds, name), name);
+    apps.push(await smallApp(join(builds, name)));
+  }
+});
+afterAll(async () => {
+  await browser.close();
+  for (const app of apps) app.remove();
+  rmSync(builds, { recursive: true, force: true });
+});
+
+const folderOf = (index: number): string => apps[index]?.folder ?? '';
+const buildOf = (page: Page): Promise<string | null> =>
+  page.locator('meta[name=build]').getAttribute('content');
+const offer = (page: Page) => page.getByRole('button', { name: 'Change to it' });
+const becomes = (page: Page, name: string): Promise<void> =>
+  until(
+    page,
+    (expected) => document.querySelector('meta[name=build]')?.getAttribute('content') === expected,
+    name,
+  );
+
+/** The app of build one, kept by its worker, with build two just put on the host. */
+async function withNewerBuild(work: (page: Page) => Promise<void>): Promise<void> {
+  server = await appServer({ folder: folderOf(0) });
+  const tablet = await openTablet(browser);
+  try {
+    const page = await tablet.newPage();
+    await page.goto(server.url);
+    await until(page, () => navigator.serviceWorker.controller?.state === 'activated', undefined);
+    await page.getByRole('heading', { name: apps[0]?.title ?? '' }).waitFor();
+    // From here on as at any later visit: the worker already holds the page when it starts.
+    await page.reload();
+    server.serve(folderOf(1));
+    await page.evaluate(() => dispatchEvent(new Event('online')));
+    await offer(page).waitFor();
+    await work(page);
+  } finally {
+    await tablet.close();
+    await server.stop();
+  }
+}
+
+test('is offered and not forced: a reload stays with the old one and offers again', () =>
+  withNewerBuild(async (page) => {
+    expect(await buildOf(page)).toBe('one');
+    await page.reload();
+    await offer(page).waitFor();
+    expect(await buildOf(page)).toBe('one');
+  }));
+
+test('comes when asked for, in every open tab, and starts without the host', () =>
+  withNewerBuild(async (page) => {
+    const other = await page.context().newPage();
+    await other.goto(server.url);
+    await offer(other).waitFor();
+    await offer(page).click();
+    await becomes(page, 'two');
+    await becomes(other, 'two');
+    await server.stop();
+    await page.reload();
+    await page.getByRole('heading', { name: apps[0]?.title ?? '' }).waitFor();
+    expect(await buildOf(page)).toBe('two');
+    await server.start();
+  }));

@@ -222,14 +222,11 @@ function writeRow(
   }
 }
 
-/** The commonest row of all by a way of its own, three times as fast. */
+/** The commonest row of all by a way of its own, some times as fast. */
 function writeRgb(row: Uint8Array, data: Uint8Array, start: number): void {
-  for (let i = 0, out = start; i < row.length; i += 3, out += 4) {
-    data[out] = row[i]!;
-    data[out + 1] = row[i + 1]!;
-    data[out + 2] = row[i + 2]!;
-    data[out + 3] = 255;
-  }
+  const pixels = new Uint32Array(data.buffer, data.byteOffset + start, row.length / 3);
+  for (let i = 0, x = 0; x < pixels.length; i += 3, x++)
+    pixels[x] = 0xff_00_00_00 | (row[i + 2]! << 16) | (row[i + 1]! << 8) | row[i]!;
 }
 
 /** Reads the n-th sample of an unfiltered row. */

@@ -22,21 +22,52 @@ export function reduce(picture: Picture, longEdgePx: number): Picture {
 function averageBlocks({ width, height, channels, data }: Picture, factor: number): Picture {
   const [newWidth, newHeight] = [width / factor, height / factor];
   const out = new Uint8Array(newWidth * newHeight * channels);
-  const rowStep = width * channels;
+  if (channels === 1) greyBlocks(data, width, factor, out);
+  else colourBlocks(words(data), width, factor, words(out));
+  return { width: newWidth, height: newHeight, channels, data: out };
+}
+
+function words(data: Uint8Array): Uint32Array {
+  return new Uint32Array(data.buffer, data.byteOffset, data.length / 4);
+}
+
+function greyBlocks(data: Uint8Array, width: number, factor: number, out: Uint8Array): void {
+  const area = factor * factor;
+  for (let top = 0, at = 0; at < out.length; top += width * factor)
+    for (let left = top; left < top + width; left += factor) {
+      let sum = area >> 1;
+      for (let j = 0, row = left; j < factor; j++, row += width)
+        for (let i = row; i < row + factor; i++) sum += data[i]!;
+      out[at++] = sum / area;
+    }
+}
+
+/** Little-endian, opaque white. */
+const white = 0xff_ff_ff_ff;
+
+/** Most of a drawing is paper: a block without ink costs its reading only. */
+function colourBlocks(pixels: Uint32Array, width: number, factor: number, out: Uint32Array): void {
   const area = factor * factor;
   const half = area >> 1;
-  let at = 0;
-  for (let y = 0; y < newHeight; y++)
-    for (let x = 0; x < newWidth; x++) {
-      const corner = (y * factor * width + x * factor) * channels;
-      for (let c = 0; c < channels; c++) {
-        let sum = half;
-        for (let row = corner + c, j = 0; j < factor; j++, row += rowStep)
-          for (let i = row, k = 0; k < factor; k++, i += channels) sum += data[i]!;
-        out[at++] = sum / area;
+  for (let top = 0, at = 0; at < out.length; top += width * factor)
+    for (let left = top; left < top + width; left += factor) {
+      let all = white;
+      for (let j = 0, row = left; j < factor; j++, row += width)
+        for (let i = row; i < row + factor; i++) all &= pixels[i]!;
+      if (all >>> 0 === white) {
+        out[at++] = white;
+        continue;
       }
+      let [red, green, blue] = [half, half, half];
+      for (let j = 0, row = left; j < factor; j++, row += width)
+        for (let i = row; i < row + factor; i++) {
+          const pixel = pixels[i]!;
+          red += pixel & 255;
+          green += (pixel >>> 8) & 255;
+          blue += (pixel >>> 16) & 255;
+        }
+      out[at++] = 0xff_00_00_00 | ((blue / area) << 16) | ((green / area) << 8) | (red / area);
     }
-  return { width: newWidth, height: newHeight, channels, data: out };
 }
 
 function average({ width, height, channels, data }: Picture, newWidth: number, newHeight: number): Picture {

@@ -119,6 +119,29 @@ describe('reduced', () => {
     expect([small.width, small.height, ...small.data]).toEqual([2, 1, 25, 110]);
   });
 
+  it('averages each colour of a block on its own, by hand', () => {
+    const colour = (pixels: readonly (readonly number[])[]): Picture => ({
+      width: 4,
+      height: 2,
+      channels: 4,
+      data: Uint8Array.from(pixels.flat()),
+    });
+    const [paper, red, dark] = [
+      [255, 255, 255, 255],
+      [255, 0, 0, 255],
+      [10, 20, 30, 255],
+    ] as const;
+    // (255·3 + 10) / 4 = 193.75, (255·2 + 0 + 20) / 4 = 132.5, (255·2 + 0 + 30) / 4 = 135
+    const small = reduce(colour([paper, red, paper, paper, dark, paper, paper, paper]), 2);
+    expect([...small.data]).toEqual([194, 133, 135, 255, 255, 255, 255, 255]);
+    // One third of the width is red, the rest paper: the way of uneven edges.
+    const third = reduce(
+      { width: 3, height: 1, channels: 4, data: Uint8Array.from([red, paper, paper].flat()) },
+      2,
+    );
+    expect([...third.data]).toEqual([255, 85, 85, 255, 255, 255, 255, 255]);
+  });
+
   it('shares a pixel between two where the edges do not meet: 3 to 2, by hand', () => {
     // (30 + 60 / 2) / 1.5 = 40, (60 / 2 + 90) / 1.5 = 80
     expect([

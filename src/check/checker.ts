@@ -75,8 +75,8 @@ async function checkShot<P>(
       try {
         const request = await requestFor(job, results, failed, (image) => open(image, signal), mostGapPx);
         const result = 'refused' in request ? request : await pool.run(request, signal);
-        await cache?.set(job.key, result as Result);
-        settle(job, result as Result);
+        await cache?.set(job.key, result);
+        settle(job, result);
       } catch (error) {
         signal.throwIfAborted();
         settle(job, undefined, error instanceof Error ? error.message : String(error));

@@ -66,7 +66,8 @@ export function findingKey(
 export function lineDigest(samples: LineSamples | undefined, bbox: Box): string {
   let hash = 0x811c9dc5;
   const [left, top, width, height] = [bbox[0] - 8, bbox[1] - 8, bbox[2] + 16, bbox[3] + 16];
-  for (let i = 0; samples && i < samples.x.length; i++) {
+  const count = samples?.x.length ?? 0;
+  for (let i = 0; samples && i < count; i++) {
     const x = samples.x[i]! - left;
     const y = samples.y[i]! - top;
     if (x < 0 || y < 0 || x >= width || y >= height) continue;

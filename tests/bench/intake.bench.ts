@@ -17,20 +17,38 @@ export const seeds = [seed];
 
 export async function rows(count = 100): Promise<Row[]> {
   const { folder, path } = largeFolder(count, seed);
-  const paths = ['shot.json', ...['rough', 'clean'].flatMap((layer) => readdirSync(join(folder, layer)).map((name) => `${layer}/${name}`))];
+  const paths = [
+    'shot.json',
+    ...['rough', 'clean'].flatMap((layer) =>
+      readdirSync(join(folder, layer)).map((name) => `${layer}/${name}`),
+    ),
+  ];
   const browser = await launch();
   const tab = await modulePage(browser);
   try {
     const { page } = tab;
     await page.addScriptTag({ type: 'module', url: '/tests/support/intake-harness.ts' });
     await page.waitForFunction(() => 'intake' in globalThis);
-    await page.evaluate((list) => (globalThis as InPage).intake.fetchFiles(list), paths.map((inner) => ({ url: `/${path}/${inner}`, path: `large/${inner}` })));
+    await page.evaluate(
+      (list) => (globalThis as InPage).intake.fetchFiles(list),
+      paths.map((inner) => ({ url: `/${path}/${inner}`, path: `large/${inner}` })),
+    );
     const measured = await page.evaluate(() => (globalThis as InPage).intake.measure());
-    if (measured.added !== 2 * count) throw new Error(`${measured.added} of ${2 * count} pictures were taken in.`);
+    if (measured.added !== 2 * count)
+      throw new Error(`${measured.added} of ${2 * count} pictures were taken in.`);
     const { intakeMs, decodeMs, decodeStraightMs, againMs } = measured;
     return [
-      { name: `intake of ${count} 4K pairs / decoding them`, value: intakeMs / decodeMs, unit: '×', limit: 1.5 },
-      { name: 'the same / decoding them without colour management', value: intakeMs / decodeStraightMs, unit: '×' },
+      {
+        name: `intake of ${count} 4K pairs / decoding them`,
+        value: intakeMs / decodeMs,
+        unit: '×',
+        limit: 1.5,
+      },
+      {
+        name: 'the same / decoding them without colour management',
+        value: intakeMs / decodeStraightMs,
+        unit: '×',
+      },
       { name: 'intake of one 4K pair', value: intakeMs / count, unit: 'ms' },
       { name: 'taking the same files in again / decoding them', value: againMs / decodeMs, unit: '×' },
     ];

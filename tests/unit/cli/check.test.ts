@@ -131,7 +131,15 @@ describe('fairpeg check', () => {
     expect(stderr).toContain('0005.png');
     expect(code).toBeLessThan(2);
     expect(readCsv(stdout)[0]).toEqual([
-      ...['check', 'level', 'drawing', 'x', 'y', 'width', 'height', 'amount', 'message'],
+      'check',
+      'level',
+      'drawing',
+      'x',
+      'y',
+      'width',
+      'height',
+      'amount',
+      'message',
     ]);
   });
 });

@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import * as fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import type { Entry } from '../../../src/note/entry.ts';
 import { type FixFinding, fixList } from '../../../src/note/fix-list.ts';

@@ -66,12 +66,12 @@ export function findingKey(
 export function lineDigest(samples: LineSamples | undefined, bbox: Box): string {
   let hash = 0x811c9dc5;
   const [left, top, width, height] = [bbox[0] - 8, bbox[1] - 8, bbox[2] + 16, bbox[3] + 16];
-  const count = samples?.x.length ?? 0;
-  for (let i = 0; samples && i < count; i++) {
-    const x = samples.x[i]! - left;
-    const y = samples.y[i]! - top;
+  const [xs, ys] = samples ? [samples.x, samples.y] : [[], []];
+  for (let i = 0; i < xs.length; i++) {
+    const x = xs[i]! - left;
+    const y = ys[i]! - top;
     if (x < 0 || y < 0 || x >= width || y >= height) continue;
-    for (const value of [samples.x[i]! >> 1, samples.y[i]! >> 1]) {
+    for (const value of [xs[i]! >> 1, ys[i]! >> 1]) {
       hash = Math.imul(hash ^ (value & 0xff), 0x01000193);
       hash = Math.imul(hash ^ (value >> 8), 0x01000193);
     }

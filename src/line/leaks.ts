@@ -42,6 +42,9 @@ const CONE_RAD = 1.25;
  * the side. */
 const AHEAD_RAD = 0.6;
 const RAY_STEP_PX = 0.5;
+/** Less paper than this along a ray is a step in the line's own jagged edge. A gap of one pixel is longer on a
+ * slanting ray. */
+const LEAST_GAP_PX = 1.1;
 /** Radius of the room on each side of a leak, in gaps: a circle half as wide again as the gap must fit. */
 const LEAST_ROOM = 0.75;
 
@@ -167,7 +170,10 @@ function cast(
     if (x < 0 || y < 0 || x >= width || y >= height) return undefined;
     const onLine = coverage[y * width + x]! >= LINE_FROM;
     if (from < 0 && !onLine) from = t;
-    else if (from >= 0 && onLine) return { angleRad, from, to: t };
+    else if (from >= 0 && onLine) {
+      if (t - from >= LEAST_GAP_PX) return { angleRad, from, to: t };
+      from = -1;
+    }
   }
   return undefined;
 }

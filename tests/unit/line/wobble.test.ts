@@ -26,11 +26,11 @@ describe('wobble', () => {
   });
 
   it('reads a sine of amplitude A as A/√2', () => {
-    // Period 16 px. What a parabola through 21 points leaves of it, by the weights that Savitzky & Golay (1964)
-    // print for 21 points, (329 − 5k²) / 3059.
+    // Period 16 px. What a parabola through 33 points leaves of it, by the weights that Savitzky & Golay (1964)
+    // print for 33 points, (815 − 5k²) / 11935.
     const passed = Array.from(
-      { length: 21 },
-      (_, i) => ((329 - 5 * (i - 10) ** 2) / 3059) * Math.cos((2 * Math.PI * (i - 10)) / 16),
+      { length: 33 },
+      (_, i) => ((815 - 5 * (i - 16) ** 2) / 11935) * Math.cos((2 * Math.PI * (i - 16)) / 16),
     );
     const left = 1 - passed.reduce((sum, share) => sum + share, 0);
     // Its steepest parts lie 39° apart: a line that turns by more than 0.8 rad (46°) counts as a corner.

@@ -27,15 +27,15 @@ export function ecc(
   const n = turns ? 3 : 2;
   let { dx, dy, angleRad } = start;
   let rho = -1;
+  const a = fixed.a;
+  const fw = fixed.width;
   const seen = nearInk(moving, fixed, 4 + Math.hypot(dx, dy));
   for (let round = 0; round <= iterations; round++) {
     const c = Math.cos(angleRad);
     const s = Math.sin(angleRad);
-    const h = new Float64Array(n * n);
-    const sumG = new Float64Array(n);
-    const gW = new Float64Array(n);
-    const gT = new Float64Array(n);
-    const g = new Float64Array(3);
+    // Sums in plain variables: the loop below is most of a registration's time.
+    let [s0, s1, s2, w0, w1, w2, t0, t1, t2] = [0, 0, 0, 0, 0, 0, 0, 0, 0];
+    let [h00, h10, h11, h20, h21, h22] = [0, 0, 0, 0, 0, 0];
     let count = 0;
     let sumW = 0;
     let sumT = 0;
@@ -52,32 +52,47 @@ export function ecc(
         const x0 = Math.floor(px);
         const y0 = Math.floor(py);
         if (x0 < 1 || y0 < 1 || x0 > fixed.width - 3 || y0 > fixed.height - 3) continue;
-        const i = y0 * fixed.width + x0;
+        const i = y0 * fw + x0;
         const fx = px - x0;
         const fy = py - y0;
-        const a = fixed.a;
-        const value = bilinear(a, i, fixed.width, fx, fy);
-        const gx = (bilinear(a, i + 1, fixed.width, fx, fy) - bilinear(a, i - 1, fixed.width, fx, fy)) / 2;
-        const gy =
-          (bilinear(a, i + fixed.width, fixed.width, fx, fy) -
-            bilinear(a, i - fixed.width, fixed.width, fx, fy)) /
-          2;
+        const up = i - fw;
+        const low = i + fw;
+        const low2 = low + fw;
+        const [p0, p1] = [a[i]!, a[i + 1]!];
+        const [q0, q1] = [a[low]!, a[low + 1]!];
+        // Bilinear, and the central differences of bilinear values one cell to each side.
+        const top = p0 + fx * (p1 - p0);
+        const bottom = q0 + fx * (q1 - q0);
+        const value = top + fy * (bottom - top);
+        const across = (1 - fx) * (p1 - a[i - 1]!) + fx * (a[i + 2]! - p0);
+        const acrossLow = (1 - fx) * (q1 - a[low - 1]!) + fx * (a[low + 2]! - q0);
+        const gx = (across + fy * (acrossLow - across)) / 2;
+        const above = a[up]! + fx * (a[up + 1]! - a[up]!);
+        const below = a[low2]! + fx * (a[low2 + 1]! - a[low2]!);
+        const gy = ((1 - fy) * (bottom - above) + fy * (below - top)) / 2;
         const t = moving.a[y * width + x]!;
-        g[0] = gx;
-        g[1] = gy;
-        g[2] = gx * (-s * rx - c * ry) + gy * (c * rx - s * ry);
+        const gTurn = gx * (-s * rx - c * ry) + gy * (c * rx - s * ry);
         count++;
         sumW += value;
         sumT += t;
         sumWW += value * value;
         sumTT += t * t;
         sumWT += value * t;
-        for (let j = 0; j < n; j++) {
-          sumG[j]! += g[j]!;
-          gW[j]! += g[j]! * value;
-          gT[j]! += g[j]! * t;
-          for (let k = 0; k <= j; k++) h[j * n + k]! += g[j]! * g[k]!;
-        }
+        s0 += gx;
+        s1 += gy;
+        s2 += gTurn;
+        w0 += gx * value;
+        w1 += gy * value;
+        w2 += gTurn * value;
+        t0 += gx * t;
+        t1 += gy * t;
+        t2 += gTurn * t;
+        h00 += gx * gx;
+        h10 += gy * gx;
+        h11 += gy * gy;
+        h20 += gTurn * gx;
+        h21 += gTurn * gy;
+        h22 += gTurn * gTurn;
       }
     }
     if (count === 0) break;
@@ -86,6 +101,12 @@ export function ecc(
     const wt = sumWT - (sumW * sumT) / count;
     rho = ww > 0 && tt > 0 ? wt / Math.sqrt(ww * tt) : -1;
     if (round === iterations) break;
+    const sumG = [s0, s1, s2];
+    const gW = Float64Array.of(w0, w1, w2).subarray(0, n);
+    const gT = Float64Array.of(t0, t1, t2).subarray(0, n);
+    const h = turns
+      ? Float64Array.of(h00, 0, 0, h10, h11, 0, h20, h21, h22)
+      : Float64Array.of(h00, 0, h10, h11);
     for (let j = 0; j < n; j++) {
       gW[j]! -= (sumG[j]! * sumW) / count;
       gT[j]! -= (sumG[j]! * sumT) / count;
@@ -117,12 +138,6 @@ export function ecc(
   return { dx, dy, angleRad, rho };
 }
 
-function bilinear(a: Float32Array, i: number, width: number, fx: number, fy: number): number {
-  const top = a[i]! + fx * (a[i + 1]! - a[i]!);
-  const low = a[i + width]! + fx * (a[i + width + 1]! - a[i + width]!);
-  return top + fy * (low - top);
-}
-
 /** Cells within `reach` (square) of any ink of either grid: elsewhere there is nothing to correlate. */
 function nearInk(moving: Grid, fixed: Grid, reach: number): Uint8Array {
   const { width, height } = moving;
@@ -136,16 +151,18 @@ function nearInk(moving: Grid, fixed: Grid, reach: number): Uint8Array {
     }
   }
   const out = new Uint8Array(width * height);
-  for (let x = 0; x < width; x++) {
-    let last = -Infinity;
-    for (let y = 0; y < height; y++) {
-      if (rows[y * width + x]) last = y;
-      if (y - last <= r) out[y * width + x] = 1;
+  const last = new Int32Array(width).fill(-r - 1);
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      if (rows[y * width + x]) last[x] = y;
+      if (y - last[x]! <= r) out[y * width + x] = 1;
     }
-    last = Infinity;
-    for (let y = height - 1; y >= 0; y--) {
-      if (rows[y * width + x]) last = y;
-      if (last - y <= r) out[y * width + x] = 1;
+  }
+  last.fill(height + r);
+  for (let y = height - 1; y >= 0; y--) {
+    for (let x = 0; x < width; x++) {
+      if (rows[y * width + x]) last[x] = y;
+      if (last[x]! - y <= r) out[y * width + x] = 1;
     }
   }
   return out;

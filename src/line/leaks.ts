@@ -77,9 +77,8 @@ export function findLeaks(
   for (const { gap, regions } of sides.sort((a, b) => b.gap.widthPx - a.gap.widthPx)) {
     const [a, b] = [find(regions[0]), find(regions[1])];
     if (a === b) continue;
-    const cramped = (root: number): boolean =>
-      roomPx(ink, closed, gap, (region) => find(region) === root) < LEAST_ROOM * gap.widthPx;
-    if (cramped(a) || cramped(b)) {
+    const rooms = roomsPx(ink, closed, gap, [a, b], find);
+    if (Math.min(...rooms) < LEAST_ROOM * gap.widthPx) {
       owner[b] = a;
       continue;
     }
@@ -96,10 +95,16 @@ export function findLeaks(
 }
 
 /**
- * Radius of the largest circle that regions hold near a gap, without touching line; px. Near: within four
- * times the gap, as what lies farther does not make a narrow passage a gap.
+ * Radius of the largest circle that each of two sides holds near a gap, without touching line; px. Near: within
+ * four times the gap, as what lies farther does not make a narrow passage a gap.
  */
-function roomPx(ink: Ink, closed: Regions, gap: Gap, belongs: (region: number) => boolean): number {
+function roomsPx(
+  ink: Ink,
+  closed: Regions,
+  gap: Gap,
+  sides: readonly [number, number],
+  sideOf: (region: number) => number,
+): [number, number] {
   const [cx, cy] = middleOf(gap);
   const reach = Math.ceil(4 * gap.widthPx) + 12;
   const left = Math.max(0, Math.floor(cx) - reach);
@@ -113,17 +118,19 @@ function roomPx(ink: Ink, closed: Regions, gap: Gap, belongs: (region: number) =
   }
   const { distSq } = distanceField(coverage, width, height, { reachPx: Math.ceil(gap.widthPx) + 2 });
   const { runs, pieces } = closed;
-  let mostSq = 0;
+  const mostSq = [0, 0];
   for (let y = 0; y < height; y++) {
     for (let k = runs.rowStart[top + y]!; k < runs.rowStart[top + y + 1]!; k++) {
-      if (runs.end[k]! <= left || runs.start[k]! >= left + width || !belongs(pieces.ofRun[k]!)) continue;
+      if (runs.end[k]! <= left || runs.start[k]! >= left + width) continue;
+      const side = sides.indexOf(sideOf(pieces.ofRun[k]!));
+      if (side < 0) continue;
       const end = Math.min(width, runs.end[k]! - left);
       for (let x = Math.max(0, runs.start[k]! - left); x < end; x++) {
-        mostSq = Math.max(mostSq, distSq[y * width + x]!);
+        if (distSq[y * width + x]! > mostSq[side]!) mostSq[side] = distSq[y * width + x]!;
       }
     }
   }
-  return Math.sqrt(mostSq);
+  return [Math.sqrt(mostSq[0]!), Math.sqrt(mostSq[1]!)];
 }
 
 /** The gap straight ahead; where nothing lies there, the nearest in a wide cone. */

@@ -1,4 +1,5 @@
 import type { Ink } from './ink.ts';
+import { bareWords } from './runs.ts';
 
 /** Coverage alone, which is all that most measures need of a drawing. */
 export type InkMap = Pick<Ink, 'width' | 'height' | 'coverage'>;
@@ -17,12 +18,24 @@ export function reduce(ink: InkMap, scale: number): Grid {
   const width = Math.ceil(ink.width / scale);
   const height = Math.ceil(ink.height / scale);
   const a = new Float32Array(width * height);
+  const { coverage } = ink;
+  const words = bareWords(coverage, ink.width * ink.height);
   for (let y = 0; y < ink.height; y++) {
     const row = Math.floor(y / scale) * width;
-    for (let cell = 0, x = y * ink.width, end = x + ink.width; x < end; cell++) {
+    const first = y * ink.width;
+    const end = first + ink.width;
+    for (let i = first; i < end; ) {
+      if (coverage[i] === 0) {
+        i++;
+        // Four bare pixels at a time: most of a drawing.
+        if ((i & 3) === 0) while (i + 4 <= end && words[i >> 2] === 0) i += 4;
+        continue;
+      }
+      const cell = Math.floor((i - first) / scale);
+      const stop = Math.min(end, first + (cell + 1) * scale);
       let sum = 0;
-      for (const stop = Math.min(end, x + scale); x < stop; x++) sum += ink.coverage[x]!;
-      if (sum > 0) a[row + cell]! += sum;
+      while (i < stop) sum += coverage[i++]!;
+      a[row + cell]! += sum;
     }
   }
   const norm = 1 / (255 * scale * scale);

@@ -87,7 +87,7 @@ export function runAt({ rowStart, start, end }: Runs, x: number, y: number): num
 }
 
 /** The bytes four at a time; when they do not start on a word, no word is claimed bare. */
-function bareWords(bytes: Uint8Array, length: number): Int32Array {
+export function bareWords(bytes: Uint8Array, length: number): Int32Array {
   return bytes.byteOffset % 4 === 0
     ? new Int32Array(bytes.buffer, bytes.byteOffset, length >> 2)
     : new Int32Array(0);

@@ -26,7 +26,7 @@ const DY = [-1, -1, 0, 1, 1, 1, 0, -1];
  * Thins the line to its skeleton (Guo & Hall 1989, algorithm A1: unlike Zhang & Suen 1984 it keeps two-pixel
  * diagonals and leaves no two-pixel squares), then takes out the corners of its staircases, then follows it.
  *
- * Only pixels whose neighbourhood changed are looked at again, so the cost goes with the line, not the paper.
+ * Only the border of what is left is looked at, so the cost goes with the line, not the paper.
  */
 export function skeletonOf(runs: Runs, workspace = new Workspace()): Skeleton {
   const raster = new Raster(runs, workspace);
@@ -95,55 +95,49 @@ function thinningTable(): Uint8Array {
 }
 
 function thin({ mask, stride, around, runs }: Raster, workspace: Workspace): void {
-  const QUEUED = 2;
   const table = thinningTable();
   let linePixels = 0;
   for (let k = 0; k < runs.start.length; k++) linePixels += runs.end[k]! - runs.start[k]!;
   // A pixel stands in each list at most once.
-  let queue = workspace.ints(linePixels);
-  let next = workspace.ints(linePixels);
+  const queue = workspace.ints(linePixels);
   const gone = workspace.ints(linePixels);
+  // Each pixel's neighbourhood is kept and mended by those that go: it is asked for far more often.
+  const codes = workspace.bytes(mask.length);
+  codes.fill(0);
   let queued = 0;
   for (let y = 0; y < runs.height; y++) {
     const row = (y + 1) * stride + 1;
     for (let k = runs.rowStart[y]!; k < runs.rowStart[y + 1]!; k++) {
       for (let i = row + runs.start[k]!; i < row + runs.end[k]!; i++) {
-        if (neighbours(mask, i, stride) !== 255) queue[queued++] = i;
+        const code = neighbours(mask, i, stride);
+        codes[i] = code;
+        if (code !== 255) queue[queued++] = i;
       }
     }
   }
-  for (let k = 0; k < queued; k++) mask[queue[k]!] = LINE | QUEUED;
-  while (queued > 0) {
-    let goneFirst = 0;
-    let goneAll = 0;
-    for (let bit = 1; bit <= 2; bit++) {
-      for (let k = 0; k < queued; k++) {
-        const i = queue[k]!;
-        if ((mask[i]! & LINE) !== 0 && (table[neighbours(mask, i, stride)]! & bit) !== 0) gone[goneAll++] = i;
-      }
-      for (let k = goneFirst; k < goneAll; k++) mask[gone[k]!] = CLEAR;
-      // The second subiteration must also see what the first laid bare.
-      if (bit === 1) queued = enqueueAround(gone, goneAll, queue, queued);
-      goneFirst = goneAll;
+  for (let bit = 1, idle = 0; idle < 2; bit = 3 - bit) {
+    let goneNow = 0;
+    let kept = 0;
+    for (let k = 0; k < queued; k++) {
+      const i = queue[k]!;
+      if ((table[codes[i]!]! & bit) !== 0) gone[goneNow++] = i;
+      else queue[kept++] = i;
     }
-    for (let k = 0; k < queued; k++) mask[queue[k]!] = mask[queue[k]!]! & LINE;
-    // Only what lost a neighbour can change its answer.
-    queued = enqueueAround(gone, goneAll, next, 0);
-    [queue, next] = [next, queue];
-  }
-  workspace.release(queue, next, gone);
-
-  function enqueueAround(from: Int32Array, count: number, to: Int32Array, length: number): number {
-    for (let k = 0; k < count; k++) {
+    queued = kept;
+    for (let k = 0; k < goneNow; k++) {
+      const i = gone[k]!;
+      mask[i] = CLEAR;
       for (let n = 0; n < 8; n++) {
-        const at = from[k]! + around[n]!;
-        if (mask[at] !== LINE) continue;
-        mask[at] = LINE | QUEUED;
-        to[length++] = at;
+        const at = i + around[n]!;
+        const code = codes[at]!;
+        codes[at] = code & ~(1 << ((n + 4) & 7));
+        // What is laid bare joins the border. Paper never has 255, as its neighbourhood was left at 0.
+        if (code === 255) queue[queued++] = at;
       }
     }
-    return length;
+    idle = goneNow === 0 ? idle + 1 : 0;
   }
+  workspace.release(queue, gone, codes);
 }
 
 /** Takes out pixels that no path needs: simple points (their neighbours hang together without them) that

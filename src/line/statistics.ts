@@ -1,8 +1,13 @@
 /** Small order statistics. NaN values are left out; an empty set gives NaN. */
 export function quantile(values: ArrayLike<number>, q: number): number {
-  const sorted = Float64Array.from(values)
-    .filter((v) => !Number.isNaN(v))
-    .sort();
+  const sorted = new Float64Array(values.length);
+  let count = 0;
+  for (let i = 0; i < values.length; i++) if (!Number.isNaN(values[i]!)) sorted[count++] = values[i]!;
+  return quantileOfSorted(sorted.subarray(0, count).sort(), q);
+}
+
+/** As `quantile`, of ascending values without NaN. */
+export function quantileOfSorted(sorted: ArrayLike<number>, q: number): number {
   if (sorted.length === 0) return Number.NaN;
   const at = q * (sorted.length - 1);
   const low = Math.floor(at);

@@ -1,6 +1,6 @@
 import type { Refused } from './refused.ts';
 import type { LineSamples } from './samples.ts';
-import { quantile } from './statistics.ts';
+import { quantileOfSorted } from './statistics.ts';
 
 /** A line this many times the median width is a solid black, not a line. */
 const SOLID_TIMES = 3;
@@ -19,15 +19,17 @@ export interface Weight {
 
 /** The spread of widths over all samples of a drawing; solid blacks are left out. */
 export function measureWeight({ widthPx, stepPx }: LineSamples): Weight | Refused {
-  const widths = widthPx.filter((w) => w > 0);
-  if (widths.length * stepPx < LEAST_PX)
+  const widths = widthPx.filter((w) => w > 0).sort();
+  if (widths.length * stepPx < LEAST_PX) {
     return { refused: 'No stretch of line is long enough to measure its weight.' };
-  const limit = SOLID_TIMES * quantile(widths, 0.5);
-  const line = widths.filter((w) => w <= limit);
+  }
+  const limit = SOLID_TIMES * quantileOfSorted(widths, 0.5);
+  const solid = widths.findIndex((w) => w > limit);
+  const line = solid < 0 ? widths : widths.subarray(0, solid);
   return {
-    medianPx: quantile(line, 0.5),
-    p10Px: quantile(line, 0.1),
-    p90Px: quantile(line, 0.9),
+    medianPx: quantileOfSorted(line, 0.5),
+    p10Px: quantileOfSorted(line, 0.1),
+    p90Px: quantileOfSorted(line, 0.9),
     measuredPx: line.length * stepPx,
   };
 }

@@ -19,7 +19,7 @@ export interface Command {
   readonly label: string;
   /** The word under its icon on the tool edge; the label when left out. */
   readonly word?: string;
-  readonly group: 'Flip' | 'Run' | 'Sets' | 'See' | 'Paper' | 'Edit' | 'Table';
+  readonly group: 'Flip' | 'Run' | 'Sets' | 'See' | 'Paper' | 'Edit' | 'Notes' | 'Table';
   readonly icon?: IconName;
   /** As in `Key`: `Shift+ArrowLeft`, `Ctrl+z`, `Digit1` by place, or a letter. */
   readonly key?: string;
@@ -39,7 +39,7 @@ const wayFaces: Readonly<Record<Way, readonly [label: string, word: string, icon
   underlay: ['Rough under clean', 'Under', 'underlay'],
   'side by side': ['Rough beside clean', 'Beside', 'beside'],
   wipe: ['Wipe', 'Wipe', 'wipe'],
-  difference: ['Difference', 'Differ', 'difference'],
+  difference: ['Difference', 'Difference', 'difference'],
 };
 
 const setLabels: Readonly<Record<SetKind, string>> = {
@@ -381,7 +381,7 @@ const known: Command[] = [
     icon: 'undo',
     key: 'Ctrl+z',
     run: (session) => session.undo(),
-    enabled: (session) => session.ledger.history.value.done.length > 0,
+    enabled: (session) => session.canUndo.value,
   },
   {
     id: 'redo',
@@ -390,7 +390,7 @@ const known: Command[] = [
     icon: 'redo',
     key: 'Ctrl+Shift+z',
     run: (session) => session.redo(),
-    enabled: (session) => session.ledger.history.value.undone.length > 0,
+    enabled: (session) => session.canRedo.value,
   },
   {
     id: 'swap hand',

@@ -22,6 +22,7 @@ import { Strip } from './strips.tsx';
 import { Tools } from './tools.tsx';
 import { WayWords } from './way-words.tsx';
 import './desk.css';
+import './notes/notes-panel.tsx';
 import './edit/edit-panel.tsx';
 
 export interface DeskScreenProps {
@@ -94,7 +95,11 @@ function OpenDesk({ session }: { session: Session }): JSX.Element {
     };
   }, [session]);
   return (
-    <main class={session.working.value ? 'desk working' : 'desk'} data-motion={session.model.value.motion}>
+    <main
+      class={session.working.value ? 'desk working' : 'desk'}
+      data-motion={session.model.value.motion}
+      data-place={session.placeKept.value ? 'kept' : 'changed'}
+    >
       <h1 class="unseen">{session.shot.value.title}</h1>
       <ExposureSheet />
       <section class="middle" aria-label="Paper">

@@ -14,6 +14,11 @@ export interface Edit {
   readonly says: string;
   readonly bodies: readonly Body[];
   readonly back: readonly Body[];
+  /**
+   * Entries as they stand that undo withdraws, and redo brings back by withdrawing the withdrawal. For what
+   * has no opposite to write, such as a note; `bodies` and `back` are empty then.
+   */
+  readonly said?: readonly string[];
   readonly facts?: { readonly to: ShotFacts; readonly from: ShotFacts };
 }
 
@@ -22,6 +27,7 @@ export function reversed(edit: Edit): Edit {
     says: edit.says,
     bodies: edit.back,
     back: edit.bodies,
+    ...(edit.said && { said: edit.said }),
     ...(edit.facts && { facts: { to: edit.facts.from, from: edit.facts.to } }),
   };
 }

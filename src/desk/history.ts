@@ -15,12 +15,11 @@ export function withEdit(history: History, edit: Edit): History {
   return { done: [...history.done, edit].slice(-longest), undone: [] };
 }
 
-export function afterUndo({ done, undone }: History): History {
-  const last = done.at(-1);
-  return last ? { done: done.slice(0, -1), undone: [...undone, last] } : { done, undone };
+/** The last edit moves to the undone ones, as it stands after its undoing. */
+export function afterUndo({ done, undone }: History, taken: Edit): History {
+  return { done: done.slice(0, -1), undone: [...undone, taken] };
 }
 
-export function afterRedo({ done, undone }: History): History {
-  const last = undone.at(-1);
-  return last ? { done: [...done, last], undone: undone.slice(0, -1) } : { done, undone };
+export function afterRedo({ done, undone }: History, taken: Edit): History {
+  return { done: [...done, taken], undone: undone.slice(0, -1) };
 }

@@ -21,6 +21,7 @@ const editSchema = v.object({
   says: v.string(),
   bodies: v.array(bodySchema),
   back: v.array(bodySchema),
+  said: v.optional(v.array(v.string())),
   facts: v.optional(v.object({ to: facts, from: facts })),
 });
 const historySchema = v.object({ done: v.array(editSchema), undone: v.array(editSchema) });

@@ -25,8 +25,10 @@ export interface Ledger {
   /** Why the last write failed: one sentence. */
   readonly trouble: ReadonlySignal<string>;
   edit(edit: Edit): void;
-  /** Notes and other entries that have their own way back. */
-  write(bodies: readonly Entry['body'][]): void;
+  /** Adds entries without an undo step. `ids`: made before, where saying it twice must be saying it once. */
+  write(bodies: readonly Entry['body'][], ids?: readonly string[]): readonly Entry[];
+  /** Adds entries whose undo withdraws them, and whose redo brings them back. */
+  say(says: string, bodies: readonly Entry['body'][], ids?: readonly string[]): void;
   undo(): Edit | undefined;
   redo(): Edit | undefined;
   /** Tries again to keep what waits; resolves when all of it is kept or has failed again. */
@@ -73,14 +75,22 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
     }
   }
 
-  function write(bodies: readonly Entry['body'][]): void {
+  function write(bodies: readonly Entry['body'][], ids: readonly string[] = []): readonly Entry[] {
     const writer = { ...person() };
-    const made = bodies.map((body): Entry => {
+    const made = bodies.map((body, index): Entry => {
       stamp = tick(stamp, clock.wallMs());
-      return { v: 1, id: clock.newId(), shot: base.id, writer, stamp, body };
+      return { v: 1, id: ids[index] ?? clock.newId(), shot: base.id, writer, stamp, body };
     });
     waiting.value = [...waiting.value, ...made];
     void flush();
+    return made;
+  }
+
+  /** Withdraws what an edit said; the edit then stands for the withdrawals. */
+  function turned(edit: Edit): Edit {
+    if (!edit.said) return edit;
+    const made = write(edit.said.map((to) => ({ kind: 'withdraw', to })));
+    return { ...edit, said: made.map(({ id }) => id) };
   }
 
   function apply(edit: Edit): void {
@@ -132,6 +142,10 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
     trouble,
     write,
     flush,
+    say(says, bodies, ids) {
+      const said = write(bodies, ids).map(({ id }) => id);
+      historySignal.value = withEdit(historySignal.value, { says, bodies: [], back: [], said });
+    },
     edit(edit) {
       historySignal.value = withEdit(historySignal.value, edit);
       apply(edit);
@@ -139,14 +153,14 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
     undo() {
       const last = historySignal.value.done.at(-1);
       if (!last) return undefined;
-      historySignal.value = afterUndo(historySignal.value);
+      historySignal.value = afterUndo(historySignal.value, turned(last));
       apply(reversed(last));
       return last;
     },
     redo() {
       const next = historySignal.value.undone.at(-1);
       if (!next) return undefined;
-      historySignal.value = afterRedo(historySignal.value);
+      historySignal.value = afterRedo(historySignal.value, turned(next));
       apply(next);
       return next;
     },

@@ -1,5 +1,6 @@
 /** One shot on the desk: what the screens read (signals) and what they may ask for (functions). */
 import { batch, computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import type { Body } from '../note/entry.ts';
 import type { Shelf } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
 import type { Camera, Quality, Stage, StageEvents } from '../stage/types.ts';
@@ -22,6 +23,15 @@ export interface OnPaper extends Place {
 export interface Notice {
   readonly says: string;
   readonly action?: { readonly label: string; readonly run: () => void };
+}
+
+/** What is being made and not said yet: its own steps are undone before those of the shot. */
+export interface InHand {
+  /** Each false when there is no such step. */
+  readonly canUndo: ReadonlySignal<boolean>;
+  readonly canRedo: ReadonlySignal<boolean>;
+  undo(): void;
+  redo(): void;
 }
 
 /** What rides on the paper or waits for the pen; other rooms of the desk add theirs. */
@@ -51,10 +61,19 @@ export interface Session {
   readonly helpOpen: Signal<boolean>;
   /** A hand is on the paper: tools recede. */
   readonly working: Signal<boolean>;
+  /** The place on the desk is written down: a reload comes back to it. */
+  readonly placeKept: ReadonlySignal<boolean>;
   readonly penHand: Signal<PenHand | undefined>;
+  readonly inHand: Signal<InHand | undefined>;
+  readonly canUndo: ReadonlySignal<boolean>;
+  readonly canRedo: ReadonlySignal<boolean>;
   act(what: Act): void;
   /** Undefined (nothing changed) is let pass, so that callers need not ask. */
   edit(edit: Edit | undefined): void;
+  /** Adds entries whose undo withdraws them; see `Ledger.say`. */
+  say(says: string, bodies: readonly Body[], ids?: readonly string[]): void;
+  /** Writes something down with what else is kept when the page goes away. Returns what ends it. */
+  alsoFlush(write: () => Promise<void>): () => void;
   readonly undo: () => void;
   readonly redo: () => void;
   start(motion: 'play' | 'roll'): void;
@@ -99,6 +118,9 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
   const helpOpen = signal(false);
   const working = signal(false);
   const penHand = signal<PenHand | undefined>(undefined);
+  const inHand = signal<InHand | undefined>(undefined);
+  const flushing = new Set<() => Promise<void>>();
+  const placeKept = signal(true);
   /** The whole paper is in view, and stays so when the screen turns. */
   let fitted = kept.camera === undefined;
   let stopMotion: (() => void) | undefined;
@@ -138,7 +160,11 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     strip,
     helpOpen,
     working,
+    placeKept,
     penHand,
+    inHand,
+    canUndo: computed(() => inHand.value?.canUndo.value === true || ledger.history.value.done.length > 0),
+    canRedo: computed(() => inHand.value?.canRedo.value === true || ledger.history.value.undone.length > 0),
     act(what) {
       if (stopping.has(what.do)) halt();
       const { motion } = model.peek();
@@ -151,12 +177,25 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
       ledger.edit(edit);
       notice.value = { says: edit.says, action: { label: 'Undo', run: session.undo } };
     },
+    say(says, bodies, ids) {
+      halt();
+      ledger.say(says, bodies, ids);
+      notice.value = { says, action: { label: 'Undo', run: session.undo } };
+    },
+    alsoFlush(write) {
+      flushing.add(write);
+      return () => flushing.delete(write);
+    },
     undo() {
+      const hand = inHand.peek();
+      if (hand?.canUndo.peek()) return hand.undo();
       const undone = ledger.undo();
       if (undone)
         notice.value = { says: `Undone: ${undone.says}`, action: { label: 'Redo', run: session.redo } };
     },
     redo() {
+      const hand = inHand.peek();
+      if (hand?.canRedo.peek()) return hand.redo();
       const done = ledger.redo();
       if (done) notice.value = { says: done.says, action: { label: 'Undo', run: session.undo } };
     },
@@ -236,7 +275,7 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
       };
     },
     async flush() {
-      await Promise.all([keepNow(), ledger.flush()]);
+      await Promise.all([keepNow(), ledger.flush(), ...[...flushing].map((write) => write())]);
     },
     async close() {
       halt();
@@ -248,7 +287,9 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
   };
 
   let cancelKeep: (() => void) | undefined;
+  let changes = 0;
   async function keepNow(): Promise<void> {
+    const seen = changes;
     const state = toKeep({
       model: model.peek(),
       camera: fitted ? undefined : camera.peek(),
@@ -257,10 +298,13 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     });
     // The place is convenience: that it could not be kept is told by the shelf's health, not here.
     await shelf.keepDeskState(shotId, state).catch(() => undefined);
+    if (changes === seen) placeKept.value = true;
   }
   const stopKeeping = effect(() => {
     // Read, so that each of them being set comes here.
     void [model.value, camera.value, ledger.history.value, panel.value];
+    changes += 1;
+    placeKept.value = false;
     cancelKeep?.();
     cancelKeep = clock.after(keepAfterMs, () => void keepNow());
   });

@@ -1,0 +1,109 @@
+/** Notes on the paper: settled ink and wet ink each on a layer of their own, and the tray of pencils. */
+import { effect } from '@preact/signals';
+import type { JSX } from 'preact';
+import { useEffect } from 'preact/hooks';
+import type { Note } from '../../note/merge.ts';
+import { flipLabels } from '../model.ts';
+import type { Session } from '../session.ts';
+import { strokesOf } from './draft.ts';
+import { paintCross, paintStrokes } from './ink.ts';
+import { onDrawing } from './listing.ts';
+import { type NotesDesk, notesOf } from './notes-desk.ts';
+import { pencilHand, type Wet } from './pencil-hand.ts';
+import { lieOfNote, toPaper } from './place.ts';
+import { Tray } from './tray.tsx';
+
+/** Of a neighbour's notes, and of the others while one is chosen. */
+const throughOpacity = 0.3;
+const othersOpacity = 0.35;
+
+export function PaperNotes({ session }: { session: Session }): JSX.Element {
+  const desk = notesOf(session);
+  useEffect(() => {
+    const hand = pencilHand(session, desk);
+    session.penHand.value = hand;
+    const stopStage = effect(() => {
+      const stage = session.stage.value;
+      if (!stage) return;
+      stage.penTool('draw');
+      const settled = stage.layer((context, { camera }) => paintSettled(context, session, desk, camera.zoom));
+      const wet = stage.layer((context, { camera }) => paintWet(context, hand.wet.peek(), camera.zoom));
+      const stops = [
+        effect(() => {
+          // Everything that settled ink depends on.
+          void [desk.notes.value, desk.draft.value, desk.chosen.value, desk.through.value];
+          void [session.onPaper.value, session.shot.value];
+          settled.redraw();
+        }),
+        effect(() => {
+          void hand.wet.value;
+          wet.redraw();
+        }),
+        effect(() => stage.fingersDraw(desk.fingers.value)),
+      ];
+      return () => {
+        for (const stop of stops) stop();
+        settled.remove();
+        wet.remove();
+      };
+    });
+    return () => {
+      stopStage();
+      session.penHand.value = undefined;
+      desk.close();
+    };
+  }, [session, desk]);
+  return <Tray session={session} />;
+}
+
+function paintSettled(
+  context: CanvasRenderingContext2D,
+  session: Session,
+  desk: NotesDesk,
+  zoom: number,
+): void {
+  const here = session.onPaper.peek();
+  if (!here) return;
+  const shot = session.shot.peek();
+  const draft = desk.draft.peek();
+  const chosen = desk.chosen.peek();
+  const paint = (note: Note, label: string, opacity: number): void => {
+    const lie = lieOfNote(shot, note.pin.body, label);
+    context.globalAlpha = opacity;
+    if (note.strokes.length > 0) paintStrokes(context, note.strokes, lie, zoom);
+    else paintCross(context, toPaper(lie, note.pin.body.at), zoom);
+  };
+  const notes = desk.notes.peek();
+  if (desk.through.peek()) {
+    const labels = flipLabels(shot, session.model.peek());
+    const at = labels.indexOf(here.drawing);
+    for (const label of [labels[at - 1], labels[at + 1]]) {
+      if (label === undefined || at < 0) continue;
+      for (const note of onDrawing(notes, here.level, label))
+        if (!note.drawings.includes(here.drawing)) paint(note, label, throughOpacity);
+    }
+  }
+  const mine = onDrawing(notes, here.level, here.drawing);
+  const settledOne = notes.find(({ id, withdrawn }) => id === chosen && !withdrawn);
+  const chosenHere = settledOne?.drawings.includes(here.drawing) ? settledOne : undefined;
+  for (const note of mine) {
+    if (note.id === draft?.to || note === chosenHere) continue;
+    paint(note, here.drawing, chosenHere || draft ? othersOpacity : 1);
+  }
+  if (chosenHere && chosenHere.id !== draft?.to) paint(chosenHere, here.drawing, draft ? othersOpacity : 1);
+  context.globalAlpha = 1;
+  if (draft && draft.level === here.level && draft.drawings.includes(here.drawing)) {
+    const lie = lieOfNote(shot, draft, here.drawing);
+    const strokes = strokesOf(draft);
+    if (strokes.length > 0) paintStrokes(context, strokes, lie, zoom);
+    else if (draft.at) paintCross(context, toPaper(lie, draft.at), zoom);
+  }
+}
+
+function paintWet(context: CanvasRenderingContext2D, wet: Wet | undefined, zoom: number): void {
+  if (!wet) return;
+  const stroke = { ...wet.stroke, points: [...wet.stroke.points, ...wet.predicted] };
+  context.globalAlpha = wet.rubs ? 0.25 : 1;
+  paintStrokes(context, [stroke], wet.lie, zoom);
+  context.globalAlpha = 1;
+}

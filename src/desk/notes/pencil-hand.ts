@@ -1,0 +1,115 @@
+/** What the pen does on the paper: draws into the draft, rubs it out, or picks a note with a tap. */
+import { type Signal, signal } from '@preact/signals';
+import type { Stroke } from '../../note/entry.ts';
+import type { PenPoint } from '../../stage/types.ts';
+import type { PenHand, Session } from '../session.ts';
+import { type Draft, mostPoints } from './draft.ts';
+import { distanceToInkPx } from './ink.ts';
+import { onDrawing } from './listing.ts';
+import type { NotesDesk } from './notes-desk.ts';
+import { fromPaper, type Lie, lieOfNote } from './place.ts';
+
+/** A pencil's line in the hand, and what a rubber reaches, CSS px: the same however near the paper is. */
+const lineCssPx = 3.4;
+const rubberCssPx = 11;
+/** A tap this near to ink means that note, CSS px. */
+const tapReachCssPx = 22;
+
+/** The stroke under the pen. */
+export interface Wet {
+  readonly stroke: Stroke;
+  /** Guesses of where the pen goes next: shown, never kept. */
+  readonly predicted: readonly number[];
+  readonly rubs: boolean;
+  readonly lie: Lie;
+}
+
+export interface PencilHand extends PenHand {
+  readonly wet: Signal<Wet | undefined>;
+}
+
+export function pencilHand(session: Session, desk: NotesDesk): PencilHand {
+  const wet = signal<Wet | undefined>(undefined);
+  let under: { readonly lie: Lie; readonly points: number[] } | undefined;
+
+  const zoom = (): number => session.stage.peek()?.camera().zoom ?? 1;
+  const flat = (points: readonly PenPoint[], lie: Lie): number[] =>
+    points.flatMap(({ x, y, pressure }) => {
+      const [noteX, noteY] = fromPaper(lie, [x, y]);
+      return [hundredth(noteX), hundredth(noteY), hundredth(pressure)];
+    });
+  /** CSS px to px of the note. */
+  const inNotePx = (cssPx: number, lie: Lie): number =>
+    Math.min(400, Math.max(0.1, cssPx / zoom() / lie.scale[0]));
+
+  function show(lie: Lie, points: readonly number[], predicted: readonly number[]): void {
+    const tool = desk.tool.peek();
+    const rubs = tool === 'rubber';
+    wet.value = {
+      stroke: {
+        colour: rubs ? 'black' : tool,
+        widthPx: hundredth(inNotePx(rubs ? 2 * rubberCssPx : lineCssPx, lie)),
+        points: [...points],
+      },
+      predicted,
+      rubs,
+      lie,
+    };
+  }
+
+  function lift(): void {
+    const drawn = wet.peek()?.stroke;
+    if (drawn && under && drawn.points.length > 0) {
+      if (desk.tool.peek() === 'rubber') desk.rub(drawn.points, drawn.widthPx / 2);
+      else desk.ink(drawn);
+    }
+    under = undefined;
+    wet.value = undefined;
+  }
+
+  function down(points: readonly PenPoint[]): void {
+    const here = session.onPaper.peek();
+    if (!here) return;
+    session.halt();
+    const rubbing = desk.tool.peek() === 'rubber';
+    const draft: Draft | undefined = rubbing ? desk.draft.peek() : desk.begin(here.level, here.drawing);
+    if (!draft) return;
+    const lie = lieOfNote(session.shot.peek(), draft, here.drawing);
+    under = { lie, points: flat(points, lie) };
+    show(lie, under.points, []);
+  }
+
+  return {
+    wet,
+    pen(phase, points, predicted) {
+      if (phase === 'down') return down(points);
+      if (!under) return;
+      under.points.push(...flat(points, under.lie));
+      show(under.lie, under.points, phase === 'move' ? flat(predicted, under.lie) : []);
+      if (phase !== 'move') lift();
+      else if (under.points.length >= 3 * (mostPoints - 50)) {
+        // As long as one stroke may be: the line goes on in a second one.
+        const { lie, points: all } = under;
+        lift();
+        under = { lie, points: all.slice(-3) };
+      }
+    },
+    hover: () => undefined,
+    tap(paper) {
+      const here = session.onPaper.peek();
+      if (!here) return;
+      const near = onDrawing(desk.notes.peek(), here.level, here.drawing)
+        .map((note) => {
+          const lie = lieOfNote(session.shot.peek(), note.pin.body, here.drawing);
+          const distancePx = distanceToInkPx(fromPaper(lie, paper), note.strokes, note.pin.body.at);
+          return { note, cssPx: distancePx * lie.scale[0] * zoom() };
+        })
+        .filter(({ cssPx }) => cssPx <= tapReachCssPx)
+        .sort((a, b) => a.cssPx - b.cssPx)[0];
+      desk.chosen.value = near?.note.id;
+      if (near) session.panel.value = 'notes';
+    },
+  };
+}
+
+const hundredth = (value: number): number => Math.round(value * 100) / 100;

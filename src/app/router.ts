@@ -1,16 +1,22 @@
 /** Which screen the address asks for. Hash routes, so that any folder of any static host will do. */
 import { type ReadonlySignal, signal } from '@preact/signals';
 
-export type Route = { readonly at: 'shelf' } | { readonly at: 'shot'; readonly id: string };
+export type Route =
+  | { readonly at: 'shelf' }
+  | { readonly at: 'shot'; readonly id: string }
+  /** With the code of a link that was scanned (`#/join/CODE`), else an empty one. */
+  | { readonly at: 'studio'; readonly code: string };
 
 export function routeOf(hash: string): Route {
-  const shot = /^#\/shot\/(.+)$/.exec(hash)?.[1];
-  if (shot === undefined) return { at: 'shelf' };
+  const [, place, rest = ''] = /^#\/(shot|join|studio)(?:\/(.+))?$/.exec(hash) ?? [];
   try {
-    return { at: 'shot', id: decodeURIComponent(shot) };
+    const named = decodeURIComponent(rest);
+    if (place === 'shot' && named !== '') return { at: 'shot', id: named };
+    if (place === 'studio' || place === 'join') return { at: 'studio', code: named };
   } catch {
-    return { at: 'shelf' };
+    // A link that was cut in the middle of a sign.
   }
+  return { at: 'shelf' };
 }
 
 export const hrefOf = (shotId: string): string => `#/shot/${encodeURIComponent(shotId)}`;

@@ -6,21 +6,26 @@ import { TableSettings } from '../desk/table-settings.tsx';
 import { expectDrop, filesOfDrop } from './drop.ts';
 import type { Home } from './home.ts';
 import { KeptHere } from './kept-here.tsx';
+import { Later } from './later.tsx';
 import { SampleProgress } from './sample-progress.tsx';
 import type { Samples } from './samples.ts';
 import { ShotRow } from './shot-row.tsx';
+import { StudioSign } from './studio/sign.tsx';
+import type { Studio } from './studio/studio.ts';
 import { type Offer, TakeIn } from './take-in.tsx';
 
 interface ShelfScreenProps {
   readonly home: Home;
   readonly samples: Samples;
+  readonly studio: Studio;
   readonly offer: Offer;
 }
 
-export function ShelfScreen({ home, samples, offer }: ShelfScreenProps): JSX.Element {
+export function ShelfScreen({ home, samples, studio, offer }: ShelfScreenProps): JSX.Element {
   const over = useSignal(false);
   const settings = useSignal(false);
   const shots = home.shots.value;
+  const sync = studio.sync.value;
   const empty = shots?.length === 0 && samples.state.value.at !== 'laying out';
   return (
     <main
@@ -44,6 +49,7 @@ export function ShelfScreen({ home, samples, offer }: ShelfScreenProps): JSX.Ele
           <PegBar />
           Fairpeg
         </h1>
+        <StudioSign studio={studio} />
         {!empty && <TakeIn offer={offer} />}
         <button
           type="button"
@@ -84,6 +90,9 @@ export function ShelfScreen({ home, samples, offer }: ShelfScreenProps): JSX.Ele
             <ShotRow key={shot.id} home={home} shot={shot} />
           ))}
         </ul>
+      )}
+      {sync && sync.offered.value.some(({ kept }) => !kept) && (
+        <Later load={async () => (await import('./studio/offered.tsx')).Offered} of={{ sync }} />
       )}
       <KeptHere home={home} />
     </main>

@@ -12,19 +12,24 @@ import { type Updates, watchForUpdates } from '../sync/update.ts';
 import { createHome, type Home } from './home.ts';
 import { type IntakeRun, startIntake } from './intake-run.ts';
 import { IntakeScreen } from './intake-screen.tsx';
+import { Later } from './later.tsx';
 import { route } from './router.ts';
 import { createSamples, isFirstStart, type Samples } from './samples.ts';
 import { ShelfScreen } from './shelf-screen.tsx';
+import { StudioSign } from './studio/sign.tsx';
+import { openStudio, type Studio } from './studio/studio.ts';
 import { UpdateOffer } from './update-offer.tsx';
 
 /** Everything that is there once the shelf is open. */
 interface Open {
   readonly home: Home;
   readonly samples: Samples;
+  readonly studio: Studio;
 }
 
 const session = signal<Session | undefined>(undefined);
 const intake = signal<IntakeRun | undefined>(undefined);
+const studioTie = signal<Studio | undefined>(undefined);
 
 function onSession(opened: Session | undefined): void {
   session.value = opened;
@@ -35,6 +40,12 @@ function beginIntake(home: Home, files: Parameters<typeof startIntake>[0]['files
   intake.value = startIntake({ shelf: home.shelf, newId: tabletClock.newId, files });
   // Work of one's own stands on the shelf from now on: the browser is asked to keep it.
   void home.shelf.persist().then(home.look, home.tell);
+}
+
+function tie(shelf: Home['shelf']): Studio {
+  const studio = openStudio(shelf);
+  studioTie.value = studio;
+  return studio;
 }
 
 async function start(): Promise<Open> {
@@ -49,7 +60,8 @@ async function start(): Promise<Open> {
       void dropSharedFiles();
     }
   } else if (await isFirstStart(home)) void samples.layOut();
-  return { home, samples };
+  // After the table: joining writes this tablet's person.
+  return { home, samples, studio: tie(shelf) };
 }
 
 const updates: Updates = watchForUpdates({
@@ -57,6 +69,7 @@ const updates: Updates = watchForUpdates({
   flush: async () => {
     await session.peek()?.flush();
   },
+  sendOutbox: () => studioTie.peek()?.nudge(),
 });
 
 export function Shell(): JSX.Element {
@@ -100,7 +113,8 @@ export function Shell(): JSX.Element {
     );
   }
   if (!open.value) return <main aria-busy="true" aria-label="Opening the shelf" />;
-  const { home, samples } = open.value;
+  const { home, samples, studio } = open.value;
+  const sign = <StudioSign studio={studio} />;
   const here = route.value;
   return (
     <>
@@ -123,12 +137,24 @@ export function Shell(): JSX.Element {
             clock={tabletClock}
             shotId={here.id}
             onSession={onSession}
+            sign={sign}
           />
         ) : (
           <main aria-busy="true" aria-label="Opening the desk" />
         )
+      ) : here.at === 'studio' ? (
+        <Later
+          load={async () => (await import('./studio/studio-screen.tsx')).StudioScreen}
+          of={{ home, studio, code: here.code }}
+          waiting={<main aria-busy="true" aria-label="Opening the studio" />}
+        />
       ) : (
-        <ShelfScreen home={home} samples={samples} offer={(files) => beginIntake(home, files)} />
+        <ShelfScreen
+          home={home}
+          samples={samples}
+          studio={studio}
+          offer={(files) => beginIntake(home, files)}
+        />
       )}
       <UpdateOffer updates={updates} />
     </>

@@ -6,6 +6,7 @@ import { applyEntries } from '../note/apply.ts';
 import type { Shot } from '../shot/model.ts';
 import type { Home } from './home.ts';
 import { sizeWords } from './sizes.ts';
+import { GiveFile } from './studio/give-file.tsx';
 
 type Writing =
   | { readonly at: 'writing'; readonly share: number }
@@ -44,30 +45,11 @@ export function WriteOut({ home, shot, close }: { home: Home; shot: Shot; close:
         </>
       )}
       {now.at === 'ready' && (
-        <>
-          <span>
-            {now.file.name}, {sizeWords(now.file.size)}, is ready.
-          </span>
-          {navigator.canShare?.({ files: [now.file] }) && (
-            <button
-              type="button"
-              class="button"
-              onClick={() => void navigator.share({ files: [now.file] }).then(close, () => undefined)}
-            >
-              Share
-            </button>
-          )}
-          <button
-            type="button"
-            class="button"
-            onClick={() => {
-              save(now.file);
-              close();
-            }}
-          >
-            Save
-          </button>
-        </>
+        <GiveFile
+          file={now.file}
+          says={`${now.file.name}, ${sizeWords(now.file.size)}, is ready.`}
+          close={close}
+        />
       )}
       {now.at === 'failed' && (
         <>
@@ -98,13 +80,4 @@ async function make(
   const blob = await new Response(stream).blob();
   const name = shot.title.replaceAll(/[\\/:*?"<>|]/g, '-');
   return new File([blob], `${name}.zip`, { type: 'application/zip' });
-}
-
-function save(file: File): void {
-  const link = document.createElement('a');
-  link.href = URL.createObjectURL(file);
-  link.download = file.name;
-  link.click();
-  // The browser reads the address after this returns.
-  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
 }

@@ -1,6 +1,6 @@
 /** The desk: the paper, the exposure sheet on one side, the tools on the other, the pegs below. */
 import { useSignal } from '@preact/signals';
-import type { JSX } from 'preact';
+import type { ComponentChildren, JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import type { Shelf } from '../shelf/types.ts';
 import type { Clock } from './clock.ts';
@@ -31,9 +31,11 @@ export interface DeskScreenProps {
   readonly shotId: string;
   /** Told of the session while it is open, for the shell (updates wait for its hand and its writes). */
   readonly onSession: (session: Session | undefined) => void;
+  /** How this tablet stands with the studio; the shell's. */
+  readonly sign: ComponentChildren;
 }
 
-export function DeskScreen({ shelf, clock, shotId, onSession }: DeskScreenProps): JSX.Element {
+export function DeskScreen({ shelf, clock, shotId, onSession, sign }: DeskScreenProps): JSX.Element {
   const session = useSignal<Session | undefined>(undefined);
   const trouble = useSignal('');
   useEffect(() => {
@@ -75,12 +77,12 @@ export function DeskScreen({ shelf, clock, shotId, onSession }: DeskScreenProps)
   if (!session.value) return <main class="desk" aria-busy="true" />;
   return (
     <SessionContext.Provider value={session.value}>
-      <OpenDesk session={session.value} />
+      <OpenDesk session={session.value} sign={sign} />
     </SessionContext.Provider>
   );
 }
 
-function OpenDesk({ session }: { session: Session }): JSX.Element {
+function OpenDesk({ session, sign }: { session: Session; sign: ComponentChildren }): JSX.Element {
   useEffect(() => listenToKeys(session), [session]);
   useEffect(() => {
     const leaving = (): void => void session.flush();
@@ -112,6 +114,7 @@ function OpenDesk({ session }: { session: Session }): JSX.Element {
             </span>
             <WayWords />
             <SavedSign />
+            {sign}
             <LevelPicker />
             <PanelButtons />
             {overlaysOn('head').map(({ id, Body }) => (

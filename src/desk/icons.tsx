@@ -28,6 +28,8 @@ const shapes = {
   upright: 'M7 9h10v11H7zM12 6V3M10 5l2-2 2 2',
   undo: 'M9 6 4 11l5 5M4 11h10a5.5 5.5 0 0 1 0 9h-3',
   redo: 'M15 6l5 5-5 5M20 11H10a5.5 5.5 0 0 0 0 9h3',
+  // A stroke round something.
+  scrawl: 'M5 16C3 9 9 4 15 5s7 8 2 12-12 2-12-3M14 20l5-1.500-1-5',
   pencil: 'M4 20l1-5L16 4l4 4L9 19zM14 6l4 4',
   help: 'M9 9a3 3 0 1 1 4.5 2.600c-1 .6-1.5 1.2-1.5 2.400M12 18v.01M12 2.500a9.5 9.5 0 1 1 0 19 9.5 9.5 0 0 1 0-19z',
   back: 'M14 5l-7 7 7 7',
@@ -37,6 +39,9 @@ const shapes = {
   // To and fro between the fingers.
   roll: 'M4 9h13M14 5l4 4-4 4M20 16H7M10 12l-4 4 4 4',
   fingers: 'M9 19V5h7v14zM9 7 4 8.5 7 20l2-.6M16 7l4.5 1.5L17.5 20 16 19.5',
+  // Traditional notation: a key's circle, a breakdown's underline.
+  circled: 'M8 5.5C14 2.5 20 7 19.5 13S13 20.5 8.5 19 3 12 6 7.5s6-4 8-3',
+  underlined: 'M4 18c5 .8 11 .3 16-.4',
   loop: 'M7 7h8a5 5 0 0 1 0 10H9a5 5 0 0 1-4-2M10 4 7 7l3 3',
   close: 'M6 6l12 12M18 6 6 18',
   levels: 'M12 4l9 5-9 5-9-5zM4 14l8 4.5 8-4.5',

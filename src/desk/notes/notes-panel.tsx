@@ -56,7 +56,7 @@ const notesCommand: Command = {
   id: 'notes',
   label: 'Notes beside the paper',
   group: 'Notes',
-  icon: 'pencil',
+  icon: 'scrawl',
   key: 'Shift+N',
   run(session) {
     session.panel.value = session.panel.peek() === 'notes' ? undefined : 'notes';

@@ -46,7 +46,7 @@ export function Tray({ session }: { session: Session }): JSX.Element | null {
       >
         Finger draws
       </button>
-      {draft && (
+      {draft && session.panel.value !== 'notes' && (
         <button
           type="button"
           class="tray-word pin-it"

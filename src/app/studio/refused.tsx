@@ -1,0 +1,43 @@
+/** What the studio turned down, each with its reason. It stays on this tablet. */
+import { useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { useEffect } from 'preact/hooks';
+import type { Entry } from '../../note/entry.ts';
+import type { Sync } from '../../sync/sync.ts';
+import type { Home } from '../home.ts';
+
+export function Refused({ home, sync }: { home: Home; sync: Sync }): JSX.Element | null {
+  const refused = sync.refused.value;
+  const entries = useSignal<ReadonlyMap<string, Entry>>(new Map());
+  useEffect(() => {
+    if (refused.length === 0) return;
+    home.shelf.unsent().then((unsent) => {
+      entries.value = new Map(unsent.map((entry) => [entry.id, entry]));
+    }, home.tell);
+  }, [refused, home, entries]);
+  if (refused.length === 0) return null;
+  return (
+    <section class="refused" aria-labelledby="refused">
+      <h2 id="refused">Turned down by the studio</h2>
+      <p>These stay on this tablet and are lost to nobody; save them to a file to hand them on.</p>
+      <ul>
+        {refused.map(({ id, reason }) => (
+          <li key={id}>
+            <b>{whatItIs(entries.value.get(id))}</b>
+            <span>{reason}</span>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+/** The entry in a few words; a later version's is called by its kind. */
+function whatItIs(entry: Entry | undefined): string {
+  if (!entry) return 'An entry';
+  const { body } = entry;
+  const on = 'drawing' in body ? ` on ${body.drawing}` : '';
+  const words = 'text' in body && body.text ? `: “${body.text.slice(0, 80)}”` : '';
+  const kind = body.kind === 'pin' ? 'Note' : body.kind.charAt(0).toUpperCase() + body.kind.slice(1);
+  return `${kind}${on}${words}`;
+}

@@ -1,19 +1,24 @@
 import type { Box } from './picture.ts';
 import { type InkMap, scaleFor } from './reduce.ts';
 import { isRefused } from './refused.ts';
-import { applyMove, registerInk } from './register.ts';
+import { applyMove, type Registration, registerInk } from './register.ts';
 import { scaleInk } from './scale-ink.ts';
 
 export type Redrawn = 'redrawn here' | 'redrawn elsewhere' | 'not redrawn since';
 
-/** Ink of two takes, compared cell by cell after the new one was laid on the old. */
+/** Ink of two takes, compared cell by cell after the new one was laid on the old. Survives a store. */
 export interface TakeChange {
+  /** Px of the older picture. */
   readonly cellPx: number;
   readonly columns: number;
-  readonly rows: number;
-  /** One value a cell: how far its ink changed, in lengths of a typical line across the cell; 0 = not. */
-  readonly change: Float32Array;
+  /** Cells whose ink changed, row by row from the top, ascending. */
+  readonly changed: Uint32Array;
+  /** How the new take, scaled to the older one's size, moves to lie on it; absent when it lies there. */
+  readonly move?: TakeMove;
 }
+
+/** Image px of the older picture; see `applyMove`. */
+export type TakeMove = Pick<Registration, 'dxPx' | 'dyPx' | 'angleRad'>;
 
 /** Cells along the long edge: a cell of a 2K drawing is 8 px, wider than its lines and finer than a note. */
 const CELLS = 256;
@@ -36,18 +41,24 @@ const BELIEVE = 0.005;
  */
 export function takeChange(before: InkMap, after: InkMap): TakeChange {
   const scaled = scaleInk(after, before.width, before.height);
-  const move = registerInk(scaled, before, { turns: true });
-  const believed = !isRefused(move) && move.agreement > move.agreementUnmoved + BELIEVE ? move : undefined;
+  const found = registerInk(scaled, before, { turns: true });
+  const move = !isRefused(found) && found.agreement > found.agreementUnmoved + BELIEVE ? found : undefined;
   const cellPx = scaleFor(before.width, before.height, CELLS);
   const columns = Math.ceil(before.width / cellPx) + 1;
   const rows = Math.ceil(before.height / cellPx) + 1;
   const change = new Float32Array(columns * rows);
-  const place = believed && ((x: number, y: number) => applyMove(believed, before, x, y));
+  const place = move && ((x: number, y: number) => applyMove(move, before, x, y));
   const inkBefore = spread(before, change, { cellPx, columns, rows, sign: -1 });
   const inkAfter = spread(scaled, change, { cellPx, columns, rows, sign: 1, place });
   const perCell = typicalLine(inkBefore, inkAfter, before, cellPx);
-  for (let i = 0; i < change.length; i++) change[i] = Math.abs(change[i]!) / perCell;
-  return { cellPx, columns, rows, change };
+  const changed: number[] = [];
+  for (let i = 0; i < change.length; i++) if (Math.abs(change[i]!) / perCell >= CHANGED_FROM) changed.push(i);
+  return {
+    cellPx,
+    columns,
+    changed: Uint32Array.from(changed),
+    ...(move && { move: { dxPx: move.dxPx, dyPx: move.dyPx, angleRad: move.angleRad } }),
+  };
 }
 
 /** The verdict for a place in px of the older take. */
@@ -58,13 +69,12 @@ export function redrawnAt(change: TakeChange, [x, y, width, height]: Box): Redra
   const right = Math.ceil((x + width) / cellPx) + MARGIN_CELLS;
   const bottom = Math.ceil((y + height) / cellPx) + MARGIN_CELLS;
   let [here, elsewhere] = [0, 0];
-  change.change.forEach((amount, i) => {
-    if (amount < CHANGED_FROM) return;
+  for (const i of change.changed) {
     const column = i % change.columns;
     const row = Math.floor(i / change.columns);
     if (column >= left && column <= right && row >= top && row <= bottom) here++;
     else elsewhere++;
-  });
+  }
   if (here >= CHANGED_CELLS) return 'redrawn here';
   return here + elsewhere >= CHANGED_CELLS ? 'redrawn elsewhere' : 'not redrawn since';
 }

@@ -79,6 +79,23 @@ export const bodySchema = v.variant('kind', [
   }),
   v.object({ kind: v.literal('drawing state'), level, drawing: label, state: drawingStateSchema }),
   v.object({
+    /** How the shot is to be worked off; the latest holds as a whole. */
+    kind: v.literal('plan'),
+    /** The evening by which it is wanted, a calendar date; null for none. */
+    due: v.nullable(v.pipe(v.string(), v.isoDate())),
+    /** ISO 8601: Monday 1 … Sunday 7. */
+    workingDays: v.pipe(v.array(v.picklist([1, 2, 3, 4, 5, 6, 7])), v.minLength(1), v.maxLength(7)),
+    people: v.pipe(v.number(), v.integer(), v.minValue(1), v.maxValue(99)),
+    /** One person's, counted on until there is data. */
+    drawingsADay: v.pipe(finite, v.minValue(0.1), v.maxValue(500)),
+  }),
+  v.object({
+    /** How far a measure may go before it is a finding (`check/tolerances.ts`); null is the default. */
+    kind: v.literal('tolerance'),
+    name: v.pipe(v.string(), v.minLength(1), v.maxLength(40)),
+    value: v.nullable(v.pipe(finite, v.minValue(0), v.maxValue(1000))),
+  }),
+  v.object({
     kind: v.literal('dismiss'),
     level,
     drawing: label,
@@ -116,6 +133,7 @@ export type Stroke = v.InferOutput<typeof strokeSchema>;
 export type About = v.InferOutput<typeof aboutSchema>;
 export type NoteState = v.InferOutput<typeof noteStateSchema>;
 export type DrawingState = v.InferOutput<typeof drawingStateSchema>;
+export type Plan = Extract<Body, { kind: 'plan' }>;
 export type Body = v.InferOutput<typeof bodySchema>;
 export type Stamp = v.InferOutput<typeof stampSchema>;
 export type Entry = v.InferOutput<typeof entrySchema>;

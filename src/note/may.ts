@@ -34,6 +34,8 @@ export function may(person: Person, body: Body, find: (id: string) => Entry | un
       return person.role === 'assistant' ? yes : no(person, 'set a timing chart');
     case 'exposure':
       return person.role === 'assistant' ? yes : no(person, 'change the exposure sheet');
+    case 'plan':
+      return person.role === 'assistant' ? yes : no(person, 'set the due date of a shot');
     case 'drawing state':
       if (body.state !== 'approved') return yes;
       return no(person, 'approve a drawing');

@@ -2,9 +2,10 @@
  * Pace and forecast: when the shot will be done, from what was really done. Days are whole local days,
  * counted from 1970-01-01 (day 0, a Thursday), so that nothing here needs a clock or a time zone.
  */
+import { groupBy } from '../shot/group-by.ts';
 import type { Entry } from './entry.ts';
 import { drawingKey } from './merge.ts';
-import { inOrder, isKind } from './union.ts';
+import { inOrder, isKind, withdrawnIds } from './union.ts';
 
 /** Until there is data: drawings a working day on a feature (common practice, no source). */
 export const usualDrawingsADay = 14;
@@ -16,7 +17,9 @@ export const usualMinutesADrawing = 20;
  */
 const usualWeightDays = 2;
 /** 80 % of the outcomes lie within ±1.2816 standard deviations of a normal distribution. */
-const rangeZ = 1.2816;
+export const rangeZ = 1.2816;
+/** A forecast looks no further: four years of working days. */
+const longestDays = 1000;
 
 /** Monday 1 … Sunday 7 (ISO 8601). */
 export type Weekday = 1 | 2 | 3 | 4 | 5 | 6 | 7;
@@ -37,25 +40,43 @@ export function weekdayOf(day: number): Weekday {
   return (((((day + 3) % 7) + 7) % 7) + 1) as Weekday;
 }
 
+export interface DrawingDone {
+  /** See `drawingKey`. */
+  readonly key: string;
+  readonly day: number;
+  /** The person's id. */
+  readonly person: string;
+}
+
 /**
- * What was done each day, ascending, days without work left out: a drawing counts on the day and for the
- * person that first called it clean (or approved it without that), each once however often it is reopened.
+ * Each drawing once, in order of time: on the day and for the person that first called it clean, however
+ * often it is reopened. An approval counts as that when the drawing was said to be rough or in clean-up
+ * until then; of one that came clean it says nothing about anybody's pace.
  */
-export function doneByDay(entries: readonly Entry[], utcOffsetMinutes: number): DayDone[] {
-  const counted = new Set<string>();
-  const days = new Map<number, Map<string, number>>();
-  for (const entry of inOrder(entries)) {
-    if (!isKind(entry, 'drawing state')) continue;
+export function firstDone(entries: readonly Entry[], utcOffsetMinutes: number): DrawingDone[] {
+  const ordered = inOrder(entries);
+  const withdrawn = withdrawnIds(ordered);
+  const said = new Set<string>();
+  const done = new Map<string, DrawingDone>();
+  for (const entry of ordered) {
+    if (!isKind(entry, 'drawing state') || withdrawn.has(entry.id)) continue;
     const { level, drawing, state } = entry.body;
-    if ((state !== 'clean' && state !== 'approved') || counted.has(drawingKey(level, drawing))) continue;
-    counted.add(drawingKey(level, drawing));
-    const day = dayOf(entry.stamp.wallMs, utcOffsetMinutes);
-    const people = days.get(day) ?? new Map<string, number>();
-    people.set(entry.writer.id, (people.get(entry.writer.id) ?? 0) + 1);
-    days.set(day, people);
+    const key = drawingKey(level, drawing);
+    if (!done.has(key) && (state === 'clean' || (state === 'approved' && said.has(key))))
+      done.set(key, { key, day: dayOf(entry.stamp.wallMs, utcOffsetMinutes), person: entry.writer.id });
+    said.add(key);
   }
-  return [...days]
-    .map(([day, byPerson]) => ({ day, byPerson, total: [...byPerson.values()].reduce((a, b) => a + b, 0) }))
+  return [...done.values()];
+}
+
+/** What was done each day, ascending, days without work left out. */
+export function doneByDay(drawings: readonly DrawingDone[]): DayDone[] {
+  return [...groupBy(drawings, ({ day }) => day)]
+    .map(([day, ofDay]) => ({
+      day,
+      byPerson: new Map([...groupBy(ofDay, ({ person }) => person)].map(([id, own]) => [id, own.length])),
+      total: ofDay.length,
+    }))
     .sort((a, b) => a.day - b.day);
 }
 
@@ -69,27 +90,55 @@ export interface Pace {
 
 /**
  * Mean and spread of the working days from the first day something was done to `today` (which counts only
- * if something was done on it). The trade's pace stands in as `usualWeightDays` further days; its spread is
- * that of a Poisson count.
+ * if something was done on it). `usualADay` stands in as `usualWeightDays` further days; its spread is that
+ * of a Poisson count.
  */
 export function paceOf(
   done: readonly DayDone[],
   today: number,
   workingDays: readonly Weekday[] = usualWorkingDays,
+  usualADay: number = usualDrawingsADay,
 ): Pace {
-  const totals = new Map(done.map(({ day, total }) => [day, total]));
-  const first = done[0]?.day;
-  const counts: number[] = [];
-  if (first !== undefined)
-    for (let day = first; day <= today; day++) {
-      const total = totals.get(day);
-      if (total !== undefined) counts.push(total);
-      else if (day < today && workingDays.includes(weekdayOf(day))) counts.push(0);
-    }
+  const counts = dayCounts(done, today, workingDays);
   const days = counts.length + usualWeightDays;
-  const mean = (sum(counts) + usualWeightDays * usualDrawingsADay) / days;
+  const mean = (sum(counts) + usualWeightDays * usualADay) / days;
   const variance = (sum(counts.map((count) => (count - mean) ** 2)) + usualWeightDays * mean) / days;
   return { drawingsADay: mean, spread: Math.sqrt(variance), days: counts.length };
+}
+
+/** Totals of the working days, and of other days on which something was done. */
+function dayCounts(done: readonly DayDone[], today: number, workingDays: readonly Weekday[]): number[] {
+  const totals = new Map(done.map(({ day, total }) => [day, total]));
+  const counts: number[] = [];
+  for (let day = done[0]?.day ?? Infinity; day <= today; day++) {
+    const total = totals.get(day);
+    if (total !== undefined) counts.push(total);
+    else if (day < today && workingDays.includes(weekdayOf(day))) counts.push(0);
+  }
+  return counts;
+}
+
+export interface PersonPace {
+  /** The person's id. */
+  readonly person: string;
+  readonly drawings: number;
+  /** Working days since this person's first drawing. */
+  readonly days: number;
+  readonly drawingsADay: number;
+}
+
+/** What each really did, without anything usual mixed in; who did most first. */
+export function personPaces(
+  drawings: readonly DrawingDone[],
+  today: number,
+  workingDays: readonly Weekday[] = usualWorkingDays,
+): PersonPace[] {
+  return [...groupBy(drawings, ({ person }) => person)]
+    .map(([person, own]) => {
+      const days = dayCounts(doneByDay(own), today, workingDays).length;
+      return { person, drawings: own.length, days, drawingsADay: own.length / Math.max(1, days) };
+    })
+    .sort((a, b) => b.drawings - a.drawings);
 }
 
 export interface Forecast {
@@ -100,25 +149,26 @@ export interface Forecast {
 }
 
 /**
- * When `remaining` drawings are done, if work starts on `today`. After T days the count is taken as normal
- * with mean µT and variance σ²T + σ²T²/n: the days' own spread, and how little is known of the mean.
+ * Drawings done after `days` working days, `z` standard deviations off the likely: the count is taken as
+ * normal with mean µT and variance σ²T + σ²T²/n, the days' own spread and how little is known of the mean.
  */
+export function expectedDone(pace: Pace, days: number, z: number): number {
+  const known = pace.days + usualWeightDays;
+  return pace.drawingsADay * days + z * pace.spread * Math.sqrt(days + days ** 2 / known);
+}
+
+/** When `remaining` drawings are done, if work starts on `today`. */
 export function forecast(
   remaining: number,
   pace: Pace,
   today: number,
   workingDays: readonly Weekday[] = usualWorkingDays,
 ): Forecast {
-  const known = pace.days + usualWeightDays;
   const days = (z: number): number => {
     if (remaining <= 0) return 0;
     let count = 1;
-    // µT + zσ√(T + T²/n) ≥ remaining, first T; a pace near nothing would never end, so a cap.
-    while (
-      count < 10_000 &&
-      pace.drawingsADay * count + z * pace.spread * Math.sqrt(count + (count * count) / known) < remaining
-    )
-      count++;
+    // The first day that is enough; a pace near nothing would never end, so a cap.
+    while (count < longestDays && expectedDone(pace, count, z) < remaining) count++;
     return count;
   };
   const at = (z: number): number => addWorkingDays(today, days(z), workingDays);

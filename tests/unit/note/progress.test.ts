@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { dateOfDay, dayOfDate } from '../../../src/note/calendar.ts';
 import type { DrawingState, Entry } from '../../../src/note/entry.ts';
 import { mergeNotes } from '../../../src/note/merge.ts';
 import {
@@ -6,8 +7,11 @@ import {
   dayOf,
   doneBy,
   doneByDay,
+  expectedDone,
+  firstDone,
   forecast,
   paceOf,
+  personPaces,
   weekdayOf,
 } from '../../../src/note/pace.ts';
 import { progressOf } from '../../../src/note/progress.ts';
@@ -64,6 +68,19 @@ describe('days', () => {
       expect(weekdayOf(day), `day ${day}`).toBe(((new Date(day * dayMs).getUTCDay() + 6) % 7) + 1);
   });
 
+  test('dates agree with the platform calendar, both ways', () => {
+    for (let day = -700_000; day < 2_900_000; day += 3_331) {
+      const date = new Date(day * dayMs).toISOString().slice(0, 10);
+      expect(dateOfDay(day)).toBe(date);
+      expect(dayOfDate(date)).toBe(day);
+    }
+    for (let day = 20_000; day < 23_000; day++)
+      expect(dateOfDay(day)).toBe(new Date(day * dayMs).toISOString().slice(0, 10));
+    expect(dayOfDate('2026-11-25')).toBe(wednesday);
+    for (const none of ['2027-13-01', '2027-02-29', '2027-04-31', '2027-00-10', 'soon', '27-1-1'])
+      expect(dayOfDate(none), none).toBeNaN();
+  });
+
   test('a day begins at local midnight', () => {
     const lateEvening = Date.UTC(2026, 10, 25, 23, 30);
     expect(dayOf(lateEvening, 0)).toBe(wednesday);
@@ -81,21 +98,47 @@ describe('days', () => {
 describe('pace', () => {
   test('each drawing counts once, for who first called it clean', () => {
     const at = wednesday * dayMs;
-    const done = doneByDay(
+    const drawings = firstDone(
       [
         said('1', 'clean', at + 1, 'a'),
         said('1', 'in clean-up', at + 2, 'b'),
         said('1', 'clean', at + dayMs, 'b'),
+        said('2', 'in clean-up', at + 3, 'b'),
         said('2', 'approved', at + dayMs, 'b'),
         said('3', 'in clean-up', at + dayMs, 'b'),
       ],
       0,
     );
+    const done = doneByDay(drawings);
     expect(done.map(({ day, total }) => [day, total])).toEqual([
       [wednesday, 1],
       [wednesday + 1, 1],
     ]);
     expect([...(done[0]?.byPerson ?? [])]).toEqual([['a', 1]]);
+  });
+
+  test('approving what came clean, and what was taken back, are nobody’s drawings', () => {
+    const slip = said('2', 'clean', wednesday * dayMs + 5);
+    const back: Entry = {
+      ...said('2', 'clean', wednesday * dayMs + 9),
+      body: { kind: 'withdraw', to: slip.id },
+    };
+    expect(firstDone([said('1', 'approved', wednesday * dayMs), slip, back], 0)).toEqual([]);
+  });
+
+  test('each person’s own pace is what was really done, by working days', () => {
+    // Friday two, Monday none, Tuesday four: six in three working days, the weekend left out.
+    const friday = wednesday - 5;
+    const of = (day: number, count: number, who: string) =>
+      Array.from({ length: count }, (_, n) => said(`${who}${day}-${n}`, 'clean', day * dayMs + n, who));
+    const drawings = firstDone(
+      [...of(friday, 2, 'a'), ...of(friday + 4, 4, 'a'), ...of(friday + 4, 1, 'b')],
+      0,
+    );
+    expect(personPaces(drawings, friday + 4)).toEqual([
+      { person: 'a', drawings: 6, days: 3, drawingsADay: 2 },
+      { person: 'b', drawings: 1, days: 1, drawingsADay: 1 },
+    ]);
   });
 
   test("without data it is the trade's 14 a day (common practice, no source), and says so", () => {
@@ -142,6 +185,15 @@ describe('forecast', () => {
     };
     expect(range(100, 400)).toBeLessThan(range(3, 400));
     expect(range(20, 4000)).toBeGreaterThan(range(20, 400));
+  });
+
+  test('the range is the normal one, by hand', () => {
+    // µ 14, σ² = µ, n = 2: after two days 28 ± 1.2816·√(14·(2 + 4/2)) = 28 ± 9.59 (80 % of a normal distribution).
+    const pace = paceOf([], wednesday);
+    expect(expectedDone(pace, 2, -1.2816)).toBeCloseTo(28 - 1.2816 * Math.sqrt(56), 6);
+    // So 18 are sure by the second evening, 19 by the third.
+    expect(forecast(18, pace, wednesday).late).toBe(wednesday + 1);
+    expect(forecast(19, pace, wednesday).late).toBe(wednesday + 2);
   });
 
   test('what is over by the due day would be late', () => {

@@ -30,7 +30,11 @@ export function createLayers(element: HTMLElement, invalidate: () => void): Laye
     const context = canvas.getContext('2d');
     if (!context) return;
     context.setTransform(1, 0, 0, 1, 0, 0);
-    context.clearRect(0, 0, width, height);
+    // Not `clearRect`: where nothing is drawn after it, Chromium (seen in 156) shows an older picture again.
+    context.globalCompositeOperation = 'copy';
+    context.fillStyle = 'rgb(0 0 0 / 0)';
+    context.fillRect(0, 0, width, height);
+    context.globalCompositeOperation = 'source-over';
     for (const frame of frames) {
       const place = paperToStage(camera, frame);
       context.save();

@@ -9,8 +9,9 @@ import { drawingLabelled } from './sheet.ts';
 
 export interface Kept {
   readonly model: DeskModel;
-  /** Absent while the whole paper is in view: then it is fitted again, whatever the screen. */
   readonly camera: Camera | undefined;
+  /** The whole paper is in view: it is fitted again, whatever the screen. */
+  readonly fitted: boolean;
   readonly history: History;
   readonly panel: string | undefined;
 }
@@ -38,8 +39,8 @@ const parsed = <S extends v.GenericSchema>(schema: S, value: unknown): v.InferOu
 };
 
 /** Plain data for the shelf. A motion does not go on by itself after a reload. */
-export function toKeep({ model, camera, history, panel }: Kept): Record<string, unknown> {
-  return { v: 1, model: { ...model, motion: 'still', other: false }, camera, history, panel };
+export function toKeep({ model, ...rest }: Kept): Record<string, unknown> {
+  return { v: 1, model: { ...model, motion: 'still', other: false }, ...rest };
 }
 
 /** The desk as it was left. What cannot be read, or names a drawing that is gone, starts afresh. */
@@ -64,9 +65,11 @@ export function fromKept(shot: Shot, kept: Readonly<Record<string, unknown>> | u
   const model = parsed(modelSchema, kept?.['model']);
   const level = shot.levels.find(({ name }) => name === model?.level);
   const known = model && drawingLabelled(level, model.drawing) ? { ...start, ...model } : start;
+  const camera = parsed(cameraSchema, kept?.['camera']);
   return {
     model: known,
-    camera: parsed(cameraSchema, kept?.['camera']),
+    camera,
+    fitted: camera === undefined || parsed(v.boolean(), kept?.['fitted']) === true,
     history: parsed(historySchema, kept?.['history']) ?? noHistory,
     panel: parsed(v.string(), kept?.['panel']),
   };

@@ -19,14 +19,9 @@ export function Paper(): JSX.Element {
   useEffect(() => {
     const element = place.current;
     if (!element) return;
-    const stage = createStage(element, pictureSource(session.shelf), session.stageEvents);
+    const stage = createStage(element, pictureSource(session.shelf, session.made), session.stageEvents);
     const detach = session.attach(stage);
-    const watcher = new ResizeObserver(() => {
-      if (session.camera.peek() === undefined) session.fit();
-    });
-    watcher.observe(element);
     return () => {
-      watcher.disconnect();
       detach();
       stage.destroy();
     };
@@ -84,6 +79,7 @@ function Missing(): JSX.Element | null {
     const drawing = drawingLabelled(levelNamed(session.shot.value, here.level), here.drawing);
     const { way } = session.model.value;
     if (!drawing) return 'No drawing at this frame.';
+    if (session.laid.value?.words(way)) return '';
     if (!cleanOf(drawing) && way !== 'rough') return 'No clean-up yet';
     if (!drawing.rough && way !== 'clean') return 'No rough for this drawing';
     return '';

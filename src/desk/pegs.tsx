@@ -3,12 +3,10 @@
  * of the drawings on the pegs.
  */
 import type { JSX } from 'preact';
-import type { Role } from '../shot/model.ts';
 import { CommandButton } from './command-button.tsx';
 import { FlipStrip } from './flip-strip.tsx';
 import { Icon } from './icons.tsx';
-import { Mark } from './mark.tsx';
-import { flipLabels, heldOn, type SetKind } from './model.ts';
+import { flipLabels, type SetKind } from './model.ts';
 import { useSession } from './session-context.ts';
 
 export function Pegs(): JSX.Element {
@@ -33,19 +31,22 @@ export function Pegs(): JSX.Element {
   );
 }
 
-const example = (label: string, role: Role): JSX.Element => (
-  <Mark drawing={{ label, role, takes: [] }} size={13} />
-);
-
 function Sets(): JSX.Element {
   const session = useSession();
-  const held = heldOn(session.model.value).length;
   /** In notation and in words; each step along the row adds drawings. */
   const faces: Readonly<Record<SetKind, JSX.Element>> = {
-    keys: <>{example('1', 'key')} Keys</>,
-    'keys and breakdowns': <>{example('5', 'breakdown')} + breakdowns</>,
+    keys: (
+      <>
+        <Icon name="circled" /> Keys
+      </>
+    ),
+    'keys and breakdowns': (
+      <>
+        <Icon name="underlined" /> + breakdowns
+      </>
+    ),
     all: <>All</>,
-    held: <>Held{held > 0 && ` ${held}`}</>,
+    held: <>Held</>,
   };
   const empty = flipLabels(session.shot.value, session.model.value).length === 0;
   return (

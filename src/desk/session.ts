@@ -1,15 +1,16 @@
 /** One shot on the desk: what the screens read (signals) and what they may ask for (functions). */
 import { batch, computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import type { Picture } from '../line/picture.ts';
 import type { Body } from '../note/entry.ts';
 import type { Shelf } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
-import type { Camera, Quality, Stage, StageEvents } from '../stage/types.ts';
+import type { Camera, Quality, Spread, Stage, StageEvents } from '../stage/types.ts';
 import type { Clock } from './clock.ts';
 import type { Edit } from './edits.ts';
 import { holdGate } from './hold-gate.ts';
 import { fromKept, toKeep } from './keep.ts';
 import { type Ledger, openLedger } from './ledger.ts';
-import { type Act, act, compareOf, type DeskModel } from './model.ts';
+import { type Act, act, compareOf, type DeskModel, type Way } from './model.ts';
 import { type Caution, startMotion } from './motion-run.ts';
 import { imagesOfShot, type Place, placeOf, spreadOf, spreadsAhead } from './spread.ts';
 import { person } from './table.ts';
@@ -41,6 +42,16 @@ export interface PenHand {
   tap: StageEvents['tap'];
 }
 
+/** Lies on the paper in place of the drawings' own clean and rough, such as two takes of one. */
+export interface Laid {
+  /** Undefined: the drawing lies as always. May read signals. */
+  spread(shot: Shot, model: DeskModel): Spread | undefined;
+  /** A finger flips across the paper; false leaves it to the drawings. */
+  flip(steps: number): boolean;
+  /** What is looked at, where it is not clean and rough. */
+  words(way: Way): string | undefined;
+}
+
 export interface Session {
   readonly shelf: Shelf;
   readonly clock: Clock;
@@ -65,6 +76,11 @@ export interface Session {
   readonly placeKept: ReadonlySignal<boolean>;
   readonly penHand: Signal<PenHand | undefined>;
   readonly inHand: Signal<InHand | undefined>;
+  readonly laid: Signal<Laid | undefined>;
+  /** Pictures made here and kept nowhere, by the `sha256` of the image that stands for them: in flip size. */
+  readonly made: Map<string, Picture>;
+  /** Takes files in as newer takes of this shot; leaves the desk. */
+  readonly takeIn: Signal<((files: readonly File[]) => void) | undefined>;
   readonly canUndo: ReadonlySignal<boolean>;
   readonly canRedo: ReadonlySignal<boolean>;
   act(what: Act): void;
@@ -119,13 +135,16 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
   const working = signal(false);
   const penHand = signal<PenHand | undefined>(undefined);
   const inHand = signal<InHand | undefined>(undefined);
+  const laid = signal<Laid | undefined>(undefined);
   const flushing = new Set<() => Promise<void>>();
   const placeKept = signal(true);
   /** The whole paper is in view, and stays so when the screen turns. */
-  let fitted = kept.camera === undefined;
+  let { fitted } = kept;
   let stopMotion: (() => void) | undefined;
 
-  const spread = computed(() => spreadOf(ledger.shot.value, model.value));
+  const spread = computed(
+    () => laid.value?.spread(ledger.shot.value, model.value) ?? spreadOf(ledger.shot.value, model.value),
+  );
   const compare = computed(() => compareOf(model.value));
 
   function doAct(what: Act): void {
@@ -163,6 +182,9 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     placeKept,
     penHand,
     inHand,
+    laid,
+    made: new Map(),
+    takeIn: signal(undefined),
     canUndo: computed(() => inHand.value?.canUndo.value === true || ledger.history.value.done.length > 0),
     canRedo: computed(() => inHand.value?.canRedo.value === true || ledger.history.value.undone.length > 0),
     act(what) {
@@ -221,20 +243,20 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
       if (held) held.moveTo(change(held.camera()));
     },
     fit() {
-      fitted = true;
       stage.peek()?.fit();
-      camera.value = undefined;
     },
     stageEvents: {
       shown({ key, quality, complete }) {
         onPaper.value = { ...placeOf(key), quality, complete };
       },
-      camera(moved) {
+      camera(moved, whole) {
+        // What a stage tells while it is being laid is its own start, not where this desk was left.
+        if (!stage.peek()) return;
+        fitted = whole;
         camera.value = moved;
-        fitted = false;
       },
       flip(steps) {
-        session.act({ do: 'step', by: steps });
+        if (!laid.peek()?.flip(steps)) session.act({ do: 'step', by: steps });
       },
       hold(down) {
         session.hold(down);
@@ -256,13 +278,14 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
       },
     },
     attach(laid) {
+      const [left, whole] = [camera.peek(), fitted];
+      const [width, height] = ledger.shot.peek().sizePx;
+      laid.setPaperSize([width, height]);
+      laid.keepThumbs(imagesOfShot(ledger.shot.peek()));
       batch(() => {
         stage.value = laid;
-        const [width, height] = ledger.shot.peek().sizePx;
-        laid.setPaperSize([width, height]);
-        laid.keepThumbs(imagesOfShot(ledger.shot.peek()));
-        if (kept.camera && !fitted) laid.moveTo(camera.peek() ?? kept.camera);
-        else session.fit();
+        if (left) laid.moveTo(left);
+        if (whole) laid.fit();
       });
       const stops = [
         effect(() => laid.compare(compare.value)),
@@ -292,7 +315,8 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     const seen = changes;
     const state = toKeep({
       model: model.peek(),
-      camera: fitted ? undefined : camera.peek(),
+      camera: camera.peek(),
+      fitted,
       history: ledger.history.peek(),
       panel: panel.peek(),
     });
@@ -300,13 +324,18 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     await shelf.keepDeskState(shotId, state).catch(() => undefined);
     if (changes === seen) placeKept.value = true;
   }
+  let keptHistory = ledger.history.peek();
   const stopKeeping = effect(() => {
     // Read, so that each of them being set comes here.
-    void [model.value, camera.value, ledger.history.value, panel.value];
+    void [model.value, camera.value, panel.value];
+    const history = ledger.history.value;
     changes += 1;
     placeKept.value = false;
     cancelKeep?.();
-    cancelKeep = clock.after(keepAfterMs, () => void keepNow());
+    // An edit is kept at once, and so is the way to undo it.
+    if (history === keptHistory) cancelKeep = clock.after(keepAfterMs, () => void keepNow());
+    else void keepNow();
+    keptHistory = history;
   });
 
   return session;

@@ -12,8 +12,10 @@ export function SidePanel(): JSX.Element | null {
   const place = useRef<HTMLElement>(null);
   const opened = useRef(open);
   useEffect(() => {
-    // Focus goes into a panel that a person opened, not into one that a reload brought back.
-    if (opened.current !== open && open !== undefined) place.current?.focus();
+    // Focus goes into a panel that a person opened, not into one that a reload brought back; and not away
+    // from the field in it that asked for it.
+    const inside = place.current?.contains(document.activeElement);
+    if (opened.current !== open && open !== undefined && !inside) place.current?.focus();
     opened.current = open;
   }, [open]);
   if (!panel) return null;

@@ -65,6 +65,8 @@ export function createStage(
   let viewChanged = true;
   let restTimer: ReturnType<typeof setTimeout> | undefined;
   let lost = false;
+  /** Layers that ask now are drawn in this very frame. */
+  let painting = false;
   let painter: Painter = createGlPainter(canvas) ?? createCanvasPainter(canvas);
 
   const pictures = createPictures({
@@ -74,7 +76,9 @@ export function createStage(
     changed: invalidate,
     view: (image) => ({ visible: visibleBox(image), devicePxPerImagePx: camera.zoom * ratio }),
   });
-  const layers = createLayers(root, invalidate);
+  const layers = createLayers(root, () => {
+    if (!painting) invalidate();
+  });
   const wipeLine = createWipeLine(root);
 
   function invalidate(): void {
@@ -95,7 +99,7 @@ export function createStage(
     camera = cam.clamped(next, paperPx, mainFrame());
     viewChanged = true;
     stirred();
-    events.camera(camera);
+    events.camera(camera, stayFitted);
   }
 
   /** An image lies centred on the paper, px for px. */
@@ -156,17 +160,20 @@ export function createStage(
       })),
     });
     wipeLine.place(view.compare, sizePx);
-    layers.paint({ camera, frames: frames(view.compare, sizePx), sizePx, ratio }, viewChanged);
-    viewChanged = false;
     const worst = (['thumb', 'flip', 'full'] as const).find((each) =>
       laid.some(({ shown }) => shown.quality === each),
     );
+    painting = true;
     tell({
       key: view.spread.key,
       way: view.compare.way,
       quality: current ? (worst ?? 'full') : 'thumb',
       complete: current !== undefined && laid.every(({ shown }) => shown.complete),
     });
+    // After it was told, so that what lies on a drawing comes and goes in the same picture as the drawing.
+    layers.paint({ camera, frames: frames(view.compare, sizePx), sizePx, ratio }, viewChanged);
+    painting = false;
+    viewChanged = false;
   }
 
   function tell(shown: Shown): void {

@@ -62,7 +62,8 @@ export interface Shown {
 
 export interface StageEvents {
   shown(shown: Shown): void;
-  camera(camera: Camera): void;
+  /** `fitted`: the whole paper is kept in view, until a hand moves it. */
+  camera(camera: Camera, fitted: boolean): void;
   /** Several of these may come for one gesture; steps are drawings to move by, signed. */
   flip(steps: number): void;
   /** Press and hold on the paper: show the other layer until false. */

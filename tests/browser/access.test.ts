@@ -1,13 +1,9 @@
 /** Both screens for everyone: axe-core finds nothing, the keyboard alone suffices, targets are 44 px. */
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
-import type { AxeResults } from 'axe-core';
 import type { Browser, Page } from 'playwright';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { launch } from '../support/browser.ts';
 import { eventually, type KettleApp, kettleApp, onPaper, openDesk, openShelf, title } from './desk-app.ts';
-
-const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+import { found, small } from './everyone.ts';
 
 let browser: Browser;
 let app: KettleApp;
@@ -18,35 +14,6 @@ afterAll(async () => {
   await browser.close();
   await app.close();
 });
-
-/** Rule and place of everything axe-core finds against WCAG 2.2 A and AA and its best practices. */
-async function found(page: Page): Promise<string[]> {
-  await page.evaluate(axeSource);
-  const results = await page.evaluate(() =>
-    (globalThis as unknown as { axe: { run(): Promise<AxeResults> } }).axe.run(),
-  );
-  return results.violations.flatMap(({ id, nodes }) =>
-    nodes.map(({ target, failureSummary }) => `${id}: ${target.join(' ')}: ${failureSummary ?? ''}`),
-  );
-}
-
-/** Every button and link in view that is smaller than a finger needs. */
-const small = (page: Page): Promise<string[]> =>
-  page.evaluate(() =>
-    [...document.querySelectorAll<HTMLElement>('button, a, select, [role=slider], input:not([hidden])')]
-      .filter((element) => element.offsetParent !== null)
-      .flatMap((element) => {
-        const { width, height } = element.getBoundingClientRect();
-        // Links within a sentence are let off by WCAG 2.5.8; these are buttons of at least the height.
-        const inText = element.classList.contains('in-text');
-        const inLabel = element.matches('label input');
-        return height < 44 && !inLabel
-          ? [`${element.outerHTML.slice(0, 80)} ${width}×${height}`]
-          : width < 44 && !inText && !inLabel
-            ? [`${element.outerHTML.slice(0, 80)} ${width}×${height}`]
-            : [];
-      }),
-  );
 
 const darken = async (page: Page): Promise<void> => {
   await page.emulateMedia({ colorScheme: 'dark' });
@@ -97,7 +64,7 @@ describe('the desk', () => {
       expect(await small(page)).toEqual([]);
     }
     await page.context().close();
-  });
+  }, 240_000);
 
   test('the keyboard alone: from the shelf to a flipped, edited drawing and back', async () => {
     const page = await openShelf(browser, app);

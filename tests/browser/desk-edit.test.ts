@@ -18,6 +18,9 @@ const words = (page: Page): Promise<string> => page.locator('.number-words').inn
 const saved = (page: Page): Promise<void> =>
   until(page, () => document.querySelector('.saved-sign')?.textContent === 'saved', undefined);
 
+const placeKept = (page: Page): Promise<void> =>
+  until(page, () => document.querySelector<HTMLElement>('.desk')?.dataset['place'] === 'kept', undefined);
+
 describe('edits', () => {
   test('role, hold, chart and title, each undone by one press, and all of it kept', async () => {
     const page = await openDesk(browser, app);
@@ -43,6 +46,7 @@ describe('edits', () => {
     await panel.getByLabel('Title').press('Enter');
     await eventually(() => page.locator('.shot-title').textContent()).toBe('The kettle sings');
     await saved(page);
+    await placeKept(page);
     await page.reload();
     await onPaper(page, '2');
     expect(await words(page)).toContain('nearer to 4');
@@ -60,7 +64,7 @@ describe('edits', () => {
     for (let n = 0; n < 3; n++) await page.keyboard.press('ArrowRight');
     await onPaper(page, '4');
     await page.keyboard.press('e');
-    await page.getByLabel('from', { exact: true }).selectOption('2');
+    await page.getByRole('combobox', { name: 'from' }).selectOption('2');
     await page.getByText('2 already hangs on 4').waitFor();
     await page.context().close();
   });
@@ -90,9 +94,7 @@ test('a reload comes back to place, way, set, hand and camera', async () => {
   await page.keyboard.press('Digit3');
   await page.getByRole('slider', { name: 'Rough shows' }).fill('40');
   for (const key of ['+', '+', 'm']) await page.keyboard.press(key);
-  await saved(page);
-  // The place is kept a moment after the last change; leaving the page keeps it at once.
-  await page.evaluate(() => dispatchEvent(new Event('pagehide')));
+  await placeKept(page);
   await page.reload();
   await onPaper(page, '6');
   expect(await page.locator('.way-words').textContent()).toContain('40 %');

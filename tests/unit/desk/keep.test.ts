@@ -12,13 +12,18 @@ describe('the desk after a reload', () => {
     model = act(shot, model, { do: 'set', set: 'keys' });
     model = act(shot, model, { do: 'frame', frame: 9 });
     model = act(shot, model, { do: 'way', way: 'wipe' });
-    const kept = { model, camera, history: noHistory, panel: 'edit' };
+    const kept = { model, camera, fitted: false, history: noHistory, panel: 'edit' };
     expect(fromKept(shot, JSON.parse(JSON.stringify(toKeep(kept))))).toEqual(kept);
   });
   it('does not run on by itself, nor hold the other layer', () => {
     const model = { ...firstModel(shot), motion: 'play' as const, other: true };
-    const back = fromKept(shot, toKeep({ model, camera: undefined, history: noHistory, panel: undefined }));
+    const kept = { model, camera: undefined, fitted: true, history: noHistory, panel: undefined };
+    const back = fromKept(shot, toKeep(kept));
     expect([back.model.motion, back.model.other]).toEqual(['still', false]);
+  });
+  it('was kept with its whole paper in view by a build that wrote no camera then', () => {
+    expect(fromKept(shot, { model: firstModel(shot), camera }).fitted).toBe(false);
+    expect(fromKept(shot, { model: firstModel(shot) }).fitted).toBe(true);
   });
   it.each([
     ['nothing kept', undefined],
@@ -33,6 +38,7 @@ describe('the desk after a reload', () => {
     expect(fromKept(shot, kept)).toEqual({
       model: firstModel(shot),
       camera: undefined,
+      fitted: true,
       history: noHistory,
       panel: undefined,
     });

@@ -1,15 +1,17 @@
 /** One intake from offered files to shots on the shelf: looked at, asked, taken in, told. */
 import { type ReadonlySignal, signal } from '@preact/signals';
 import type { InputFile, IntakeFile, OddFile } from '../intake/source.ts';
-import type { Answers, ImageMaker, Opened, Plan, Progress, TakenIn } from '../intake/types.ts';
+import type { Answers, ImageMaker, Opened, Plan, Progress, Question, TakenIn } from '../intake/types.ts';
 import type { Picture } from '../line/picture.ts';
 import type { Shelf } from '../shelf/types.ts';
+import type { Shot } from '../shot/model.ts';
+import type { Brought } from './take-beside.ts';
 
 export type IntakeState =
   | { readonly at: 'looking' }
   | { readonly at: 'asking'; readonly plan: Plan; readonly answers: Answers }
   | { readonly at: 'taking'; readonly progress: Progress | undefined }
-  | { readonly at: 'done'; readonly taken: TakenIn }
+  | { readonly at: 'done'; readonly taken: TakenIn; readonly brought: ReadonlyMap<string, Brought> }
   /** `kept` pictures stay on the shelf, and are not read a second time. */
   | { readonly at: 'stopped' }
   | { readonly at: 'failed'; readonly says: string; readonly odd: readonly OddFile[] };
@@ -28,17 +30,24 @@ export interface IntakeRun {
   close(): void;
 }
 
+type Intake = typeof import('../intake/page.ts');
+
 interface IntakeNeeds {
   readonly shelf: Shelf;
   readonly newId: () => string;
+  /** The shot to which all of it is added; absent, that is found out, or asked. */
+  readonly into?: Shot;
+  /** A shot of its own, whatever its title; nobody is asked. */
+  readonly isNew?: boolean;
   /** Files in, given once the intake room is loaded. */
-  readonly files: (intake: typeof import('../intake/page.ts'), signal: AbortSignal) => Promise<InputFile[]>;
+  readonly files: (intake: Intake, signal: AbortSignal) => Promise<InputFile[]>;
 }
 
-export function startIntake({ shelf, newId, files }: IntakeNeeds): IntakeRun {
+export function startIntake({ shelf, newId, into, isNew, files }: IntakeNeeds): IntakeRun {
   const state = signal<IntakeState>({ at: 'looking' });
   let stopped = new AbortController();
   let opened: Opened | undefined;
+  let namesakes: readonly Shot[] = [];
   let maker: ImageMaker | undefined;
   const room = import('../intake/page.ts');
   const makerOf = async (): Promise<ImageMaker> => (maker ??= (await room).createImageMaker({}));
@@ -59,27 +68,55 @@ export function startIntake({ shelf, newId, files }: IntakeNeeds): IntakeRun {
     const intake = await room;
     opened = await intake.openIntake(await files(intake, aborted), { signal: aborted });
     const answers: Answers = new Map();
-    const plan = intake.planIntake(opened, answers);
+    namesakes = into || isNew ? [] : await shelf.shots();
+    const { plan } = planned(intake, opened, answers);
     if (aborted.aborted) return;
     if (plan.questions.length > 0) state.value = { at: 'asking', plan, answers };
     else if (plan.shots.length === 0) {
       state.value = { at: 'failed', says: 'No drawing was found among these files.', odd: plan.odd };
-    } else await take(plan, aborted);
+    } else await take(plan, answers, aborted);
   }
 
-  async function take(plan: Plan, aborted: AbortSignal): Promise<void> {
+  /** The plan with these answers, and the shot that they add to. */
+  function planned(
+    { planIntake }: Intake,
+    files: Opened,
+    given: Answers,
+  ): { readonly plan: Plan; readonly base: Shot | undefined } {
+    const plan = planIntake(files, given, into);
+    const question = into ? undefined : whoseDrawings(plan, namesakes);
+    if (!question) return { plan, base: into };
+    const chosen = given.get(question.id) ?? question.guess;
+    const base = namesakes.find(({ id }) => id === chosen);
+    const settled = base ? planIntake(files, given, base) : plan;
+    return { plan: { ...settled, questions: [question, ...settled.questions] }, base };
+  }
+
+  async function take(plan: Plan, answers: Answers, aborted: AbortSignal): Promise<void> {
     state.value = { at: 'taking', progress: undefined };
     const intake = await room;
+    const base = opened && planned(intake, opened, answers).base;
     const taken = await intake.takeIn(plan, {
       maker: await makerOf(),
       keeper: shelf,
       newId,
+      ...(base && { into: base }),
       signal: aborted,
       onProgress: (progress) => {
         if (!aborted.aborted) state.value = { at: 'taking', progress };
       },
     });
-    if (!aborted.aborted) state.value = { at: 'done', taken };
+    const brought = new Map<string, Brought>();
+    for (const { shot, before, beside } of taken.shots) {
+      if (beside.length > 0) {
+        const { takeBeside } = await import('./take-beside.ts');
+        brought.set(shot.id, await takeBeside(shelf, shot, beside));
+      }
+      if (!before) continue;
+      const { sayArrived } = await import('./say-arrived.ts');
+      await sayArrived(shelf, newId, { before, after: shot });
+    }
+    if (!aborted.aborted) state.value = { at: 'done', taken, brought };
   }
 
   const run: IntakeRun = {
@@ -90,13 +127,13 @@ export function startIntake({ shelf, newId, files }: IntakeNeeds): IntakeRun {
       if (now.at !== 'asking' || !opened) return;
       const held = opened;
       const answers = new Map(now.answers).set(question, choice);
-      void room.then(({ planIntake }) => {
-        state.value = { at: 'asking', plan: planIntake(held, answers), answers };
+      void room.then((intake) => {
+        state.value = { at: 'asking', plan: planned(intake, held, answers).plan, answers };
       });
     },
     goOn() {
       const now = state.peek();
-      if (now.at === 'asking') void part((aborted) => take(now.plan, aborted));
+      if (now.at === 'asking') void part((aborted) => take(now.plan, now.answers, aborted));
     },
     stop() {
       stopped.abort();
@@ -117,4 +154,26 @@ export function startIntake({ shelf, newId, files }: IntakeNeeds): IntakeRun {
     },
   };
   return run;
+}
+
+/** Asked when one shot is offered that the shelf has by its title: a folder brought again is mostly retakes. */
+function whoseDrawings({ shots }: Plan, onShelf: readonly Shot[]): Question | undefined {
+  const [only, ...others] = shots;
+  if (!only || others.length > 0 || only.id !== undefined) return undefined;
+  const named = onShelf.filter(({ title }) => title === only.title);
+  const [likeliest] = named;
+  if (!likeliest) return undefined;
+  return {
+    id: 'whose',
+    text: `“${only.title}” is on the shelf already. Are these drawings of that shot?`,
+    files: [],
+    choices: [
+      ...named.map(({ id }, n) => ({
+        value: id,
+        text: `Yes: newer clean-ups become new takes${named.length > 1 ? `, in number ${n + 1} of that title` : ''}`,
+      })),
+      { value: 'new', text: 'No: it is a shot of its own' },
+    ],
+    guess: likeliest.id,
+  };
 }

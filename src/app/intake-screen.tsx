@@ -7,6 +7,7 @@ import { OddFiles } from './odd-files.tsx';
 import { Questions } from './questions.tsx';
 import { hrefOf } from './router.ts';
 import { sizeWords } from './sizes.ts';
+import type { Brought } from './take-beside.ts';
 
 interface IntakeScreenProps {
   readonly run: IntakeRun;
@@ -79,7 +80,7 @@ export function IntakeScreen({ run, close }: IntakeScreenProps): JSX.Element {
       )}
       {now.at === 'done' && (
         <>
-          <Taken taken={now.taken} close={close} />
+          <Taken taken={now.taken} brought={now.brought} close={close} />
           <OddFiles odd={now.taken.odd} />
           <div class="ways-on">{toShelf}</div>
         </>
@@ -88,7 +89,13 @@ export function IntakeScreen({ run, close }: IntakeScreenProps): JSX.Element {
   );
 }
 
-function Taken({ taken, close }: { taken: TakenIn; close: () => void }): JSX.Element {
+interface TakenProps {
+  readonly taken: TakenIn;
+  readonly brought: ReadonlyMap<string, Brought>;
+  readonly close: () => void;
+}
+
+function Taken({ taken, brought, close }: TakenProps): JSX.Element {
   return (
     <ul class="taken" role="status">
       {taken.shots.map(({ shot, added, unchanged }) => (
@@ -99,9 +106,22 @@ function Taken({ taken, close }: { taken: TakenIn; close: () => void }): JSX.Ele
           <span>
             {added === 1 ? '1 picture is' : `${added} pictures are`} new
             {unchanged > 0 && `, ${unchanged} ${unchanged === 1 ? 'was' : 'were'} there already`}
+            {broughtWords(brought.get(shot.id))}
           </span>
+          {brought.get(shot.id)?.odd.map((sentence) => (
+            <span key={sentence} class="brought-odd">
+              {sentence}
+            </span>
+          ))}
         </li>
       ))}
     </ul>
   );
+}
+
+function broughtWords(brought: Brought | undefined): string {
+  if (!brought || brought.added + brought.known === 0) return '';
+  const { added, known } = brought;
+  const fresh = `. Of its notes and edits ${added === 1 ? '1 is' : `${added} are`} new`;
+  return known > 0 ? `${fresh}, ${known} ${known === 1 ? 'was' : 'were'} here already` : fresh;
 }

@@ -1,6 +1,8 @@
-import { readFile, writeFile } from 'node:fs/promises';
+import { createWriteStream } from 'node:fs';
+import { rename, rm } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
-import { join } from 'node:path';
+import { Readable } from 'node:stream';
+import { pipeline } from 'node:stream/promises';
 import { parseArgs } from 'node:util';
 import { findingsOf } from '../check/findings.ts';
 import { defaultTolerances } from '../check/tolerances.ts';
@@ -8,21 +10,41 @@ import { annotationPage } from '../export/annotations.ts';
 import { fixCsv } from '../export/fix-csv.ts';
 import { fixPdf } from '../export/fix-pdf.ts';
 import { nodePainter } from '../export/node/node-painter.ts';
+import { packTexts, readPack } from '../export/pack.ts';
 import { type DiskShot, readShot } from '../intake/node/read-shot.ts';
+import { writeShotZip } from '../intake/write-shot.ts';
 import { applyEntries } from '../note/apply.ts';
 import type { Entry } from '../note/entry.ts';
-import { type FixRow, fixList } from '../note/fix-list.ts';
+import { type FixFinding, type FixRow, fixList } from '../note/fix-list.ts';
 import { mergeNotes } from '../note/merge.ts';
-import { parseEntry } from '../note/parse.ts';
 import { measure } from './check.ts';
 import { print } from './print.ts';
 
-const usage = `fairpeg fixlist FOLDER --csv FILE | --pdf FILE | --jsonld FILE [--paper A4|Letter] [--no-check]
+const usage = `fairpeg fixlist FOLDER|PACK --csv|--pdf|--jsonld|--pack FILE …
 
-Writes what is to be mended in working order: the notes in FOLDER/fairpeg/entries.json, if there, and what
-the checks find. FILE - is standard output. --no-check leaves the checks out.
+Writes what is to be mended in working order: the notes that lie beside the drawings (fairpeg/entries.json in
+the shot's folder or in a pack), and what the checks find. Several files may be asked for at once.
 
+  --csv FILE      a table for spreadsheets
+  --pdf FILE      for print; --paper A4 (as usual) or Letter
+  --jsonld FILE   W3C Web Annotations
+  --pack FILE     a zip of drawings, notes and findings that a tablet opens and merges
+  --no-check      leaves the checks out; findings that lie in a pack are used
+  --non-drop      timecode counts without drop-frame, at 29.97 and 59.94 frames a second
+
+One FILE may be -, which is standard output.
 Exit code: 0 nothing to mend, 1 something to mend, 2 it could not be written.`;
+
+const forms = ['csv', 'pdf', 'jsonld', 'pack'] as const;
+
+/** Everything that a file is made of. */
+interface List {
+  readonly disk: DiskShot;
+  readonly entries: readonly Entry[];
+  readonly findings: readonly FixFinding[];
+  readonly rows: readonly FixRow[];
+  readonly paper: 'A4' | 'Letter';
+}
 
 /** `fairpeg fixlist`: 0 no row, 1 rows, 2 it could not be made. */
 export async function run(args: readonly string[]): Promise<number> {
@@ -30,8 +52,10 @@ export async function run(args: readonly string[]): Promise<number> {
     csv: { type: 'string' },
     jsonld: { type: 'string' },
     pdf: { type: 'string' },
+    pack: { type: 'string' },
     paper: { type: 'string', default: 'A4' },
     'no-check': { type: 'boolean' },
+    'non-drop': { type: 'boolean' },
     help: { type: 'boolean', short: 'h' },
   } as const;
   const { values, positionals } = parseArgs({ args: [...args], allowPositionals: true, options });
@@ -39,62 +63,78 @@ export async function run(args: readonly string[]): Promise<number> {
     print(process.stdout, usage);
     return 0;
   }
-  const [folder, ...more] = positionals;
-  const named = [values.csv, values.pdf, values.jsonld].filter((name) => name !== undefined);
-  const [file] = named;
+  const [path, ...more] = positionals;
+  const wanted = forms.flatMap((form) => (values[form] === undefined ? [] : [{ form, file: values[form] }]));
   const { paper } = values;
-  const paperKnown = paper === 'A4' || paper === 'Letter';
-  if (folder === undefined || more.length > 0 || file === undefined || named.length > 1 || !paperKnown) {
+  const toStdout = wanted.filter(({ file }) => file === '-').length;
+  if (path === undefined || more.length > 0 || wanted.length === 0 || toStdout > 1 || !isPaper(paper)) {
     print(
       process.stderr,
-      'fairpeg fixlist: Name one shot, and one of --csv, --pdf or --jsonld with a FILE; --paper is A4 or Letter.\nSee fairpeg fixlist --help.',
+      'fairpeg fixlist: Name one shot, and --csv, --pdf, --jsonld or --pack with a FILE; --paper is A4 or Letter.\nSee fairpeg fixlist --help.',
     );
     return 2;
   }
-  const disk = await readShot(folder);
-  const entries = await entriesIn(folder);
-  const tolerances = defaultTolerances;
-  const findings = values['no-check']
-    ? []
-    : findingsOf(
-        disk.shot,
-        await measure(disk, { workers: availableParallelism(), tolerances, quiet: true }),
-        tolerances,
-      );
-  const rows = fixList(applyEntries(disk.shot, entries), mergeNotes(entries), findings);
-  const written = values.csv
-    ? fixCsv(rows)
-    : values.pdf
-      ? await pdfOf(disk, rows, paper)
-      : `${JSON.stringify(annotationPage(disk.shot.id, rows), undefined, 2)}\n`;
-  if (file === '-') process.stdout.write(written);
-  else await writeFile(file, written);
+  const disk = await readShot(path);
+  const beside = readPack(disk.shot, disk.beside);
+  for (const sentence of beside.odd) print(process.stderr, sentence);
+  if (beside.broken) return 2;
+  const findings = values['no-check'] ? beside.findings : await findingsIn(disk);
+  const rows = fixList(applyEntries(disk.shot, beside.entries), mergeNotes(beside.entries), findings, {
+    ...(values['non-drop'] && { dropFrame: false }),
+  });
+  const list: List = { disk, entries: beside.entries, findings, rows, paper };
+  for (const { form, file } of wanted) await put(file, await writers[form](list));
   return rows.length > 0 ? 1 : 0;
 }
 
-/** Entries kept beside a shot; an unreadable one is named and left out. None when there is no such file. */
-async function entriesIn(folder: string): Promise<Entry[]> {
-  const path = join(folder, 'fairpeg/entries.json');
-  const text = await readFile(path, 'utf8').catch(() => undefined);
-  if (text === undefined) return [];
-  const { entries } = JSON.parse(text) as { entries?: unknown };
-  if (!Array.isArray(entries)) throw new Error(`${path} has no list “entries”.`);
-  return entries.flatMap((value) => {
-    const parsed = parseEntry(value);
-    if (parsed.ok) return [parsed.entry];
-    print(process.stderr, `${path}: ${parsed.id ?? 'an entry'} was left out: ${parsed.reason}.`);
-    return [];
-  });
+function isPaper(paper: string): paper is List['paper'] {
+  return paper === 'A4' || paper === 'Letter';
 }
 
-function pdfOf(disk: DiskShot, rows: readonly FixRow[], paper: 'A4' | 'Letter'): Promise<Uint8Array> {
+async function findingsIn(disk: DiskShot): Promise<FixFinding[]> {
+  const workers = availableParallelism();
+  const tolerances = defaultTolerances;
+  return findingsOf(disk.shot, await measure(disk, { workers, tolerances, quiet: true }), tolerances);
+}
+
+type Written = string | Uint8Array | ReadableStream<Uint8Array>;
+
+const writers: Readonly<Record<(typeof forms)[number], (list: List) => Written | Promise<Written>>> = {
+  csv: ({ rows }) => fixCsv(rows),
+  jsonld: ({ disk, rows }) => `${JSON.stringify(annotationPage(disk.shot.id, rows), undefined, 2)}\n`,
+  pdf: pdfOf,
+  pack: ({ disk, entries, findings }) =>
+    writeShotZip(disk.shot, (sha256) => bytesOf(disk, sha256), {
+      extra: packTexts(disk.shot, entries, findings),
+    }),
+};
+
+function pdfOf({ disk, rows, paper }: List): Promise<Uint8Array> {
+  const painter = nodePainter((sha256) => bytesOf(disk, sha256));
+  const printed = new Date().toISOString().slice(0, 10);
+  return fixPdf(rows, { title: disk.shot.title, paper, painter, printed });
+}
+
+async function bytesOf(disk: DiskShot, sha256: string): Promise<Uint8Array<ArrayBuffer> | undefined> {
   const images = disk.shot.levels.flatMap(({ drawings }) =>
     drawings.flatMap(({ rough, takes }) => [...(rough ? [rough] : []), ...takes.map(({ image }) => image)]),
   );
-  const painter = nodePainter(async (sha256) => {
-    const image = images.find((image) => image.sha256 === sha256);
-    return image && disk.bytes(image);
-  });
-  const printed = new Date().toISOString().slice(0, 10);
-  return fixPdf(rows, { title: `${disk.shot.title}: fix list`, paper, painter, printed });
+  const image = images.find((one) => one.sha256 === sha256);
+  return image && disk.bytes(image);
+}
+
+/** Written aside and then put in place: a pack may be written over the very pack that is read. */
+async function put(file: string, written: Written): Promise<void> {
+  const whole = typeof written === 'string' || written instanceof Uint8Array;
+  const bytes = Readable.from(whole ? [written] : written);
+  if (file === '-') return pipeline(bytes, process.stdout, { end: false });
+  const aside = `${file}.part`;
+  try {
+    await pipeline(bytes, createWriteStream(aside));
+    await rename(aside, file);
+  } catch (error) {
+    await rm(aside, { force: true });
+    const why = error instanceof Error ? error.message : String(error);
+    throw new Error(`${file} could not be written: ${why}`, { cause: error });
+  }
 }

@@ -3,10 +3,13 @@ import { readShotJson } from '../shot/shot-json.ts';
 import { mostFileBytes, mostFiles } from './limits.ts';
 import { extensionFits, isPicture, sniff, sniffLength } from './sniff.ts';
 import { type ByteSource, type InputFile, type IntakeFile, OddFileError } from './source.ts';
-import type { Opened } from './types.ts';
+import type { BesideFile, Opened } from './types.ts';
 import { openZip } from './zip.ts';
 
 type Found = { -readonly [K in keyof Opened]: Opened[K][number][] };
+
+/** What a pack holds beside the drawings: the shot's folder, the name. */
+const besideShot = /^(?:(.*)\/)?fairpeg\/(entries\.json|findings\.json)$/;
 
 /** Files looked at together: reading a head waits for a disk, not for a processor. */
 const together = 8;
@@ -16,7 +19,7 @@ export async function openIntake(
   input: readonly InputFile[],
   { signal }: { readonly signal?: AbortSignal } = {},
 ): Promise<Opened> {
-  const found: Found = { pictures: [], shotFiles: [], sheets: [], odd: [] };
+  const found: Found = { pictures: [], shotFiles: [], sheets: [], beside: [], odd: [] };
   const offered = input.filter(({ path }) => !isLitter(path));
   if (offered.length > mostFiles) {
     const why = `it is one of ${offered.length} files, more than the ${mostFiles} that can be taken in at once`;
@@ -69,6 +72,11 @@ async function look(file: IntakeFile, found: Found, source?: ByteSource): Promis
     if (/(^|\/)shot\.json$/i.test(path)) return await takeShotFile(file, found);
     if (/(^|\/)exposure\.csv$/i.test(path)) {
       found.sheets.push({ folder: folderOf(path), text: await textOf(file) });
+      return;
+    }
+    const [, folder = '', name] = besideShot.exec(path) ?? [];
+    if (name) {
+      found.beside.push({ folder, name: name as BesideFile['name'], path, text: await textOf(file) });
       return;
     }
     const { kind, words } = sniff(await file.head(sniffLength));

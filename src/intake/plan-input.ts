@@ -2,7 +2,7 @@
 import type { Shot } from '../shot/model.ts';
 import type { ShotFile } from '../shot/shot-json.ts';
 import type { IntakeFile, OddFile } from './source.ts';
-import type { Answers, Question } from './types.ts';
+import type { Answers, BesideFile, Question } from './types.ts';
 
 export interface ShotInput {
   readonly files: readonly IntakeFile[];
@@ -11,6 +11,7 @@ export interface ShotInput {
   readonly title: string;
   readonly shotFile: ShotFile | undefined;
   readonly sheet: string | undefined;
+  readonly beside: readonly BesideFile[];
   readonly answers: Answers;
   readonly into: Shot | undefined;
 }

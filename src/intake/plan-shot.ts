@@ -8,7 +8,7 @@ import type { Notes, ShotInput } from './plan-input.ts';
 import { assignLayers, readSeries, type Series } from './plan-layers.ts';
 import { assignLevels } from './plan-levels.ts';
 import type { IntakeFile } from './source.ts';
-import type { PlannedDrawing, PlannedLevel, PlannedShot } from './types.ts';
+import type { BesideFile, PlannedDrawing, PlannedLevel, PlannedShot } from './types.ts';
 
 export function planShot(input: ShotInput): Notes & { shot: PlannedShot } {
   const notes: Notes = { questions: [], odd: [] };
@@ -20,7 +20,24 @@ export function planShot(input: ShotInput): Notes & { shot: PlannedShot } {
   const title = input.into?.title ?? input.shotFile?.title ?? input.title;
   for (const level of levels) tellGaps(level, levels.length > 1, title, notes);
   const replaceRoughs = askForRoughs(levels, input, notes);
-  return { ...notes, shot: { title, levels, replaceRoughs, shotFile: input.shotFile, sheet: input.sheet } };
+  const { shotFile, sheet, beside } = input;
+  const id = shotFile?.id ?? idBeside(beside);
+  return {
+    ...notes,
+    shot: { title, levels, replaceRoughs, shotFile, sheet, beside, ...(id !== undefined && { id }) },
+  };
+}
+
+/** The shot of the first entry that lies beside it. Of a damaged file nothing is said here: its reader does. */
+function idBeside(beside: readonly BesideFile[]): string | undefined {
+  const file = beside.find(({ name }) => name === 'entries.json');
+  try {
+    const { entries } = JSON.parse(file?.text ?? '{}') as { entries?: readonly { shot?: unknown }[] };
+    const id = entries?.[0]?.shot;
+    return typeof id === 'string' && id !== '' && id.length <= 100 ? id : undefined;
+  } catch {
+    return undefined;
+  }
 }
 
 /** A rough that is there already is the ground of clean-ups and notes: it is replaced only when told to. */

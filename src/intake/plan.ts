@@ -25,12 +25,16 @@ export function planIntake(opened: Opened, answers: Answers, into?: Shot): Plan 
     const within = <T extends { readonly folder: string }>(list: readonly T[]) =>
       list.find((item) => item.folder === root) ??
       list.find((item) => `${item.folder}/`.startsWith(root && `${root}/`));
+    const beside = (['entries.json', 'findings.json'] as const).flatMap(
+      (name) => within(opened.beside.filter((file) => file.name === name)) ?? [],
+    );
     return planShot({
       files,
       folder,
       title: titleOf(folder, files[0]?.path ?? ''),
       shotFile: within(opened.shotFiles)?.file,
       sheet: within(opened.sheets)?.text,
+      beside,
       answers,
       into,
     });

@@ -4,9 +4,10 @@ import { buildShot, needsPixels, type TakenFile } from './build-shot.ts';
 import { readHeader } from './header.ts';
 import { sha256Hex } from './make-image.ts';
 import { inTurns } from './open.ts';
+import { earlierTakes, type LabelledTake, sameTakes } from './same-take.ts';
 import { isPicture, sniff, sniffLength } from './sniff.ts';
 import { type IntakeFile, type OddFile, OddFileError } from './source.ts';
-import type { ImageKeeper, ImageMaker, Plan, PlannedShot, Progress, TakenIn } from './types.ts';
+import type { ImageKeeper, ImageMaker, Made, Plan, PlannedShot, Progress, TakenIn } from './types.ts';
 
 export interface TakeInOptions {
   readonly maker: ImageMaker;
@@ -30,7 +31,7 @@ export async function takeIn(plan: Plan, options: TakeInOptions): Promise<TakenI
   const count = counter(plan, options);
   const shots: TakenIn['shots'][number][] = [];
   for (const planned of plan.shots) {
-    const fileId = planned.shotFile?.id;
+    const fileId = planned.id;
     const base = options.into ?? (fileId === undefined ? undefined : await keeper.shot(fileId));
     const taken = await takeFiles(planned, base, options, odd, count);
     const {
@@ -44,7 +45,7 @@ export async function takeIn(plan: Plan, options: TakeInOptions): Promise<TakenI
     signal?.throwIfAborted();
     // Nothing new is no change: a shot is not written again for it.
     if (!base || added > 0) await keeper.keepShot(shot);
-    shots.push({ shot, added, unchanged });
+    shots.push({ shot, ...(base && { before: base }), added, unchanged, beside: planned.beside });
   }
   return { shots, odd };
 }
@@ -83,18 +84,28 @@ async function takeFiles(
     const pixels = needsPixels(planned, level, base);
     return filesOf([{ ...planned, levels: [level] }]).map((file) => ({ file, pixels }));
   });
+  const earlier = earlierTakes(planned, base);
+  const same = sameTakes(maker, keeper, signal);
   const takeOne = async ({ file, pixels }: { file: IntakeFile; pixels: boolean }) => {
     signal?.throwIfAborted();
     try {
       const bytes = whole(await file.bytes(signal));
       const sha256 = await sha256Hex(bytes);
+      const takes = earlier.get(file) ?? [];
+      const isKnown = takes.some(({ image }) => image.sha256 === sha256);
+      const compared = isKnown ? [] : takes;
+      const digested = pixels || compared.length > 0;
       // Held frames are often the same file again and again: it is decoded once.
-      const key = `${sha256}${pixels}`;
+      const key = `${sha256}${digested}`;
       const result =
         seen.get(key) ??
-        take(bytes, sha256, pixels, { maker, keeper, signal }, (why) =>
-          odd.push({ name: file.path, why, todo: '', taken: true }),
-        );
+        take(bytes, sha256, digested, {
+          maker,
+          keeper,
+          signal,
+          sameAs: (made) => same(compared, made),
+          tell: (why) => odd.push({ name: file.path, why, todo: '', taken: true }),
+        });
       seen.set(key, result);
       taken.set(file, await result);
     } catch (error) {
@@ -109,12 +120,17 @@ async function takeFiles(
   return taken;
 }
 
+interface Taking extends Pick<TakeInOptions, 'maker' | 'keeper' | 'signal'> {
+  /** The take that the drawing has already and that shows the same pixels. */
+  readonly sameAs: (made: Made) => Promise<LabelledTake | undefined>;
+  readonly tell: (why: string) => void;
+}
+
 async function take(
   bytes: ArrayBuffer,
   sha256: string,
   pixels: boolean,
-  { maker, keeper, signal }: Pick<TakeInOptions, 'maker' | 'keeper' | 'signal'>,
-  tell: (why: string) => void,
+  { maker, keeper, signal, sameAs, tell }: Taking,
 ): Promise<TakenFile> {
   const { byteLength } = bytes;
   const kept = await keeper.hasImage(sha256);
@@ -123,16 +139,13 @@ async function take(
     const { width, height, mediaType } = header;
     return { ref: { sha256, width, height, mediaType, byteLength } };
   }
-  const {
-    width,
-    height,
-    mediaType,
-    file,
-    thumb,
-    flip,
-    pixels: digest,
-    told,
-  } = await maker.make(bytes, { pixels, ...(signal && { signal }) });
+  const made = await maker.make(bytes, { pixels, ...(signal && { signal }) });
+  const same = await sameAs(made);
+  if (same) {
+    tell(`it is the same, pixel for pixel, as take ${same.number} of ${same.label}, so it is no new take`);
+    return { ref: same.image };
+  }
+  const { width, height, mediaType, file, thumb, flip, pixels: digest, told } = made;
   const ref = { sha256, width, height, mediaType, byteLength };
   told.forEach(tell);
   signal?.throwIfAborted();

@@ -11,7 +11,17 @@ export interface Opened {
   /** `shot.json` and `exposure.csv` as found, with the folder they lie in. */
   readonly shotFiles: readonly { readonly folder: string; readonly file: ShotFile }[];
   readonly sheets: readonly { readonly folder: string; readonly text: string }[];
+  /** What Fairpeg itself keeps beside a shot, with the folder of the shot. */
+  readonly beside: readonly (BesideFile & { readonly folder: string })[];
   readonly odd: readonly OddFile[];
+}
+
+/** A text from the folder `fairpeg/` of a pack: carried along, read by others. */
+export interface BesideFile {
+  readonly name: 'entries.json' | 'findings.json';
+  /** As it was offered, for a person. */
+  readonly path: string;
+  readonly text: string;
 }
 
 export interface Question {
@@ -49,6 +59,8 @@ export interface PlannedLevel {
 }
 
 export interface PlannedShot {
+  /** From `shot.json`, else from the entries beside it; absent where neither says one. */
+  readonly id?: string;
   readonly title: string;
   readonly levels: readonly PlannedLevel[];
   readonly shotFile?: ShotFile;
@@ -56,6 +68,7 @@ export interface PlannedShot {
   readonly replaceRoughs: boolean;
   /** Text of its `exposure.csv`. */
   readonly sheet?: string;
+  readonly beside: readonly BesideFile[];
 }
 
 export interface Plan {
@@ -109,6 +122,8 @@ export interface ImageKeeper {
   hasImage(sha256: string): Promise<boolean>;
   keepImage(image: MadeImage): Promise<void>;
   keepShot(shot: Shot): Promise<void>;
+  /** The bytes of a kept file. */
+  file(sha256: string): Promise<ArrayBuffer | undefined>;
   shot(id: string): Promise<Shot | undefined>;
 }
 
@@ -124,9 +139,12 @@ export interface Progress {
 export interface TakenIn {
   readonly shots: readonly {
     readonly shot: Shot;
+    /** The shot that was added to, as it was. */
+    readonly before?: Shot;
     /** Pictures new to the shot, and pictures it had already. */
     readonly added: number;
     readonly unchanged: number;
+    readonly beside: readonly BesideFile[];
   }[];
   readonly odd: readonly OddFile[];
 }

@@ -64,6 +64,8 @@ function safeName(name: string): string {
 }
 
 export interface WriteOptions {
+  /** More texts, below the shot's own folder. */
+  readonly extra?: readonly { readonly path: string; readonly text: string }[];
   readonly signal?: AbortSignal;
   readonly onProgress?: (doneFiles: number, totalFiles: number) => void;
 }
@@ -75,10 +77,10 @@ export interface WriteOptions {
  */
 export function writeShotZip(
   shot: Shot,
-  file: (sha256: string) => Promise<ArrayBuffer | undefined>,
-  { signal, onProgress }: WriteOptions = {},
+  file: (sha256: string) => Promise<ArrayBuffer | Uint8Array<ArrayBuffer> | undefined>,
+  { extra = [], signal, onProgress }: WriteOptions = {},
 ): ReadableStream<Uint8Array<ArrayBuffer>> {
-  const files = shotFiles(shot);
+  const files: OutFile[] = [...extra, ...shotFiles(shot)];
   const folder = safeName(shot.title || 'Shot');
   let done = 0;
   let zip: Zip;

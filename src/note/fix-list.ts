@@ -22,6 +22,11 @@ export interface FixFinding {
   readonly lineDigest: string;
 }
 
+export interface FixListOptions {
+  /** False counts timecode without drop-frame, at the rates that have it. */
+  readonly dropFrame?: boolean;
+}
+
 export interface FixReply {
   readonly who: string;
   readonly whenMs: number;
@@ -40,6 +45,8 @@ export interface FixRow {
   readonly notation: Notation;
   /** The take it was made on; undefined for a rough, or for a picture no longer among the takes. */
   readonly take: number | undefined;
+  /** It was made on the rough. */
+  readonly onRough: boolean;
   /** First frame of each exposure of `drawing`. */
   readonly exposedAt: readonly FrameLabels[];
   readonly place: FieldPlace;
@@ -67,7 +74,12 @@ export interface FixRow {
  * dismissal holds as long as the line at its place has the same digest. Notes on drawings the shot does
  * not have stand at the end, lost never.
  */
-export function fixList(shot: Shot, notes: Notes, findings: readonly FixFinding[] = []): FixRow[] {
+export function fixList(
+  shot: Shot,
+  notes: Notes,
+  findings: readonly FixFinding[] = [],
+  options: FixListOptions = {},
+): FixRow[] {
   const order = new Map(
     workingOrder(shot.levels).map((place, index) => [drawingKey(place.level, place.label), index]),
   );
@@ -75,10 +87,10 @@ export function fixList(shot: Shot, notes: Notes, findings: readonly FixFinding[
   const standing = notes.notes.filter((note) => !note.withdrawn);
   const taken = new Set(standing.flatMap((note) => note.pin.body.finding ?? []));
   const rows = [
-    ...standing.map((note) => noteRow(shot, note, rankOf)),
+    ...standing.map((note) => noteRow(shot, note, rankOf, options)),
     ...findings
       .filter((finding) => !taken.has(finding.key) && !isDismissed(notes, finding))
-      .map((finding) => findingRow(shot, finding)),
+      .map((finding) => findingRow(shot, finding, options)),
   ].sort(
     (a, b) =>
       compareRanks(rankOf(a.level, a.drawing), rankOf(b.level, b.drawing)) ||
@@ -97,7 +109,12 @@ function isDismissed(notes: Notes, finding: FixFinding): boolean {
   return dismissal !== undefined && dismissal.lineDigest === finding.lineDigest;
 }
 
-function noteRow(shot: Shot, note: Note, rankOf: (level: string, label: string) => number): FixRow {
+function noteRow(
+  shot: Shot,
+  note: Note,
+  rankOf: (level: string, label: string) => number,
+  options: FixListOptions,
+): FixRow {
   const { body, writer, stamp } = note.pin;
   const drawings = [...note.drawings].sort((a, b) =>
     compareRanks(rankOf(body.level, a), rankOf(body.level, b)),
@@ -107,8 +124,9 @@ function noteRow(shot: Shot, note: Note, rankOf: (level: string, label: string) 
   return {
     id: note.id,
     source: 'note',
-    ...standsAt(shot, body.level, drawing, drawings),
+    ...standsAt(shot, body.level, drawing, drawings, options),
     take: takeOf(drawingOf(shot, body.level, body.drawing), body.image),
+    onRough: drawingOf(shot, body.level, body.drawing)?.rough?.sha256 === body.image,
     place: fieldPlace(middleOf(box), body.sizePx),
     box,
     sizePx: body.sizePx,
@@ -126,14 +144,15 @@ function noteRow(shot: Shot, note: Note, rankOf: (level: string, label: string) 
   };
 }
 
-function findingRow(shot: Shot, finding: FixFinding): FixRow {
+function findingRow(shot: Shot, finding: FixFinding, options: FixListOptions): FixRow {
   const newest = drawingOf(shot, finding.level, finding.drawing)?.takes.at(-1);
   const sizePx = newest ? ([newest.image.width, newest.image.height] as const) : shot.sizePx;
   return {
     id: `finding:${finding.key}`,
     source: 'finding',
-    ...standsAt(shot, finding.level, finding.drawing, [finding.drawing]),
+    ...standsAt(shot, finding.level, finding.drawing, [finding.drawing], options),
     take: newest?.number,
+    onRough: false,
     place: fieldPlace(middleOf(finding.bbox), sizePx),
     box: finding.bbox,
     sizePx,
@@ -154,6 +173,7 @@ function standsAt(
   levelName: string,
   drawing: string,
   drawings: readonly string[],
+  { dropFrame }: FixListOptions,
 ): Pick<FixRow, 'level' | 'drawing' | 'drawings' | 'notation' | 'exposedAt' | 'knockOn'> {
   const level = shot.levels.find(({ name }) => name === levelName);
   const hanging = level ? new Set(drawings.flatMap((label) => knockOn(level, label))) : new Set<string>();
@@ -162,7 +182,9 @@ function standsAt(
     drawing,
     drawings,
     notation: notationOf(drawingOf(shot, levelName, drawing) ?? { label: drawing, takes: [] }),
-    exposedAt: level ? exposuresOf(level, drawing).map(({ frame }) => frameLabels(frame, shot.fps)) : [],
+    exposedAt: level
+      ? exposuresOf(level, drawing).map(({ frame }) => frameLabels(frame, shot.fps, dropFrame))
+      : [],
     knockOn: (level?.drawings ?? [])
       .map(({ label }) => label)
       .filter((label) => hanging.has(label) && !drawings.includes(label)),

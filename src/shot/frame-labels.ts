@@ -14,10 +14,10 @@ const framesPerFoot = 16;
 
 /**
  * Labels of a frame. Feet and frames count film run through, so frame 24 ends at `1+08`; timecode names
- * the frame, counting from zero, so frame 1 is `00:00:00:00` (SMPTE ST 12-1).
+ * the frame, counting from zero, so frame 1 is `00:00:00:00` (SMPTE ST 12-1). `dropFrame` as in `timecode`.
  */
-export function frameLabels(frame: number, fps: number): FrameLabels {
-  return { frame, feet: feetAndFrames(frame), timecode: timecode(frame - 1, fps) };
+export function frameLabels(frame: number, fps: number, dropFrame?: boolean): FrameLabels {
+  return { frame, feet: feetAndFrames(frame), timecode: timecode(frame - 1, fps, dropFrame) };
 }
 
 /** A length in 35 mm film: 24 frames → `1+08`, 1440 → `90+00`. `frames` is a whole number ≥ 0. */
@@ -28,11 +28,12 @@ export function feetAndFrames(frames: number): string {
 /**
  * SMPTE ST 12-1 timecode of the frame `elapsed` frames (whole, ≥ 0) after 00:00:00:00, wrapping after 24
  * hours. Drop-frame, written with `;`, at 30000/1001 (two numbers skipped a minute, none in each tenth)
- * and 60000/1001 (four); all other rates count at the nearest whole rate without drop, 24000/1001 too.
+ * and 60000/1001 (four), unless `dropFrame` is false; all other rates count at the nearest whole rate without
+ * drop, 24000/1001 too.
  */
-export function timecode(elapsed: number, fps: number): string {
+export function timecode(elapsed: number, fps: number, dropFrame = true): string {
   const rate = Math.max(1, Math.round(fps));
-  const skipped = isDropFrame(fps) ? rate / 15 : 0;
+  const skipped = dropFrame && isDropFrame(fps) ? rate / 15 : 0;
   const number = skipped ? elapsed + numbersSkipped(elapsed, rate, skipped) : elapsed;
   const seconds = Math.floor(number / rate);
   const fields = [Math.floor(seconds / 3600) % 24, Math.floor(seconds / 60) % 60, seconds % 60].map(two);

@@ -50,6 +50,14 @@ describe('timecode', () => {
   });
 });
 
+it.each([
+  [29.97, ntsc],
+  [59.94, 60_000 / 1001],
+] as const)('at %f fps without drop-frame is that of smpte-timecode', (fps, rate) => {
+  for (const elapsed of [0, 1799, 1800, 17_982, 107_892, 1_000_003])
+    expect(timecode(elapsed, rate, false)).toBe(Timecode(elapsed, fps, false).toString());
+});
+
 describe('feet and frames', () => {
   it.each([
     [24, '1+08'],

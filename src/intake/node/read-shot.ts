@@ -12,7 +12,7 @@ import { inTurns, isLitter, openIntake } from '../open.ts';
 import { planIntake } from '../plan.ts';
 import { isPicture, mediaTypes, sniff, sniffLength } from '../sniff.ts';
 import { type ByteSource, type InputFile, type IntakeFile, type OddFile, OddFileError } from '../source.ts';
-import type { PlannedShot } from '../types.ts';
+import type { BesideFile, PlannedShot } from '../types.ts';
 import { decodePicture } from './decode-picture.ts';
 import { checkWholeFile } from './whole-file.ts';
 
@@ -20,6 +20,8 @@ export interface DiskShot {
   readonly shot: Shot;
   /** Files not taken, and what is odd about those that were. Questions were answered with their guesses. */
   readonly odd: readonly OddFile[];
+  /** Entries and findings that lie beside it, not read. */
+  readonly beside: readonly BesideFile[];
   /** Full size, one channel when grey. */
   picture(image: ImageRef): Promise<Picture>;
   /** The file's bytes. */
@@ -29,7 +31,7 @@ export interface DiskShot {
 }
 
 export interface ReadOptions {
-  /** Id of the shot; else that of its `shot.json`; else made from its absolute path, so that it is stable. */
+  /** Id of the shot; else the one it says of itself; else made from its absolute path, so that it is stable. */
   readonly id?: string;
   readonly signal?: AbortSignal;
   readonly onProgress?: (doneFiles: number, totalFiles: number) => void;
@@ -56,7 +58,7 @@ export async function readShots(path: string, options: ReadOptions = {}): Promis
   const plan = planIntake(opened, new Map());
   const shots: DiskShot[] = [];
   for (const [index, planned] of plan.shots.entries()) {
-    const id = options.id ?? planned.shotFile?.id ?? stableId(resolve(path), index, planned);
+    const id = options.id ?? planned.id ?? stableId(resolve(path), index, planned);
     const disk = await readPlanned(planned, id, index === 0 ? plan.odd : [], options);
     if (disk.shot.levels.some(({ drawings }) => drawings.length > 0)) shots.push(disk);
   }
@@ -110,6 +112,7 @@ async function readPlanned(
   return {
     shot: built.shot,
     odd: [...odd, ...built.odd],
+    beside: planned.beside,
     bytes,
     pathOf: (image) => fileOf(image).path,
     picture: async (image) => decodePicture(await bytes(image)),

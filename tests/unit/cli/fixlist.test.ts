@@ -1,8 +1,9 @@
 /** `fairpeg fixlist` on a sample shot with a note beside it: its files are read back. */
 import { execFile } from 'node:child_process';
-import { cp, mkdir, mkdtemp, readFile, writeFile } from 'node:fs/promises';
+import { cp, mkdir, mkdtemp, readdir, readFile, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
+import { strFromU8, unzipSync } from 'fflate';
 import Papa from 'papaparse';
 import { beforeAll, expect, test } from 'vitest';
 
@@ -53,7 +54,7 @@ beforeAll(async () => {
 test('the CSV holds the note, its formula made harmless; a broken entry is named', async () => {
   const { code, stdout, stderr } = await fixlist(folder, '--csv', '-', '--no-check');
   expect(code).toBe(1);
-  expect(stderr).toContain('bad was left out');
+  expect(stderr).toMatch(/Entry bad: .*left out/);
   const { data } = Papa.parse<Record<string, string>>(stdout.replace(/^\uFEFF/, ''), {
     header: true,
     skipEmptyLines: true,
@@ -80,4 +81,39 @@ test('the PDF has Letter’s size and the note’s words, read back by pdf.js', 
   expect(page.view).toEqual([0, 0, 612, 792]);
   const { items } = await page.getTextContent();
   expect(items.map((item) => ('str' in item ? item.str : '')).join(' ')).toContain('=the tail, "loose"');
+}, 60_000);
+
+test('a pack holds drawings and notes: read again it gives the same table, and the same pack', async () => {
+  const [pack, again, fromFolder, fromPack] = ['one.zip', 'two.zip', 'one.csv', 'two.csv'].map((name) =>
+    join(folder, '..', name),
+  ) as [string, string, string, string];
+  expect((await fixlist(folder, '--pack', pack, '--csv', fromFolder, '--no-check')).code).toBe(1);
+  expect((await fixlist(pack, '--pack', again, '--csv', fromPack, '--no-check')).code).toBe(1);
+  expect(await readFile(fromPack, 'utf8')).toBe(await readFile(fromFolder, 'utf8'));
+  // Unpacked by a general-purpose library (fflate).
+  const [one, two] = [unzipSync(await readFile(pack)), unzipSync(await readFile(again))];
+  expect(Object.keys(two)).toEqual(Object.keys(one));
+  for (const [path, bytes] of Object.entries(one)) expect(two[path], path).toEqual(bytes);
+  const files = await readdir(folder, { recursive: true });
+  const pictures = (paths: readonly string[]) => paths.filter((path) => path.endsWith('.png')).length;
+  expect(pictures(Object.keys(one))).toBe(pictures(files));
+  const notes = Object.entries(one).find(([path]) => path.endsWith('fairpeg/entries.json'));
+  expect(JSON.parse(strFromU8(notes?.[1] ?? new Uint8Array())).entries).toHaveLength(1);
+}, 120_000);
+
+test('a broken file of notes is named and nothing is written; notes of another shot are told', async () => {
+  const broken = join(folder, '../broken');
+  await cp(folder, broken, { recursive: true });
+  await writeFile(join(broken, 'fairpeg/entries.json'), '{"entries": [');
+  const out = join(folder, '../broken.csv');
+  const { code, stderr } = await fixlist(broken, '--csv', out, '--no-check');
+  expect(code).toBe(2);
+  expect(stderr).toContain('broken/fairpeg/entries.json: it is not JSON.');
+  await expect(readFile(out)).rejects.toThrow('ENOENT');
+  const shot = JSON.parse(await readFile(join(broken, 'shot.json'), 'utf8'));
+  await writeFile(join(broken, 'shot.json'), JSON.stringify({ ...shot, id: 'another' }));
+  await cp(join(folder, 'fairpeg/entries.json'), join(broken, 'fairpeg/entries.json'));
+  const other = await fixlist(broken, '--csv', '-', '--no-check');
+  expect(other.code).toBe(0);
+  expect(other.stderr).toContain('one entry speaks of another shot (“kite”) and was left out');
 }, 60_000);

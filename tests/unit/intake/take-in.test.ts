@@ -2,6 +2,7 @@ import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { unzipSync, zipSync } from 'fflate';
+import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { decode } from '../../../src/intake/decode.ts';
 import { makeImage } from '../../../src/intake/make-image.ts';
@@ -219,6 +220,30 @@ describe('adding to a shot', () => {
     expect(again.shots[0]).toMatchObject({ added: 0, unchanged: 2 });
   });
 
+  it('makes no take of equal pixels in other bytes, and says whose they are', async () => {
+    const { shelf, shot } = await start();
+    await take([fileOf('fixes/clean_3.png', await drawn(99))], shelf, { into: shot });
+    const second = (await shelf.shot(shot.id)) ?? shot;
+    // Packed otherwise by another program: other bytes, equal pixels (PNG is lossless).
+    const again = async (seed: number) =>
+      new Uint8Array(
+        await sharp(await drawn(seed))
+          .png({ compressionLevel: 0 })
+          .toBuffer(),
+      );
+    const files = [
+      fileOf('export/clean_3.png', await again(99)),
+      fileOf('export/clean_5.png', await again(98)),
+    ];
+    const { shots, odd } = await take(files, shelf, { into: second });
+    expect(shots[0]).toMatchObject({ added: 1, unchanged: 1, before: second });
+    expect(odd.map(sayOdd)).toEqual([
+      'export/clean_3.png: it is the same, pixel for pixel, as take 2 of 3, so it is no new take.',
+    ]);
+    const kept = await shelf.shot(shot.id);
+    expect(kept?.levels[0]?.drawings.map(({ takes }) => takes.length)).toEqual([1, 2, 2]);
+  });
+
   it('leaves a rough as it is unless told to replace it', async () => {
     const { shelf, shot } = await start();
     const files = [fileOf('new/rough_3.png', await drawn(77))];
@@ -315,6 +340,30 @@ describe('written out and read back', () => {
       added: 0,
       unchanged: 6,
     });
+  });
+
+  it('hands on what lies beside the drawings of a pack, and takes its shot’s id from there', async () => {
+    const { shelf, shot } = await rich();
+    const text = JSON.stringify({ entries: [{ shot: 'ferry-7' }] });
+    const extra = [
+      { path: 'fairpeg/entries.json', text },
+      { path: 'fairpeg/findings.json', text: '{}' },
+      { path: 'fairpeg/other.json', text: '{}' },
+    ];
+    const zip = new Uint8Array(
+      await new Response(writeShotZip(shot, (sha256) => shelf.file(sha256), { extra })).arrayBuffer(),
+    );
+    const named = await take([fileOf('given.zip', zip)], memoryShelf());
+    expect(named.shots[0]?.shot.id).toBe(shot.id);
+    expect(named.shots[0]?.beside).toMatchObject([
+      { name: 'entries.json', path: 'given/Ferry_ at dusk_/fairpeg/entries.json', text },
+      { name: 'findings.json', path: 'given/Ferry_ at dusk_/fairpeg/findings.json', text: '{}' },
+    ]);
+    expect(named.odd.filter(({ taken }) => !taken).map(({ name }) => name)).toEqual([
+      'given/Ferry_ at dusk_/fairpeg/other.json',
+    ]);
+    const files = [...(await three()), fileOf('sc04/fairpeg/entries.json', text)];
+    expect((await take(files, memoryShelf())).shots[0]?.shot.id).toBe('ferry-7');
   });
 
   it('fails with a sentence when a picture is not kept', async () => {

@@ -17,6 +17,8 @@ export type Saved = 'saved' | 'saving' | 'not saved';
 
 export interface Ledger {
   readonly shot: ReadonlySignal<Shot>;
+  /** The shot as it lies on the shelf, without what the entries say. */
+  readonly base: ReadonlySignal<Shot>;
   readonly entries: ReadonlySignal<readonly Entry[]>;
   readonly history: ReadonlySignal<History>;
   readonly saved: ReadonlySignal<Saved>;
@@ -135,6 +137,7 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
 
   return {
     shot,
+    base: baseSignal,
     entries: all,
     history: historySignal,
     saved,

@@ -1,11 +1,13 @@
 /** The stage's pixels, from the shelf. */
+import type { Picture } from '../line/picture.ts';
 import type { Shelf } from '../shelf/types.ts';
 import type { PictureSource } from '../stage/types.ts';
 
-export function pictureSource(shelf: Shelf): PictureSource {
+/** `made`: pictures that are on no shelf (see `Session`), in flip size alone. */
+export function pictureSource(shelf: Shelf, made: ReadonlyMap<string, Picture>): PictureSource {
   return {
     thumb: (image) => shelf.picture(image.sha256, 'thumb'),
-    flip: (image) => shelf.picture(image.sha256, 'flip'),
+    flip: async ({ sha256 }) => made.get(sha256) ?? shelf.picture(sha256, 'flip'),
     async full(image, signal) {
       const file = await shelf.file(image.sha256);
       if (!file || signal.aborted) return undefined;

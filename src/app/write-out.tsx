@@ -2,11 +2,11 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
+import { GiveFile } from '../desk/give-file.tsx';
 import { applyEntries } from '../note/apply.ts';
 import type { Shot } from '../shot/model.ts';
 import type { Home } from './home.ts';
 import { sizeWords } from './sizes.ts';
-import { GiveFile } from './studio/give-file.tsx';
 
 type Writing =
   | { readonly at: 'writing'; readonly share: number }

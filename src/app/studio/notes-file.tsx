@@ -2,8 +2,8 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useRef } from 'preact/hooks';
+import { GiveFile } from '../../desk/give-file.tsx';
 import type { Home } from '../home.ts';
-import { GiveFile } from './give-file.tsx';
 import { sentenceOf } from './sentence.ts';
 import type { Studio } from './studio.ts';
 

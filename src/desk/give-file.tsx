@@ -17,7 +17,7 @@ export function GiveFile({ file, says, close }: GiveFileProps): JSX.Element {
       {navigator.canShare?.({ files: [file] }) && (
         <button
           type="button"
-          class="button"
+          class="button first"
           onClick={() => void navigator.share({ files: [file] }).then(close, () => undefined)}
         >
           Share

@@ -89,14 +89,38 @@ export async function readBody(request: IncomingMessage, maxBytes: number): Prom
   return Buffer.concat(pieces);
 }
 
-/** A JSON body. Anything but `application/json` is refused: a foreign page's form cannot send that. */
 export async function readJson(request: IncomingMessage, maxBytes: number): Promise<unknown> {
-  if (!/^application\/json\b/i.test(request.headers['content-type'] ?? '')) {
-    throw new Refusal(415, 'type', 'Send application/json.');
+  return parseJson((await readBodyOf(request, 'application/json', maxBytes)).toString('utf8'));
+}
+
+/** JSON values with their texts, one a line; empty lines say nothing. */
+export async function readJsonLines(
+  request: IncomingMessage,
+  maxBytes: number,
+): Promise<{ value: unknown; json: string }[]> {
+  const body = await readBodyOf(request, 'application/x-ndjson', maxBytes);
+  const lines: { value: unknown; json: string }[] = [];
+  // Decoded line by line: one text of megabytes costs more to make than all its parsing.
+  for (let start = 0; start < body.length; ) {
+    const lineEnd = body.indexOf('\n', start);
+    const end = lineEnd < 0 ? body.length : lineEnd;
+    const json = body.toString('utf8', start, end).trim();
+    if (json !== '') lines.push({ value: parseJson(json), json });
+    start = end + 1;
   }
-  const body = await readBody(request, maxBytes);
+  return lines;
+}
+
+/** Any other type than `type` is refused: a foreign page's form can send none of ours. */
+function readBodyOf(request: IncomingMessage, type: string, maxBytes: number): Promise<Buffer> {
+  const [given = ''] = (request.headers['content-type'] ?? '').split(';');
+  if (given.trim().toLowerCase() !== type) throw new Refusal(415, 'type', `Send ${type}.`);
+  return readBody(request, maxBytes);
+}
+
+function parseJson(text: string): unknown {
   try {
-    return JSON.parse(body.toString('utf8'));
+    return JSON.parse(text);
   } catch {
     throw new Refusal(400, 'json', 'The request is not valid JSON; nothing of it was stored.');
   }
@@ -108,7 +132,17 @@ export function sendJson(
   value: unknown,
   headers: Readonly<Record<string, string>> = {},
 ): void {
-  const body = Buffer.from(JSON.stringify(value));
+  sendJsonText(response, status, JSON.stringify(value), headers);
+}
+
+/** The same for a value that is written already. */
+export function sendJsonText(
+  response: ServerResponse,
+  status: number,
+  json: string,
+  headers: Readonly<Record<string, string>> = {},
+): void {
+  const body = Buffer.from(json);
   response.writeHead(status, {
     'content-type': 'application/json; charset=utf-8',
     'cache-control': 'no-store',

@@ -17,8 +17,20 @@ const ownIdsKey = 'sync:own ids';
 const batchBytes = 4e6;
 const batchEntries = 200;
 
-export async function refusedHere(shelf: Shelf): Promise<RefusedHere[]> {
-  return (await shelf.value<RefusedHere[]>(refusedKey)) ?? [];
+/** What the studio does not have from here: what still has to go, in order, and what it turned down. */
+export interface UnsentHere {
+  readonly waiting: readonly Entry[];
+  readonly refused: readonly RefusedHere[];
+}
+
+/** A refusal is over when its entry came to the studio another way, as from a tablet of its writer's. */
+export async function unsentHere(shelf: Shelf): Promise<UnsentHere> {
+  const unsent = await shelf.unsent();
+  const ids = new Set(unsent.map(({ id }) => id));
+  const told = (await shelf.value<RefusedHere[]>(refusedKey)) ?? [];
+  const refused = told.filter(({ id }) => ids.has(id));
+  const turnedDown = new Set(refused.map(({ id }) => id));
+  return { waiting: unsent.filter(({ id }) => !turnedDown.has(id)).sort(compareEntries), refused };
 }
 
 /** Tries them again, for instance with a new pass. */
@@ -32,12 +44,6 @@ export async function rememberOwnId(shelf: Shelf, ownId: string): Promise<void> 
   if (!known.includes(ownId)) await shelf.keepValue(ownIdsKey, [...known, ownId]);
 }
 
-/** Entries that still have to go: all unsent ones, but for those refused. */
-export async function waitingHere(shelf: Shelf): Promise<Entry[]> {
-  const refused = new Set((await refusedHere(shelf)).map(({ id }) => id));
-  return (await shelf.unsent()).filter((entry) => !refused.has(entry.id)).sort(compareEntries);
-}
-
 /**
  * Sends all that waits, in batches; an entry is marked as sent when the server acknowledged it, never
  * before. A batch cut off in the middle is sent again, which changes nothing. Resolves to true when
@@ -46,14 +52,14 @@ export async function waitingHere(shelf: Shelf): Promise<Entry[]> {
 export async function sendOutbox(shelf: Shelf, studio: Studio, person: Person | undefined): Promise<boolean> {
   const ownIds = new Set(await shelf.value<string[]>(ownIdsKey));
   let early = false;
-  for (const batch of inBatches(await waitingHere(shelf))) {
+  for (const batch of inBatches((await unsentHere(shelf)).waiting)) {
     const signed = batch.map((entry) => sign(entry, person, ownIds));
     const { accepted, refused } = await postOrSplit(studio, signed);
     if (accepted.length > 0) await shelf.markSent(accepted);
     const final = refused.filter(({ code }) => code !== 'early');
     early ||= final.length < refused.length;
     if (final.length === 0) continue;
-    const known = await refusedHere(shelf);
+    const { refused: known } = await unsentHere(shelf);
     const added = final.map(({ id = '', reason }) => ({ id, reason }));
     await shelf.keepValue(refusedKey, [...known, ...added]);
   }

@@ -129,6 +129,12 @@ export function studioAt(base: URL, fetch: Fetch): Studio {
     headers: { 'content-type': 'application/json' },
     body: JSON.stringify(value),
   });
+  /** One a line, so that the server keeps each word for word. */
+  const inLines = (entries: readonly Entry[]): RequestInit => ({
+    method: 'POST',
+    headers: { 'content-type': 'application/x-ndjson' },
+    body: entries.map((entry) => JSON.stringify(entry)).join('\n'),
+  });
 
   return {
     me: () => json(meSchema, 'me'),
@@ -154,7 +160,7 @@ export function studioAt(base: URL, fetch: Fetch): Studio {
       const entries = page.entries.map(parseEntry).flatMap((parsed) => (parsed.ok ? [parsed.entry] : []));
       return { ...page, entries };
     },
-    post: (entries) => json(postedSchema, 'entries', sending('POST', { entries })),
+    post: (entries) => json(postedSchema, 'entries', inLines(entries)),
     image: (sha256, start, signal) =>
       ask(`images/${sha256}`, {
         ...(start > 0 && { headers: { range: `bytes=${start}-` } }),

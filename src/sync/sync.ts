@@ -13,10 +13,9 @@ import { type Hint, listen } from './live.ts';
 import {
   forgetRefusals,
   type RefusedHere,
-  refusedHere,
   rememberOwnId,
   sendOutbox,
-  waitingHere,
+  unsentHere,
 } from './outbox.ts';
 import { type Platform, pagePlatform } from './platform.ts';
 import { pullShot } from './pull.ts';
@@ -104,14 +103,11 @@ export function openSync(needs: SyncNeeds): Sync {
   });
 
   const count = async (): Promise<void> => {
-    const [toSend, turnedDown, shots] = [
-      await waitingHere(shelf),
-      await refusedHere(shelf),
-      await shelf.shots(),
-    ];
+    const unsent = await unsentHere(shelf);
+    const shots = await shelf.shots();
     batch(() => {
-      waiting.value = toSend.length;
-      refused.value = turnedDown;
+      waiting.value = unsent.waiting.length;
+      refused.value = unsent.refused;
       shelved.value = new Set(shots.map((shot) => shot.id));
     });
   };

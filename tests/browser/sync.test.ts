@@ -1,13 +1,12 @@
 // Two tablets (two browsers' storages) and a server in a process of its own. Expected: every note on both, once.
-import { mkdirSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import type { Browser, BrowserContext, Page } from 'playwright';
-import { build } from 'vite';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test } from 'vitest';
-import { headersOf } from '../../src/app/build/headers.ts';
 import { killServer, type OwnServer, startServer } from '../fault/killed-server.ts';
 import { launch, openTablet, until } from '../support/browser.ts';
 import { temporaryFolder } from '../support/studio-server.ts';
+import { buildSyncPage } from '../support/sync-page.ts';
 
 /** `until` for looks that need no argument, or have to wait themselves. */
 const when = (page: Page, look: (count: number) => boolean | Promise<boolean>, count = 0): Promise<void> =>
@@ -17,22 +16,10 @@ let folder: string;
 let app: string;
 let browser: Browser;
 
-/** The page of `sync-page/`, built and listed as the app is. */
 beforeAll(async () => {
   folder = temporaryFolder();
   app = join(folder, 'app');
-  await build({
-    configFile: false,
-    root: join(import.meta.dirname, 'sync-page'),
-    base: './',
-    logLevel: 'error',
-    build: { outDir: app, target: 'es2023' },
-  });
-  const files = readdirSync(app, { recursive: true }).map(String);
-  writeFileSync(
-    join(app, 'headers.json'),
-    JSON.stringify(Object.fromEntries(files.map((f) => [f, headersOf(f)]))),
-  );
+  await buildSyncPage(app);
   browser = await launch();
 });
 afterAll(async () => {

@@ -47,10 +47,12 @@ function numbersFrom(seed: number): () => number {
 export interface OwnServer {
   readonly url: URL;
   readonly process: ChildProcess;
+  /** All that it printed so far. */
+  said(): string;
 }
 
 /** Starts the server as a user does, on a port of its own. `more`: further options. */
-export async function startServer(data: string, port = 0, more: readonly string[] = []): Promise<OwnServer> {
+export function startServer(data: string, port = 0, more: readonly string[] = []): Promise<OwnServer> {
   const args = ['--import', 'tsx', 'src/cli/main.ts', 'serve', '--port', String(port), '--data', data];
   const shots = more.includes('--shots') ? [] : ['--shots', join(data, 'no-shots')];
   const server = spawn(process.execPath, [...args, ...shots, ...more], {
@@ -58,15 +60,15 @@ export async function startServer(data: string, port = 0, more: readonly string[
     stdio: ['ignore', 'pipe', 'pipe'],
   });
   let said = '';
-  server.stderr.on('data', (piece) => {
-    said += String(piece);
+  return new Promise((started, failed) => {
+    for (const stream of [server.stdout, server.stderr])
+      stream.on('data', (piece) => {
+        said += String(piece);
+        const url = /Fairpeg is at (\S+)/.exec(said)?.[1];
+        if (url) started({ url: new URL(url), process: server, said: () => said });
+      });
+    server.on('exit', () => failed(new Error(`The server did not start: ${said}`)));
   });
-  for await (const piece of server.stdout) {
-    said += String(piece);
-    const url = /Fairpeg is at (\S+)/.exec(said)?.[1];
-    if (url) return { url: new URL(url), process: server };
-  }
-  throw new Error(`The server did not start: ${said}`);
 }
 
 export async function killServer({ process: server }: OwnServer): Promise<void> {
@@ -151,8 +153,8 @@ async function post(url: URL, entries: readonly Entry[]): Promise<string[] | und
   try {
     const response = await fetch(new URL('api/entries', url), {
       method: 'POST',
-      headers: { 'content-type': 'application/json' },
-      body: JSON.stringify({ entries }),
+      headers: { 'content-type': 'application/x-ndjson' },
+      body: entries.map((entry) => JSON.stringify(entry)).join('\n'),
     });
     return ((await response.json()) as { accepted: string[] }).accepted;
   } catch {

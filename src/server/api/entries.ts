@@ -3,9 +3,9 @@ import * as v from 'valibot';
 import type { Entry } from '../../note/entry.ts';
 import { may } from '../../note/may.ts';
 import { isKnown, parseEntry } from '../../note/parse.ts';
-import { type Route, readJson, sendJson } from '../exchange.ts';
+import { type Route, readJsonLines, sendJson, sendJsonText } from '../exchange.ts';
 import { Refusal } from '../refusal.ts';
-import type { Pass, StudioStore } from '../store/types.ts';
+import type { Pass, StudioStore, Written } from '../store/types.ts';
 import { type ApiNeeds, valid } from './needs.ts';
 import { personOf } from './people.ts';
 
@@ -17,7 +17,6 @@ interface RefusedEntry {
 }
 
 export function entryRoutes({ store, live, limits, needsPass }: ApiNeeds): Route[] {
-  const batch = v.object({ entries: v.array(v.unknown()) });
   const query = v.object({
     shot: v.string(),
     after: v.optional(v.pipe(v.string(), v.digits(), v.transform(Number)), '0'),
@@ -34,34 +33,31 @@ export function entryRoutes({ store, live, limits, needsPass }: ApiNeeds): Route
         const { shot, after, limit } = valid(query, Object.fromEntries(url.searchParams));
         const found = store.after(shot, after, limit);
         const cursor = found.at(-1)?.seq ?? after;
-        sendJson(response, 200, {
-          entries: found.map(({ entry }) => entry),
-          cursor,
-          more: found.length === limit,
-        });
+        const more = found.length === limit;
+        const texts = found.map(({ json }) => json).join(',');
+        sendJsonText(response, 200, `{"entries":[${texts}],"cursor":${cursor},"more":${more}}`);
       },
     },
     {
       method: 'POST',
       path: '/api/entries',
       async handle({ request, response, pass }) {
-        const { entries } = valid(batch, await readJson(request, limits.bodyBytes));
-        if (entries.length > limits.entriesPerBatch) {
+        const sent = await readJsonLines(request, limits.bodyBytes);
+        if (sent.length > limits.entriesPerBatch) {
           throw new Refusal(
             413,
             'too many',
             `Send at most ${limits.entriesPerBatch} entries at once; nothing of it was stored.`,
           );
         }
-        const { accepted, refused } = judge(entries, store, pass, needsPass);
+        const { accepted, refused } = judge(sent, store, pass, needsPass);
         const added = await store.add(accepted, pass?.id);
         for (const { id, result } of added) {
           if (result === 'clash')
             refused.push({ id, code: 'clash', reason: 'Another entry has this id already.' });
         }
-        const shots = new Set(
-          accepted.filter((_, n) => added[n]?.result === 'stored').map((entry) => entry.shot),
-        );
+        const stored = accepted.filter((_, n) => added[n]?.result === 'stored');
+        const shots = new Set(stored.map(({ entry }) => entry.shot));
         for (const shot of shots) live.tell({ kind: 'entries', shot, last: store.last(shot) });
         const held = added.filter(({ result }) => result !== 'clash').map(({ id }) => id);
         sendJson(response, 200, { accepted: held, refused });
@@ -72,27 +68,27 @@ export function entryRoutes({ store, live, limits, needsPass }: ApiNeeds): Route
 
 /** Which entries may be stored. What was stored before is not judged again: sending twice is no fault. */
 function judge(
-  values: readonly unknown[],
+  sent: readonly { readonly value: unknown; readonly json: string }[],
   store: StudioStore,
   pass: Pass | undefined,
   needsPass: boolean,
-): { accepted: Entry[]; refused: RefusedEntry[] } {
-  const accepted: Entry[] = [];
+): { accepted: Written[]; refused: RefusedEntry[] } {
+  const accepted: Written[] = [];
   const refused: RefusedEntry[] = [];
-  const parsed = values.map(parseEntry);
+  const parsed = sent.map(({ value, json }) => ({ ...parseEntry(value), json }));
   const entries = parsed.flatMap((result) => (result.ok ? [result.entry] : []));
   const known = store.find(entries.flatMap((entry) => [entry.id, ...targetOf(entry)]));
-  const sent = new Map(entries.map((entry) => [entry.id, entry]));
-  const find = (id: string): Entry | undefined => known.get(id) ?? sent.get(id);
+  const together = new Map(entries.map((entry) => [entry.id, entry]));
+  const find = (id: string): Entry | undefined => known.get(id) ?? together.get(id);
   for (const result of parsed) {
     if (!result.ok) {
       refused.push({ id: result.id, code: 'form', reason: result.reason });
       continue;
     }
-    const { entry } = result;
+    const { entry, json } = result;
     const fault = known.has(entry.id) ? undefined : faultOf(entry, pass, needsPass, find);
     if (fault) refused.push({ id: entry.id, ...fault });
-    else accepted.push(entry);
+    else accepted.push({ entry, json });
   }
   return { accepted, refused };
 }

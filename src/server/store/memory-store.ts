@@ -1,24 +1,22 @@
 /** A store that forgets at exit: for tests, and the shortest reading of what a store must do. */
 import { createHash } from 'node:crypto';
-import type { Entry } from '../../note/entry.ts';
-import type { Added, KeptShot, Pass, Stored, StudioStore } from './types.ts';
+import { sameEntry } from './same-entry.ts';
+import type { Added, KeptShot, Pass, StudioStore, Written } from './types.ts';
 
 export function memoryStore(): StudioStore {
-  const stored: Stored[] = [];
-  const byId = new Map<string, Entry>();
+  const stored: (Written & { readonly seq: number })[] = [];
+  const byId = new Map<string, Written>();
   const shots = new Map<string, KeptShot>();
   const passes = new Map<string, { pass: Pass; codeHash?: string | undefined; tokenHash?: string }>();
   const settings = new Map<string, string>();
 
-  const addOne = (entry: Entry): Added => {
-    const known = byId.get(entry.id);
-    if (known) {
-      const same = JSON.stringify(known) === JSON.stringify(entry);
-      return { id: entry.id, result: same ? 'known' : 'clash' };
-    }
-    byId.set(entry.id, entry);
-    stored.push({ seq: stored.length + 1, entry });
-    return { id: entry.id, result: 'stored' };
+  const addOne = (written: Written): Added => {
+    const { id } = written.entry;
+    const known = byId.get(id);
+    if (known) return { id, result: sameEntry(known.json, written.json) ? 'known' : 'clash' };
+    byId.set(id, written);
+    stored.push({ ...written, seq: stored.length + 1 });
+    return { id, result: 'stored' };
   };
 
   return {
@@ -26,8 +24,8 @@ export function memoryStore(): StudioStore {
     find: (ids) =>
       new Map(
         ids.flatMap((id) => {
-          const entry = byId.get(id);
-          return entry ? [[id, entry] as const] : [];
+          const known = byId.get(id);
+          return known ? [[id, known.entry] as const] : [];
         }),
       ),
     after: (shotId, seq, limit) =>

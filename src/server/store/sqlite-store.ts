@@ -6,8 +6,9 @@ import type { Shot } from '../../shot/model.ts';
 import { explainFullDisk } from '../refusal.ts';
 import { groupCommit } from './group-commit.ts';
 import { migrate } from './migrate.ts';
+import { sameEntry } from './same-entry.ts';
 import { inTransaction } from './transaction.ts';
-import type { Added, KeptShot, Pass, StudioStore } from './types.ts';
+import type { Added, KeptShot, Pass, Stored, StudioStore, Written } from './types.ts';
 
 interface PassRow {
   id: string;
@@ -33,28 +34,34 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
   migrate(db, file);
   if (maxPages !== undefined) db.pragma(`max_page_count = ${maxPages}`);
 
-  const insert = db.prepare(
-    'INSERT INTO entry (id, shot, json, pass, received_ms) VALUES (?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING',
-  );
-  const jsonOf = db.prepare('SELECT json FROM entry WHERE id = ?').pluck();
+  const insert = db.prepare('INSERT INTO entry (id, shot, json, pass, received_ms) VALUES (?, ?, ?, ?, ?)');
+  const known = db.prepare('SELECT id, json FROM entry WHERE id IN (SELECT value FROM json_each(?))');
   const afterSeq = db.prepare('SELECT seq, json FROM entry WHERE shot = ? AND seq > ? ORDER BY seq LIMIT ?');
   const lastSeq = db.prepare('SELECT max(seq) FROM entry WHERE shot = ?').pluck();
   const shotRow = db.prepare('SELECT json, folder, version FROM shot WHERE id = ?');
   const tokenRow = db.prepare('SELECT * FROM pass WHERE token = ? AND revoked_ms IS NULL');
 
-  const addOne = (entry: Entry, passId: string | undefined, nowMs: number): Added => {
-    const json = JSON.stringify(entry);
-    const { changes } = insert.run(entry.id, entry.shot, json, passId ?? null, nowMs);
-    if (changes === 1) return { id: entry.id, result: 'stored' };
-    return { id: entry.id, result: one(jsonOf, entry.id) === json ? 'known' : 'clash' };
-  };
-  type Batch = { entries: readonly Entry[]; passId: string | undefined };
-  const commits = groupCommit<Batch, Added[]>((batches) => {
+  /** Those known among them, in one question however many they are. */
+  const textsOf = (ids: readonly string[]): Map<string, string> =>
+    new Map(
+      (known.all(JSON.stringify(ids)) as { id: string; json: string }[]).map(({ id, json }) => [id, json]),
+    );
+  type Batch = { entries: readonly Written[]; passId: string | undefined };
+  const addAll = (batches: readonly Batch[]): Added[][] => {
     const nowMs = Date.now();
+    const texts = textsOf(batches.flatMap(({ entries }) => entries.map(({ entry }) => entry.id)));
+    const addOne = ({ entry: { id, shot }, json }: Written, passId: string | undefined): Added => {
+      const text = texts.get(id);
+      if (text !== undefined) return { id, result: sameEntry(text, json) ? 'known' : 'clash' };
+      insert.run(id, shot, json, passId ?? null, nowMs);
+      texts.set(id, json);
+      return { id, result: 'stored' };
+    };
+    return batches.map(({ entries, passId }) => entries.map((written) => addOne(written, passId)));
+  };
+  const commits = groupCommit<Batch, Added[]>((batches) => {
     try {
-      return inTransaction(db, () =>
-        batches.map(({ entries, passId }) => entries.map((entry) => addOne(entry, passId, nowMs))),
-      );
+      return inTransaction(db, () => addAll(batches));
     } catch (error) {
       throw explainFullDisk(error);
     }
@@ -62,18 +69,8 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
 
   return {
     add: (entries, passId) => commits.add({ entries, passId }),
-    find(ids) {
-      const found = ids.flatMap((id) => {
-        const json = one(jsonOf, id) as string | undefined;
-        return json === undefined ? [] : [[id, JSON.parse(json) as Entry] as const];
-      });
-      return new Map(found);
-    },
-    after: (shotId, seq, limit) =>
-      (afterSeq.all(shotId, seq, limit) as { seq: number; json: string }[]).map((row) => ({
-        seq: row.seq,
-        entry: JSON.parse(row.json) as Entry,
-      })),
+    find: (ids) => new Map([...textsOf(ids)].map(([id, json]) => [id, JSON.parse(json) as Entry])),
+    after: (shotId, seq, limit) => afterSeq.all(shotId, seq, limit) as Stored[],
     last: (shotId) => (one(lastSeq, shotId) as number | null) ?? 0,
 
     shots: () =>

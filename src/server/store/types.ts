@@ -5,10 +5,16 @@
 import type { Entry } from '../../note/entry.ts';
 import type { Shot } from '../../shot/model.ts';
 
-/** An entry with its place in the order of arrival: strictly growing, never given twice. */
+/** An entry and its JSON text as it arrived: the text is what is kept and passed on, word for word. */
+export interface Written {
+  readonly entry: Entry;
+  readonly json: string;
+}
+
+/** An entry's text with its place in the order of arrival: strictly growing, never given twice. */
 export interface Stored {
   readonly seq: number;
-  readonly entry: Entry;
+  readonly json: string;
 }
 
 export interface Added {
@@ -22,7 +28,7 @@ export interface EntryStore {
    * Resolves after the commit of all of them, one answer an entry, in order. Rejects when nothing was
    * committed. Calls at one time may share a commit.
    */
-  add(entries: readonly Entry[], passId: string | undefined): Promise<Added[]>;
+  add(entries: readonly Written[], passId: string | undefined): Promise<Added[]>;
   /** Those known, by id. */
   find(ids: readonly string[]): ReadonlyMap<string, Entry>;
   /** A shot's entries that arrived after `seq`, in order of arrival, at most `limit`. */

@@ -4,9 +4,12 @@ import type { Entry } from '../../../src/note/entry.ts';
 import { openShelf } from '../../../src/shelf/open.ts';
 import { openSync } from '../../../src/sync/sync.ts';
 
+/** `?shot=ID`: the one shot on its shelf. */
+const shot = new URLSearchParams(location.search).get('shot') ?? 'shot-1';
 const shelf = await openShelf();
-await shelf.keepShot({ id: 'shot-1', title: 'Lantern', fps: 24, sizePx: [64, 40], levels: [] });
+await shelf.keepShot({ id: shot, title: 'Lantern', fps: 24, sizePx: [64, 40], levels: [] });
 const dot = { width: 1, height: 1, channels: 1, data: new Uint8Array(1) } as const;
+const startMs = performance.now();
 const sync = openSync({
   shelf,
   base: new URL('./', document.baseURI),
@@ -16,14 +19,14 @@ const sync = openSync({
 const tablet = {
   /** Pins `count` notes with a stroke each; ids `NAME-0` and on. */
   async write(name: string, count: number): Promise<void> {
-    let stamp = latestStamp((await shelf.entries('shot-1')).map((entry) => entry.stamp));
+    let stamp = latestStamp((await shelf.entries(shot)).map((entry) => entry.stamp));
     const entries = Array.from({ length: count }, (_, n): Entry => {
       stamp = tick(stamp, Date.now());
       const points = Array.from({ length: 300 }, (_, k) => (k % 3 === 2 ? 0.5 : (k * 7) % 64));
       return {
         v: 1,
         id: `${name}-${n}`,
-        shot: 'shot-1',
+        shot,
         writer: { id: `person-${name}`, name, role: 'director' },
         stamp,
         body: {
@@ -42,11 +45,13 @@ const tablet = {
     });
     await shelf.addEntries(entries, false);
   },
-  ids: async (): Promise<string[]> => (await shelf.entries('shot-1')).map((entry) => entry.id).sort(),
+  ids: async (): Promise<string[]> => (await shelf.entries(shot)).map((entry) => entry.id).sort(),
   unsent: async (): Promise<number> => (await shelf.unsent()).length,
   sign: (): string => sync.sign.value.is,
   link: (): string => sync.link.value,
   nudge: (): Promise<void> => sync.nudge(),
+  /** Milliseconds from the start of sync until all was here, and a second look found nothing more. */
+  firstSync: sync.nudge().then(() => performance.now() - startMs),
 };
 
 declare global {

@@ -13,6 +13,12 @@ export function entry(body: Body, at: number | Stamp = ++made, writer: Person = 
   return { v: 1, id: id ?? `e${String(++made).padStart(6, '0')}`, shot: 'shot-1', writer, stamp, body };
 }
 
+/** An entry as a tablet sends it. */
+export const written = (entry: Entry): { entry: Entry; json: string } => ({
+  entry,
+  json: JSON.stringify(entry),
+});
+
 export function pinBody(over: Partial<Extract<Body, { kind: 'pin' }>> = {}): Extract<Body, { kind: 'pin' }> {
   return {
     kind: 'pin',

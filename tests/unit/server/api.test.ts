@@ -26,7 +26,11 @@ const json = (method: string, value: unknown, headers: Record<string, string> = 
   body: JSON.stringify(value),
 });
 const post = async (entries: unknown[], headers: Record<string, string> = {}) => {
-  const response = await ask('api/entries', json('POST', { entries }, headers));
+  const response = await ask('api/entries', {
+    method: 'POST',
+    headers: { 'content-type': 'application/x-ndjson', ...headers },
+    body: entries.map((entry) => JSON.stringify(entry)).join('\n'),
+  });
   return {
     status: response.status,
     ...((await response.json()) as {
@@ -88,7 +92,11 @@ describe('entries', () => {
       1,
     );
     expect(await post([long])).toMatchObject({ status: 413, code: 'too long' });
-    expect((await ask('api/entries', { ...json('POST', {}), body: '{' })).status).toBe(400);
+    const lines = (body: string, type = 'application/x-ndjson') =>
+      ask('api/entries', { method: 'POST', headers: { 'content-type': type }, body });
+    const good = JSON.stringify(entry(pinBody(), 1));
+    expect((await lines(`${good}\n{`)).status).toBe(400);
+    expect((await lines(good, 'application/json')).status).toBe(415);
     expect((await ask('api/entries', { method: 'POST', body: 'entries=1' })).status).toBe(415);
     expect(studio.studio.store.last('shot-1')).toBe(0);
   });
@@ -186,16 +194,16 @@ describe('for one person on this machine', () => {
     ['Sec-Fetch-Site: cross-site', 403],
     ['Origin: http://localhost:4173', 200],
   ])('writing from a page with %s', async (header, status) => {
-    const body = '{"entries":[]}';
+    const body = JSON.stringify(entry(pinBody(), 1));
     const answer = await raw(
-      `POST /api/entries HTTP/1.1\r\nHost: localhost:4173\r\n${header}\r\nContent-Type: application/json\r\nContent-Length: ${body.length}\r\nConnection: close\r\n\r\n${body}`,
+      `POST /api/entries HTTP/1.1\r\nHost: localhost:4173\r\n${header}\r\nContent-Type: application/x-ndjson\r\nContent-Length: ${body.length}\r\nConnection: close\r\n\r\n${body}`,
     );
     expect(answer).toContain(`HTTP/1.1 ${status} `);
   });
   test('a broken client costs its own connection only', async () => {
     expect(await raw('NONSENSE\r\n\r\n')).toContain('400');
     await raw(
-      'POST /api/entries HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\nContent-Length: 500\r\n\r\n{"ent',
+      'POST /api/entries HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/x-ndjson\r\nContent-Length: 500\r\n\r\n{"ent',
       true,
     );
     expect((await ask('api/me')).status).toBe(200);

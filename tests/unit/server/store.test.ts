@@ -7,7 +7,7 @@ import { groupCommit } from '../../../src/server/store/group-commit.ts';
 import { memoryStore } from '../../../src/server/store/memory-store.ts';
 import { sqliteStore } from '../../../src/server/store/sqlite-store.ts';
 import { temporaryFolder } from '../../support/studio-server.ts';
-import { entry, pinBody, shot } from '../note/make.ts';
+import { entry, pinBody, shot, written } from '../note/make.ts';
 import { storeContract } from './store-contract.ts';
 
 storeContract('in memory', () => ({ store: memoryStore(), clean: () => undefined }));
@@ -24,7 +24,7 @@ describe('the SQLite file', () => {
     const folder = temporaryFolder();
     const file = join(folder, 'studio.sqlite');
     const store = sqliteStore(file);
-    await store.add([entry(pinBody(), 1, undefined, 'kept')], undefined);
+    await store.add([written(entry(pinBody(), 1, undefined, 'kept'))], undefined);
     store.keepShot(shot, 'lantern');
     store.close();
     const again = sqliteStore(file);
@@ -52,7 +52,7 @@ describe('the SQLite file', () => {
     const file = join(folder, 'studio.sqlite');
     // A page limit stands in for the disk's end: SQLite answers both with SQLITE_FULL.
     const store = sqliteStore(file, { maxPages: 40 });
-    const big = (n: number) => entry(pinBody({ text: 'x'.repeat(9000) }), n, undefined, `big${n}`);
+    const big = (n: number) => written(entry(pinBody({ text: 'x'.repeat(9000) }), n, undefined, `big${n}`));
     const answers = await Promise.allSettled(
       Array.from({ length: 100 }, async (_, n) => {
         // One commit each.
@@ -67,7 +67,7 @@ describe('the SQLite file', () => {
     expect(stored.length).toBeGreaterThan(0);
     expect(refusal).toBeInstanceOf(Refusal);
     expect(refusal).toMatchObject({ status: 507, code: 'full' });
-    expect(store.after('shot-1', 0, 1000).map(({ entry }) => entry.id)).toEqual(stored);
+    expect(store.after('shot-1', 0, 1000).map(({ json }) => JSON.parse(json).id)).toEqual(stored);
     store.close();
     const roomy = sqliteStore(file);
     expect(await roomy.add([big(999)], undefined)).toEqual([{ id: 'big999', result: 'stored' }]);

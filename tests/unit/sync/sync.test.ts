@@ -61,7 +61,7 @@ describe('without passes, on one machine', () => {
     one.net.fate = (path, init) => (path === '/api/entries' && init?.method === 'POST' ? 'twice' : 'through');
     await one.sync.nudge();
     expect(await one.shelf.unsent()).toEqual([]);
-    expect(studio.studio.store.after('shot-1', 0, 100).map(({ entry }) => entry.id)).toEqual([id]);
+    expect(studio.studio.store.after('shot-1', 0, 100).map(({ json }) => JSON.parse(json).id)).toEqual([id]);
   });
 
   test('after failures it waits longer each time, and a turn to the front tries at once', async () => {

@@ -6,7 +6,7 @@ import { TableSettings } from '../desk/table-settings.tsx';
 import { expectDrop, filesOfDrop } from './drop.ts';
 import type { Home } from './home.ts';
 import { KeptHere } from './kept-here.tsx';
-import { Later } from './later.tsx';
+import { Later } from '../desk/later.tsx';
 import { SampleProgress } from './sample-progress.tsx';
 import type { Samples } from './samples.ts';
 import { ShotRow } from './shot-row.tsx';

@@ -12,7 +12,7 @@ import { type Updates, watchForUpdates } from '../sync/update.ts';
 import { createHome, type Home } from './home.ts';
 import { type IntakeRun, startIntake } from './intake-run.ts';
 import { IntakeScreen } from './intake-screen.tsx';
-import { Later } from './later.tsx';
+import { Later } from '../desk/later.tsx';
 import { route } from './router.ts';
 import { createSamples, isFirstStart, type Samples } from './samples.ts';
 import { ShelfScreen } from './shelf-screen.tsx';

@@ -19,6 +19,8 @@ export interface CheckOptions {
   readonly mostGapPx?: number;
   /** The place in hand now; asked whenever a worker is free, so that the nearest drawings come first. */
   readonly near?: () => Place;
+  /** Awaited before each job is chosen: measuring waits while the hand flips. */
+  readonly ready?: () => Promise<void>;
   readonly onProgress?: (done: number, total: number) => void;
   /** Told of every result as it comes. */
   readonly onResult?: (job: Job, measures: ShotMeasures) => void;
@@ -40,7 +42,7 @@ export function createChecker<P>(options: {
 
 async function checkShot<P>(
   shot: Shot,
-  { signal, mostGapPx = 24, near, onProgress, onResult }: CheckOptions,
+  { signal, mostGapPx = 24, near, ready, onProgress, onResult }: CheckOptions,
   { pool, open, cache }: Parameters<typeof createChecker<P>>[0],
 ): Promise<ShotMeasures> {
   const waiting = uniqueByKey(jobsOf(shot, mostGapPx));
@@ -64,6 +66,7 @@ async function checkShot<P>(
 
   const runNext = async (): Promise<void> => {
     for (;;) {
+      await ready?.();
       signal.throwIfAborted();
       const job = takeNearest(waiting, near?.(), results, failed);
       if (!job) {
@@ -119,17 +122,18 @@ async function requestFor<P>(
   open: (image: ImageRef) => Promise<P>,
   mostGapPx: number,
 ): Promise<Request<P> | { refused: string }> {
+  const { key } = job;
   if (job.kind === 'drawing') {
     const clean = await open(job.clean);
-    return { kind: 'drawing', clean, rough: job.rough && (await open(job.rough)), mostGapPx };
+    return { kind: 'drawing', key, clean, rough: job.rough && (await open(job.rough)), mostGapPx };
   }
   const keys = job.kind === 'spacing' ? [job.from, job.to, job.of] : [job.from, job.to];
   if (keys.some((key) => failed.has(key))) return { refused: 'one of the drawings could not be measured' };
   const measured = keys.map((key) => results.get(key) as Results['drawing']);
   const [a, b, c] = measured.map(({ samples }) => samples);
   const sizePx = measured.at(-1)!.sizePx;
-  if (job.kind === 'boil') return { kind: 'boil', a: a!, b: b!, sizePx };
-  return { kind: 'spacing', a: a!, b: b!, c: c!, sizePx };
+  if (job.kind === 'boil') return { kind: 'boil', key, a: a!, b: b!, sizePx };
+  return { kind: 'spacing', key, a: a!, b: b!, c: c!, sizePx };
 }
 
 function uniqueByKey(jobs: readonly Job[]): Job[] {

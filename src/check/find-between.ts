@@ -9,7 +9,7 @@ import type { Tolerances } from './tolerances.ts';
 import { fraction, px } from './words.ts';
 
 /** A part must be this share of the drawing's line, or it is a detail that fits anywhere. */
-const LEAST_PART = 0.015;
+const LEAST_PART = 0.04;
 
 /** Findings that lie between a drawing and its neighbours: spacing and boil. */
 export function findBetween(
@@ -26,7 +26,7 @@ export function findBetween(
     bbox,
     amount,
     message,
-    lineDigest: lineDigest(measures.samples, bbox),
+    lineDigest: lineDigest(measures.digests, bbox),
   });
   const found: Finding[] = [];
   const { chart } = drawing;

@@ -30,7 +30,7 @@ export function findInDrawing(
     bbox,
     amount,
     message,
-    lineDigest: lineDigest(measures.samples, bbox),
+    lineDigest: lineDigest(measures.digests, bbox),
   });
   return [
     ...weight(measures, keysWeightPx(all), to, report),

@@ -23,7 +23,7 @@ export function findInLevel(level: Level, measured: readonly Measured[]): Findin
       bbox,
       amount,
       message,
-      lineDigest: lineDigest(measures?.samples, bbox),
+      lineDigest: lineDigest(measures?.digests, bbox),
     });
   };
   const usual = usualSize(level);

@@ -1,5 +1,5 @@
+import { type CellDigests, digestWithin } from '../line/cell-digests.ts';
 import type { Box } from '../line/picture.ts';
-import type { LineSamples } from '../line/samples.ts';
 
 export type CheckName =
   | 'weight'
@@ -59,22 +59,7 @@ export function findingKey(
   return [check, kind, level, drawing, ...at].join('/').slice(0, 100);
 }
 
-/**
- * Digest of the mid-line inside a box (grown by a line's width): FNV-1a over the points on a raster of 2 px,
- * so that an equal picture gives an equal digest and a redrawn line another.
- */
-export function lineDigest(samples: LineSamples | undefined, bbox: Box): string {
-  let hash = 0x811c9dc5;
-  const [left, top, width, height] = [bbox[0] - 8, bbox[1] - 8, bbox[2] + 16, bbox[3] + 16];
-  const [xs, ys] = samples ? [samples.x, samples.y] : [[], []];
-  for (let i = 0; i < xs.length; i++) {
-    const x = xs[i]! - left;
-    const y = ys[i]! - top;
-    if (x < 0 || y < 0 || x >= width || y >= height) continue;
-    for (const value of [xs[i]! >> 1, ys[i]! >> 1]) {
-      hash = Math.imul(hash ^ (value & 0xff), 0x01000193);
-      hash = Math.imul(hash ^ (value >> 8), 0x01000193);
-    }
-  }
-  return (hash >>> 0).toString(16).padStart(8, '0');
+/** Digest of the line's own pixels at a place: an equal picture there gives an equal digest. */
+export function lineDigest(digests: CellDigests | undefined, bbox: Box): string {
+  return digests ? digestWithin(digests, bbox) : '';
 }

@@ -8,7 +8,7 @@ import type { Drawing, ImageRef, Level, Shot } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
 
 /** Goes up when a measure changes its meaning, so that kept results are made anew. */
-const MEASURE_VERSION = 1;
+const MEASURE_VERSION = 2;
 
 /** One thing to measure. Its key names the images it depends on, so a result serves every shot that has them. */
 export type Job =
@@ -49,8 +49,11 @@ export interface Results {
 
 export type Result = Results[keyof Results];
 
-/** What a worker is sent; `P` is a picture in whatever form it can open. */
-export type Request<P> =
+/**
+ * What a worker is sent; `P` is a picture in whatever form it can open. By `key` a worker that keeps results
+ * finds one it has already.
+ */
+export type Request<P> = { readonly key: string } & (
   | { readonly kind: 'drawing'; readonly clean: P; readonly rough: P | undefined; readonly mostGapPx: number }
   | {
       readonly kind: 'spacing';
@@ -59,7 +62,8 @@ export type Request<P> =
       readonly c: LineSamples;
       readonly sizePx: Size;
     }
-  | { readonly kind: 'boil'; readonly a: LineSamples; readonly b: LineSamples; readonly sizePx: Size };
+  | { readonly kind: 'boil'; readonly a: LineSamples; readonly b: LineSamples; readonly sizePx: Size }
+);
 
 export type Size = readonly [width: number, height: number];
 

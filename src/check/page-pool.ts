@@ -1,19 +1,21 @@
-import type { Picture } from '../line/picture.ts';
-import type { Request } from './jobs.ts';
 import { createPool, type FromWorker, type Pool, type Port } from './pool.ts';
 
-/** Two workers leave a tablet the cores it flips with. */
-export const PAGE_WORKERS = 2;
+/** More workers would take from a tablet the cores and the memory that it flips with. */
+const MOST_WORKERS = 2;
+/** Above this many pixels a drawing takes a worker some 200 MB while it is measured: one at a time, then. */
+const LARGE_PX2 = 4e6;
 
-/** The pool on a page. Pixels are transferred, not copied: a picture sent is gone from the page. */
-export function createPagePool(size = PAGE_WORKERS): Pool<Picture> {
-  return createPool(size, (): Port<Picture> => {
-    const worker = new Worker(new URL('./check.worker.ts', import.meta.url), {
-      type: 'module',
-      name: 'check',
-    });
+/** How many workers measure: a core stays with the hand. `cores` as the browser tells it. */
+export function pageWorkers(cores: number, [width, height]: readonly [number, number]): number {
+  return width * height > LARGE_PX2 ? 1 : Math.max(1, Math.min(MOST_WORKERS, cores - 1));
+}
+
+/** The pool on a page. Pictures are named by their hash, and read by the worker itself. */
+export function createPagePool(size: number, start: () => Worker): Pool<string> {
+  return createPool(size, (): Port<string> => {
+    const worker = start();
     return {
-      send: (message) => worker.postMessage(message, pixelsIn(message.request)),
+      send: (message) => worker.postMessage(message),
       onMessage: (listener) =>
         worker.addEventListener('message', (event: MessageEvent<FromWorker>) => listener(event.data)),
       onFailure: (listener) =>
@@ -24,10 +26,4 @@ export function createPagePool(size = PAGE_WORKERS): Pool<Picture> {
       end: () => worker.terminate(),
     };
   });
-}
-
-function pixelsIn(request: Request<Picture>): ArrayBufferLike[] & Transferable[] {
-  if (request.kind !== 'drawing') return [];
-  const buffers = [request.clean, request.rough].flatMap((picture) => (picture ? [picture.data.buffer] : []));
-  return [...new Set(buffers)] as ArrayBuffer[];
 }

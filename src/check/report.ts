@@ -1,3 +1,4 @@
+import type { Drift } from '../line/drift.ts';
 import { isRefused, type Refused } from '../line/refused.ts';
 import type { Shot } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
@@ -63,7 +64,7 @@ function drawingReport(
       ? weight
       : { ...weight, againstKeys: keysPx ? weight.medianPx / keysPx - 1 : { refused: 'no key is measured' } },
     volume,
-    drift,
+    drift: isRefused(drift) ? drift : toldOf(drift),
     leaks,
     specks,
     spacing: chart
@@ -75,6 +76,11 @@ function drawingReport(
     wobble,
     registration,
   };
+}
+
+/** Without the heat's values, point by point. */
+function toldOf({ medianPx, p95Px, tolerancePx, roughWidthPx, runs }: Drift): Omit<Drift, 'alongPx'> {
+  return { medianPx, p95Px, tolerancePx, roughWidthPx, runs };
 }
 
 function rounded<T>(value: T): T {

@@ -19,7 +19,7 @@ export interface Command {
   readonly label: string;
   /** The word under its icon on the tool edge; the label when left out. */
   readonly word?: string;
-  readonly group: 'Flip' | 'Run' | 'Sets' | 'See' | 'Paper' | 'Edit' | 'Notes' | 'Table';
+  readonly group: 'Flip' | 'Run' | 'Sets' | 'See' | 'Paper' | 'Edit' | 'Notes' | 'Checks' | 'Table';
   readonly icon?: IconName;
   /** As in `Key`: `Shift+ArrowLeft`, `Ctrl+z`, `Digit1` by place, or a letter. */
   readonly key?: string;

@@ -24,6 +24,7 @@ import { WayWords } from './way-words.tsx';
 import './desk.css';
 import './notes/notes-panel.tsx';
 import './edit/edit-panel.tsx';
+import './checks/register.tsx';
 
 export interface DeskScreenProps {
   readonly shelf: Shelf;

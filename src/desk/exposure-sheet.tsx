@@ -127,9 +127,13 @@ export function ExposureSheet(): JSX.Element {
   const yOf = (frame: number): number => (frame - 1 - top.value) * rowPx;
 
   return (
-    <div class="sheet" style={{ width: `${width}px` }}>
+    <div class="sheet">
       {shot.levels.length > 1 && (
-        <div class="sheet-head" style={{ paddingInlineStart: `${framesColumnPx}px` }} aria-hidden="true">
+        <div
+          class="sheet-head"
+          style={{ width: `${width}px`, paddingInlineStart: `${framesColumnPx}px` }}
+          aria-hidden="true"
+        >
           {columns.map(({ name }) => (
             <span key={name} class={name === model.level ? 'flipped' : ''}>
               {name}
@@ -137,64 +141,67 @@ export function ExposureSheet(): JSX.Element {
           ))}
         </div>
       )}
-      <div
-        class="sheet-run"
-        ref={place}
-        role="slider"
-        tabIndex={0}
-        aria-label="Exposure sheet"
-        aria-orientation="vertical"
-        aria-valuemin={1}
-        aria-valuemax={Math.max(1, frames)}
-        aria-valuenow={Math.max(1, model.frame)}
-        aria-valuetext={`frame ${model.frame}, drawing ${model.drawing}${drawing ? `, ${notationOf(drawing).words}` : ''}`}
-        onPointerDown={onPointerDown}
-        onPointerMove={onPointerMove}
-        onPointerUp={onPointerEnd}
-        onPointerCancel={onPointerEnd}
-        onKeyDown={onKeyDown}
-        onWheel={(event) => {
-          top.value = clampTop(top.peek() + event.deltaY / rowPx, frames, height.peek());
-        }}
-      >
-        <svg width={width} height={height.value} aria-hidden="true">
-          {here && here.frame > 0 && (
-            <rect class="here" x={0} y={yOf(here.frame)} width={width} height={rowPx} />
-          )}
-          {rows.map((frame) => (
-            <g key={frame} class={frame % 8 === 1 && frame > 1 ? 'rule strong' : 'rule'}>
-              <line x1={0} x2={width} y1={yOf(frame)} y2={yOf(frame)} />
-              <text
-                x={framesColumnPx - 7}
-                y={yOf(frame) + rowPx / 2}
-                text-anchor="end"
-                dominant-baseline="central"
-              >
-                {frame}
-              </text>
-            </g>
-          ))}
-          {columns.map((column, index) => (
-            <SheetColumn
-              key={column.name}
-              level={column}
-              x={framesColumnPx + index * levelColumnPx}
-              yOf={yOf}
-              first={first}
-              last={last}
-              labels={column.name === model.level ? inSet : undefined}
-              held={model.held[column.name] ?? []}
-            />
-          ))}
-          {here && here.frame > 0 && (
-            <path class="here-point" d={`M${width} ${yOf(here.frame) + 4}l-9 10 9 10z`} />
-          )}
-        </svg>
-        {frames === 0 && <p class="sheet-empty">Nothing is on the sheet yet.</p>}
+      <div class="sheet-rows">
+        <div
+          class="sheet-run"
+          style={{ width: `${width}px` }}
+          ref={place}
+          role="slider"
+          tabIndex={0}
+          aria-label="Exposure sheet"
+          aria-orientation="vertical"
+          aria-valuemin={1}
+          aria-valuemax={Math.max(1, frames)}
+          aria-valuenow={Math.max(1, model.frame)}
+          aria-valuetext={`frame ${model.frame}, drawing ${model.drawing}${drawing ? `, ${notationOf(drawing).words}` : ''}`}
+          onPointerDown={onPointerDown}
+          onPointerMove={onPointerMove}
+          onPointerUp={onPointerEnd}
+          onPointerCancel={onPointerEnd}
+          onKeyDown={onKeyDown}
+          onWheel={(event) => {
+            top.value = clampTop(top.peek() + event.deltaY / rowPx, frames, height.peek());
+          }}
+        >
+          <svg width={width} height={height.value} aria-hidden="true">
+            {here && here.frame > 0 && (
+              <rect class="here" x={0} y={yOf(here.frame)} width={width} height={rowPx} />
+            )}
+            {rows.map((frame) => (
+              <g key={frame} class={frame % 8 === 1 && frame > 1 ? 'rule strong' : 'rule'}>
+                <line x1={0} x2={width} y1={yOf(frame)} y2={yOf(frame)} />
+                <text
+                  x={framesColumnPx - 7}
+                  y={yOf(frame) + rowPx / 2}
+                  text-anchor="end"
+                  dominant-baseline="central"
+                >
+                  {frame}
+                </text>
+              </g>
+            ))}
+            {columns.map((column, index) => (
+              <SheetColumn
+                key={column.name}
+                level={column}
+                x={framesColumnPx + index * levelColumnPx}
+                yOf={yOf}
+                first={first}
+                last={last}
+                labels={column.name === model.level ? inSet : undefined}
+                held={model.held[column.name] ?? []}
+              />
+            ))}
+            {here && here.frame > 0 && (
+              <path class="here-point" d={`M${width} ${yOf(here.frame) + 4}l-9 10 9 10z`} />
+            )}
+          </svg>
+          {frames === 0 && <p class="sheet-empty">Nothing is on the sheet yet.</p>}
+        </div>
+        {overlaysOn('sheet').map(({ id, Body }) => (
+          <Body key={id} session={session} rows={{ top: top.value, heightPx: height.value, frames }} />
+        ))}
       </div>
-      {overlaysOn('sheet').map(({ id, Body }) => (
-        <Body key={id} session={session} />
-      ))}
       <UnexposedButton />
     </div>
   );

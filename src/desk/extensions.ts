@@ -15,11 +15,20 @@ export interface Panel {
   readonly Body: ComponentType<{ readonly session: Session }>;
 }
 
+/** What the exposure sheet shows of its rows (`sheet-view.ts`), so that what runs beside it runs along. */
+export interface RowsInView {
+  /** Rows above the view. */
+  readonly top: number;
+  readonly heightPx: number;
+  readonly frames: number;
+}
+
 /** Lies over the paper (`'paper'`, in the stage's CSS px) or runs beside the sheet (`'sheet'`, frames down). */
 export interface Overlay {
   readonly id: string;
   readonly where: 'paper' | 'sheet' | 'head';
-  readonly Body: ComponentType<{ readonly session: Session }>;
+  /** `rows` comes to what stands by the sheet. */
+  readonly Body: ComponentType<{ readonly session: Session; readonly rows?: RowsInView }>;
 }
 
 const panels: Panel[] = [];

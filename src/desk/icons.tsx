@@ -31,6 +31,8 @@ const shapes = {
   // A stroke round something.
   scrawl: 'M5 16C3 9 9 4 15 5s7 8 2 12-12 2-12-3M14 20l5-1.500-1-5',
   pencil: 'M4 20l1-5L16 4l4 4L9 19zM14 6l4 4',
+  // A pair of dividers.
+  dividers: 'M12 3v4M12 7 6.500 21M12 7l5.500 14M9 14.500c2 1.200 4 1.200 6 0',
   help: 'M9 9a3 3 0 1 1 4.5 2.600c-1 .6-1.5 1.2-1.5 2.400M12 18v.01M12 2.500a9.5 9.5 0 1 1 0 19 9.5 9.5 0 0 1 0-19z',
   back: 'M14 5l-7 7 7 7',
   on: 'M10 5l7 7-7 7',

@@ -32,6 +32,8 @@ export interface Drift {
   /** Median width of the rough's line or bundle of searching strokes. */
   readonly roughWidthPx: number;
   readonly runs: readonly DriftRun[];
+  /** Distance at each point of the clean's mid-line, px: for the heat over the line. */
+  readonly alongPx: Float32Array;
 }
 
 export interface DriftInput {
@@ -144,6 +146,7 @@ export function measureDrift(input: DriftInput): Drift | Refused {
         return { ...run, bbox: [Math.round(left - back.dx), Math.round(top - back.dy), width, height] };
       }),
     ],
+    alongPx: distance,
   };
 }
 

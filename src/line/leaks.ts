@@ -21,6 +21,8 @@ export interface Leak {
 
 export interface Leaks {
   readonly leaks: readonly Leak[];
+  /** Every end of a line, whether a gap lies before it or not. */
+  readonly ends: readonly LineEnd[];
   /** The regions of the paper were every gap closed. */
   readonly closed: Regions;
 }
@@ -63,7 +65,8 @@ export function findLeaks(
   skeleton: Skeleton,
   { mostGapPx = 12 }: { mostGapPx?: number } = {},
 ): Leaks {
-  const gaps = distinct(lineEnds(ink, skeleton).flatMap((end) => gapsAt(ink, end, mostGapPx)));
+  const ends = lineEnds(ink, skeleton);
+  const gaps = distinct(ends.flatMap((end) => gapsAt(ink, end, mostGapPx)));
   const barrier = [...new Set(gaps.flatMap(({ pixels }) => pixels))].sort((a, b) => a - b);
   const closed = regionsOf(line, barrier);
   const owner = Int32Array.from({ length: closed.pieces.count }, (_, k) => k);
@@ -91,7 +94,7 @@ export function findLeaks(
       regions,
     });
   }
-  return { leaks: leaks.sort((a, b) => a.yPx - b.yPx || a.xPx - b.xPx), closed };
+  return { leaks: leaks.sort((a, b) => a.yPx - b.yPx || a.xPx - b.xPx), ends, closed };
 }
 
 /**

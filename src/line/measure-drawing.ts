@@ -1,7 +1,9 @@
+import { type CellDigests, cellDigests } from './cell-digests.ts';
 import { type Drift, measureDrift } from './drift.ts';
 import { closedInRough, drawnInRough } from './in-rough.ts';
 import { type Ink, inkOf } from './ink.ts';
 import { findLeaks, type Leak } from './leaks.ts';
+import type { LineEnd } from './line-ends.ts';
 import { lineSamples } from './line-samples.ts';
 import type { Box, Picture } from './picture.ts';
 import { isRefused, type Refused } from './refused.ts';
@@ -30,12 +32,16 @@ export interface DrawingMeasures {
   readonly weight: Weight | Refused;
   readonly volume: VolumeAgainstRough | Refused;
   readonly leaks: readonly (Leak & InRough)[] | Refused;
+  /** Where lines stop. */
+  readonly ends: readonly LineEnd[];
   readonly specks: readonly (Speck & InRough)[] | Refused;
   readonly registration: Registration | Refused;
   readonly drift: Drift | Refused;
   readonly wobble: Wobble | Refused;
   /** The mid-line with its weight, for what is measured between drawings and for the heat over the line. */
   readonly samples: LineSamples;
+  /** What the line looks like, place by place: tells whether a place was redrawn. */
+  readonly digests: CellDigests;
 }
 
 /** Areas against the rough's: 1 is equal. A region's own is absent where the rough closes round no such region. */
@@ -75,7 +81,8 @@ export function measureDrawing(
   const inkBox = boxRound(line);
   const blank = { refused: 'The drawing is blank.' };
   const volume = measureVolume(ink, line, regions, samples);
-  const leaks = line.start.length === 0 ? blank : findLeaks(ink, line, skeleton, { mostGapPx }).leaks;
+  const found = line.start.length === 0 ? undefined : findLeaks(ink, line, skeleton, { mostGapPx });
+  const leaks = found?.leaks ?? blank;
   const specks = line.start.length === 0 ? blank : findSpecks(ink, line, regions);
   const against = againstRough(ink, samples, volume, { leaks, specks }, rough, workspace);
   const measures: DrawingMeasures = {
@@ -90,11 +97,13 @@ export function measureDrawing(
           againstRough: against.volume,
         },
     leaks: against.leaks,
+    ends: found?.ends ?? [],
     specks: against.specks,
     registration: against.registration,
     drift: against.drift,
     wobble: measureWobble(samples, clean),
     samples,
+    digests: cellDigests(line),
   };
   workspace.release(ink.coverage);
   return measures;

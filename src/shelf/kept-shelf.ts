@@ -3,7 +3,7 @@
  *
  * `shot/ID` the base shot; `image/SHA` what is known of an image; `file/SHA`, `thumb/SHA`, `flip/SHA` its bytes;
  * `entry/SHOT/ID` an entry; `unsent/ID` the shot of an entry no server acknowledged; `desk/SHOT` the place;
- * `value/KEY` a small named value.
+ * `value/KEY` a small named value; `measure/KEY` what was measured of images (`kept-measures.ts`).
  */
 import type { Entry } from '../note/entry.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
@@ -86,6 +86,14 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
     }
   };
 
+  /** Measures go before any picture: they are made again by themselves, unasked. False when there are none. */
+  const letMeasuresGo = (): Promise<boolean> =>
+    store.write('relaxed', async (records) => {
+      const keys = await records.keys(['measure']);
+      for (const key of keys) records.drop(key);
+      return keys.length > 0;
+    });
+
   /**
    * Lets flip pictures go: first those of unfinished intakes, then those of the shot not used for longest.
    * False when there are none left.
@@ -120,8 +128,9 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
       try {
         return await write(durability, work);
       } catch (error) {
-        if (!(error instanceof ShelfError && error.code === 'full') || !(await letGo().catch(() => false)))
-          throw error;
+        if (!(error instanceof ShelfError && error.code === 'full')) throw error;
+        const gone = (await letMeasuresGo().catch(() => false)) || (await letGo().catch(() => false));
+        if (!gone) throw error;
       }
     }
   };

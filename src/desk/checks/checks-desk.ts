@@ -1,0 +1,247 @@
+/** The checks of one open shot: what was measured, what it finds, and what people said to it. */
+import { batch, computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import type { CheckName, Finding } from '../../check/finding.ts';
+import { findingsOf as findingsIn } from '../../check/findings.ts';
+import { type Measured, measuredOf } from '../../check/measured.ts';
+import type { Tolerances } from '../../check/tolerances.ts';
+import type { About } from '../../note/entry.ts';
+import { findingKey, mergeNotes } from '../../note/merge.ts';
+import type { Shot } from '../../shot/model.ts';
+import { cleanOf } from '../../shot/takes.ts';
+import { workingOrder } from '../../shot/working-order.ts';
+import { findingsOf } from '../findings.ts';
+import { lieOf, toPaper } from '../notes/place.ts';
+import type { Session } from '../session.ts';
+import { drawingLabelled, levelNamed } from '../sheet.ts';
+import { type HandRest, handRest } from './hand-rest.ts';
+import { type Measuring, startMeasuring } from './measuring.ts';
+import { ringStroke } from './ring-stroke.ts';
+import { tolerancesOf } from './tolerance-keep.ts';
+
+/** A finding and how it stands with people. */
+export interface Listed {
+  readonly finding: Finding;
+  readonly standing: 'open' | 'noted' | 'dismissed';
+  /** Of a dismissal: why, and whose it is. */
+  readonly reason?: string;
+  readonly by?: string;
+}
+
+export interface ChecksDesk extends Pick<Measuring, 'measures' | 'progress' | 'trouble'> {
+  readonly rest: HandRest;
+  readonly tolerances: ReadonlySignal<Tolerances>;
+  /** By level, what was measured of each drawing. */
+  readonly measured: ReadonlySignal<ReadonlyMap<string, readonly Measured[]>>;
+  /** In working order. */
+  readonly listed: ReadonlySignal<readonly Listed[]>;
+  /** Key of the finding in hand. */
+  readonly chosen: Signal<string | undefined>;
+  /** Findings of a shot that is not the one on the desk; undefined until it is measured. */
+  findingsFor(shot: Shot): ReadonlySignal<readonly Finding[] | undefined>;
+  goTo(finding: Finding): void;
+  /** Pins a note with the place and the words of a finding. */
+  pin(finding: Finding): void;
+  dismiss(finding: Finding, reason: string): void;
+  bringBack(finding: Finding): void;
+  step(by: 1 | -1): void;
+  close(): void;
+}
+
+const desks = new WeakMap<Session, ChecksDesk>();
+
+/** The one of a session, opened when first asked for. */
+export function checksOf(session: Session): ChecksDesk {
+  const known = desks.get(session);
+  if (known) return known;
+  const made = openChecks(session);
+  desks.set(session, made);
+  return made;
+}
+
+export const newChecksWorker = (): Worker =>
+  new Worker(new URL('./checks.worker.ts', import.meta.url), { type: 'module', name: 'checks' });
+
+/** What a note made of a finding is about. */
+const aboutOf: Readonly<Record<CheckName, About>> = {
+  weight: 'weight',
+  drift: 'line',
+  volume: 'volume',
+  leaks: 'line',
+  specks: 'extra',
+  spacing: 'spacing',
+  boil: 'line',
+  wobble: 'line',
+  registration: 'other',
+  size: 'other',
+  missing: 'missing',
+};
+
+function openChecks(session: Session): ChecksDesk {
+  const { shot, ledger } = session;
+  const tolerances = tolerancesOf(session);
+  const mostGapPx = computed(() => tolerances.value.leakPx);
+  const rest = handRest(session);
+  const measuring = startMeasuring(session, rest, newChecksWorker, mostGapPx);
+  const { measures, progress, trouble } = measuring;
+  const chosen = signal<string | undefined>(undefined);
+
+  const found = computed(() =>
+    measures.value ? findingsIn(shot.value, measures.value, tolerances.value) : undefined,
+  );
+  const said = computed(() => {
+    const { notes, dismissals } = mergeNotes(ledger.entries.value);
+    const noted = notes.filter(({ withdrawn }) => !withdrawn).flatMap(({ pin }) => pin.body.finding ?? []);
+    return { noted: new Set(noted), dismissals };
+  });
+  const listed = computed(() => {
+    const order = new Map(
+      workingOrder(shot.value.levels).map(({ level, label }, n) => [`${level}\n${label}`, n]),
+    );
+    const rank = ({ level, drawing }: Finding): number => order.get(`${level}\n${drawing}`) ?? Infinity;
+    return (found.value ?? [])
+      .map((finding) => standingOf(finding, said.value))
+      .sort((a, b) => rank(a.finding) - rank(b.finding) || 0);
+  });
+
+  const desk: ChecksDesk = {
+    measures,
+    progress,
+    trouble,
+    rest,
+    tolerances,
+    measured: computed(() => {
+      const all = measures.value;
+      return new Map(
+        all ? shot.value.levels.map((level) => [level.name, measuredOf(level, all, mostGapPx.value)]) : [],
+      );
+    }),
+    listed,
+    chosen,
+    findingsFor(other) {
+      const theirs = measuring.also(other);
+      return computed(() => theirs.value && findingsIn(other, theirs.value, tolerances.value));
+    },
+    goTo(finding) {
+      batch(() => {
+        session.act({ do: 'level', level: finding.level });
+        session.act({ do: 'drawing', label: finding.drawing });
+        chosen.value = finding.key;
+      });
+      bringIntoView(session, finding);
+    },
+    pin(finding) {
+      const clean = cleanIn(session.shot.peek(), finding);
+      if (!clean) return;
+      const [x, y, width, height] = finding.bbox;
+      const { level, drawing, key, message, check } = finding;
+      chosen.value = undefined;
+      session.say(`Pinned on ${drawing}`, [
+        {
+          kind: 'pin',
+          level,
+          drawing,
+          drawings: [drawing],
+          image: clean.sha256,
+          sizePx: [clean.width, clean.height],
+          at: [x + width / 2, y + height / 2],
+          strokes: [ringStroke(finding.bbox, [clean.width, clean.height])],
+          about: aboutOf[check],
+          text: sentence(message),
+          finding: key,
+        },
+      ]);
+    },
+    dismiss({ level, drawing, key, lineDigest }, reason) {
+      chosen.value = undefined;
+      session.say(`Dismissed on ${drawing}: ${reason}`, [
+        { kind: 'dismiss', level, drawing, finding: key, lineDigest, reason },
+      ]);
+    },
+    bringBack({ level, drawing, key, lineDigest }) {
+      session.say(`Brought back on ${drawing}`, [
+        { kind: 'dismiss', level, drawing, finding: key, lineDigest, reason: '', undone: true },
+      ]);
+    },
+    step(by) {
+      const open = listed.peek().filter(({ standing }) => standing === 'open');
+      const at = open.findIndex(({ finding }) => finding.key === chosen.peek());
+      const next = at < 0 ? open.at(by > 0 ? 0 : -1) : open[(at + by + open.length) % open.length];
+      if (next) desk.goTo(next.finding);
+    },
+    close() {
+      for (const stop of stops) stop();
+      rest.close();
+      measuring.close();
+      desks.delete(session);
+    },
+  };
+
+  const told = findingsOf(session);
+  const stops = [
+    effect(() => {
+      told.found.value = found.value;
+    }),
+    effect(() => {
+      const { done, total } = progress.value;
+      told.measured.value = done < total ? done / total : undefined;
+    }),
+  ];
+  return desk;
+}
+
+/** As a sentence of its own. */
+export const sentence = (message: string): string =>
+  `${message.charAt(0).toUpperCase()}${message.slice(1)}${/[.!?]$/.test(message) ? '' : '.'}`;
+
+function standingOf(
+  finding: Finding,
+  {
+    noted,
+    dismissals,
+  }: { noted: ReadonlySet<string>; dismissals: ReturnType<typeof mergeNotes>['dismissals'] },
+): Listed {
+  if (noted.has(finding.key)) return { finding, standing: 'noted' };
+  const dismissal = dismissals.get(findingKey(finding.level, finding.drawing, finding.key));
+  if (!dismissal || dismissal.lineDigest !== finding.lineDigest) return { finding, standing: 'open' };
+  const { writer } = dismissal.entry;
+  return { finding, standing: 'dismissed', reason: dismissal.reason, by: writer.name || writer.role };
+}
+
+/** The picture in whose px a finding speaks. */
+export const cleanIn = (shot: Shot, { level, drawing }: Pick<Finding, 'level' | 'drawing'>) => {
+  const found = drawingLabelled(levelNamed(shot, level), drawing);
+  return found && cleanOf(found);
+};
+
+/** A place fills no more of the stage than this, and is no smaller than this many CSS px where that is not too near. */
+const mostShare = 0.7;
+const leastCssPx = 90;
+/** Nearer than this the drawing round a small fault is lost from view, CSS px per px. */
+const nearest = 1.6;
+
+/** Moves the paper no more than is needed to see the place. */
+function bringIntoView(session: Session, finding: Finding): void {
+  const stage = session.stage.peek();
+  const clean = cleanIn(session.shot.peek(), finding);
+  if (!stage || !clean) return;
+  const lie = lieOf(session.shot.peek(), clean, [clean.width, clean.height]);
+  const [x, y, width, height] = finding.bbox;
+  const middle = toPaper(lie, [x + width / 2, y + height / 2]);
+  const reach = Math.max(width, height) / 2;
+  const element = document.querySelector('.stage');
+  if (!element) return;
+  const roomPx = Math.min(element.clientWidth, element.clientHeight);
+  const camera = stage.camera();
+  const [sx, sy] = stage.toStage(middle);
+  const reachPx = reach * camera.zoom;
+  const inView =
+    sx - reachPx > 0 &&
+    sy - reachPx > 0 &&
+    sx + reachPx < element.clientWidth &&
+    sy + reachPx < element.clientHeight;
+  const edge = Math.max(1, 2 * reach);
+  const wanted = Math.max(camera.zoom, Math.min(nearest, leastCssPx / edge));
+  if (inView && camera.zoom >= wanted) return;
+  const zoom = Math.min(wanted, (mostShare * roomPx) / edge);
+  session.moveCamera((now) => ({ ...now, centre: middle, zoom }));
+}

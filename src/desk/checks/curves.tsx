@@ -1,0 +1,146 @@
+/**
+ * Curves beside the exposure sheet, frames down in the sheet's own rows: weight, volume, spacing, each with the
+ * band of what passes. A tap leads to the drawing.
+ */
+import type { JSX } from 'preact';
+import { notationOf } from '../../shot/notation.ts';
+import type { RowsInView } from '../extensions.ts';
+import type { Session } from '../session.ts';
+import { drawingLabelled, levelNamed } from '../sheet.ts';
+import { frameUnder, rowPx } from '../sheet-view.ts';
+import { checksOf } from './checks-desk.ts';
+import { across, bandEdge, type Curve, type CurveName, curvesOf } from './curves.ts';
+
+const stripPx = 46;
+const names: Readonly<Record<CurveName, string>> = { weight: 'Weight', volume: 'Volume', spacing: 'Spacing' };
+
+export function Curves({ session, rows }: { session: Session; rows: RowsInView }): JSX.Element | null {
+  const desk = checksOf(session);
+  const shot = session.shot.value;
+  const level = levelNamed(shot, session.model.value.level);
+  const here = session.onPaper.value;
+  if (!level) return null;
+  const curves = curvesOf(
+    level,
+    desk.measured.value.get(level.name) ?? [],
+    desk.tolerances.value,
+    desk.listed.value.flatMap(({ finding, standing }) =>
+      finding.level === level.name && standing !== 'dismissed' ? finding : [],
+    ),
+  );
+  return (
+    <div class="curves" role="group" aria-label="Curves">
+      {curves.map((curve) => (
+        <Strip
+          key={curve.name}
+          curve={curve}
+          rows={rows}
+          here={here?.frame ?? 0}
+          says={curve.points.find(({ drawing }) => drawing === here?.drawing)?.says ?? '–'}
+          markOf={(label) => {
+            const drawing = drawingLabelled(level, label);
+            return drawing ? notationOf(drawing).mark : 'plain';
+          }}
+          goTo={(frame) => session.act({ do: 'frame', frame })}
+        />
+      ))}
+    </div>
+  );
+}
+
+interface StripProps {
+  readonly curve: Curve;
+  readonly rows: RowsInView;
+  readonly here: number;
+  readonly says: string;
+  readonly markOf: (label: string) => 'circle' | 'underline' | 'plain';
+  readonly goTo: (frame: number) => void;
+}
+
+function Strip({
+  curve,
+  rows: { top, heightPx, frames },
+  here,
+  says,
+  markOf,
+  goTo,
+}: StripProps): JSX.Element {
+  const middle = stripPx / 2;
+  const reach = middle - 6;
+  const yOf = (frame: number): number => (frame - 0.5 - top) * rowPx;
+  const inView = curve.points.filter(
+    ({ frame, length }) => yOf(frame + length) > -rowPx && yOf(frame) < heightPx + 2 * rowPx,
+  );
+  const x = (point: Curve['points'][number]): number => middle + reach * across(point, curve);
+  const line = inView
+    .map((point, n) => {
+      const to = `${x(point)} ${yOf(point.frame)}`;
+      return `${n === 0 ? 'M' : 'L'}${to}V${yOf(point.frame + point.length - 1)}`;
+    })
+    .join('');
+  return (
+    <div class="curve" data-curve={curve.name}>
+      <p class="curve-head">
+        {names[curve.name]}
+        <output>{says}</output>
+      </p>
+      <svg
+        width={stripPx}
+        height={heightPx}
+        role="img"
+        aria-label={`${names[curve.name]}: ${outsideWords(curve)}`}
+        onPointerDown={(event) => {
+          const box = event.currentTarget.getBoundingClientRect();
+          goTo(frameUnder(event.clientY - box.top, top, frames));
+        }}
+      >
+        {here > 0 && <rect class="here" x={0} y={yOf(here) - rowPx / 2} width={stripPx} height={rowPx} />}
+        <rect
+          class="band"
+          x={middle - reach * bandEdge}
+          y={0}
+          width={2 * reach * bandEdge}
+          height={heightPx}
+        />
+        <path class="right-on" d={`M${middle} 0V${heightPx}`} />
+        <path class="curve-line" d={line} />
+        {inView.map((point) => (
+          <PointMark
+            key={point.frame}
+            x={x(point)}
+            y={yOf(point.frame)}
+            mark={markOf(point.drawing)}
+            out={point.out}
+          />
+        ))}
+      </svg>
+    </div>
+  );
+}
+
+/** A key's point is circled, a breakdown's underlined, an in-between's plain; called out it is solid and larger. */
+function PointMark({
+  x,
+  y,
+  mark,
+  out,
+}: {
+  x: number;
+  y: number;
+  mark: 'circle' | 'underline' | 'plain';
+  out: boolean;
+}): JSX.Element {
+  return (
+    <g class={out ? 'curve-point out' : 'curve-point'}>
+      <circle cx={x} cy={y} r={out ? 4.2 : 2.6} />
+      {mark === 'circle' && <circle class="ring" cx={x} cy={y} r={7} />}
+      {mark === 'underline' && <path class="ring" d={`M${x - 6} ${y + 8}h12`} />}
+    </g>
+  );
+}
+
+function outsideWords({ points }: Curve): string {
+  if (points.length === 0) return 'nothing measured yet';
+  const out = new Set(points.filter(({ out }) => out).map(({ drawing }) => drawing));
+  return out.size === 0 ? 'nothing is called out' : `called out: ${[...out].join(', ')}`;
+}

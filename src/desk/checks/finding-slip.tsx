@@ -1,0 +1,123 @@
+/** One finding: a tap leads there; in hand it can become a note or be dismissed with a reason. */
+import { useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { Mark } from '../mark.tsx';
+import type { Session } from '../session.ts';
+import { drawingLabelled, levelNamed } from '../sheet.ts';
+import { checksOf, type Listed, sentence } from './checks-desk.ts';
+
+/** What most dismissals say; anything else is typed. */
+const reasons = ['Meant so', 'Already in the rough', 'Too small to see', 'Not a fault'] as const;
+
+export interface FindingSlipProps {
+  readonly session: Session;
+  readonly listed: Listed;
+  /** With its drawing's number before it. */
+  readonly numbered: boolean;
+}
+
+export function FindingSlip({ session, listed, numbered }: FindingSlipProps): JSX.Element {
+  const desk = checksOf(session);
+  const { finding, standing, reason, by } = listed;
+  const inHand = desk.chosen.value === finding.key;
+  const drawing = drawingLabelled(levelNamed(session.shot.value, finding.level), finding.drawing);
+  return (
+    <li
+      class={inHand ? 'finding in-hand' : 'finding'}
+      data-check={finding.check}
+      data-drawing={finding.drawing}
+    >
+      <button
+        type="button"
+        class="finding-face"
+        aria-expanded={inHand}
+        onClick={() => {
+          if (inHand) desk.chosen.value = undefined;
+          else desk.goTo(finding);
+        }}
+      >
+        {numbered && (
+          <span class="finding-number">
+            <Mark drawing={drawing ?? { label: finding.drawing, takes: [] }} size={16} />
+            <span class="unseen">Drawing {finding.drawing}</span>
+          </span>
+        )}
+        <span>
+          {sentence(finding.message)}
+          {numbered && session.shot.value.levels.length > 1 && (
+            <span class="finding-facts">{finding.level}</span>
+          )}
+          {standing === 'noted' && <span class="finding-facts">is a note</span>}
+          {standing === 'dismissed' && (
+            <span class="finding-facts">
+              dismissed by {by}: {reason}
+            </span>
+          )}
+        </span>
+      </button>
+      {inHand && standing === 'open' && <Answers session={session} listed={listed} />}
+      {inHand && standing === 'dismissed' && (
+        <p class="finding-ends">
+          <button type="button" class="button" onClick={() => desk.bringBack(finding)}>
+            Bring back
+          </button>
+        </p>
+      )}
+    </li>
+  );
+}
+
+function Answers({ session, listed: { finding } }: { session: Session; listed: Listed }): JSX.Element {
+  const desk = checksOf(session);
+  const asking = useSignal(false);
+  const own = useSignal('');
+  const dismiss = (why: string): void => desk.dismiss(finding, why);
+  return (
+    <div class="finding-ends">
+      <button type="button" class="button" onClick={() => desk.pin(finding)}>
+        Pin as a note
+      </button>
+      <button
+        type="button"
+        class="button"
+        aria-expanded={asking.value}
+        onClick={() => {
+          asking.value = !asking.peek();
+        }}
+      >
+        Dismiss
+      </button>
+      {asking.value && (
+        <form
+          class="reasons"
+          aria-label="Why it is dismissed"
+          onSubmit={(event) => {
+            event.preventDefault();
+            const why = own.peek().trim();
+            if (why) dismiss(why);
+          }}
+        >
+          {reasons.map((why) => (
+            <button key={why} type="button" class="button" onClick={() => dismiss(why)}>
+              {why}
+            </button>
+          ))}
+          <label class="field">
+            Another reason
+            <input
+              type="text"
+              maxLength={500}
+              value={own.value}
+              onInput={(event) => {
+                own.value = event.currentTarget.value;
+              }}
+            />
+          </label>
+          <button type="submit" class="button" disabled={own.value.trim() === ''}>
+            Dismiss for this
+          </button>
+        </form>
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,185 @@
+/** Measures the open shot in the background, nearest drawings first, while the hand rests. */
+import { computed, effect, type ReadonlySignal, signal } from '@preact/signals';
+import { createChecker, type ResultCache, type ShotMeasures } from '../../check/checker.ts';
+import { type Job, jobsOf, type Place, type Result } from '../../check/jobs.ts';
+import { createPagePool, pageWorkers } from '../../check/page-pool.ts';
+import type { Pool } from '../../check/pool.ts';
+import type { Shot } from '../../shot/model.ts';
+import type { Session } from '../session.ts';
+import type { HandRest } from './hand-rest.ts';
+
+export interface Progress {
+  /** Drawings of which everything is measured, and all that have a clean-up. */
+  readonly done: number;
+  readonly total: number;
+}
+
+export interface Measuring {
+  /** A new object whenever there is more; undefined until the first. */
+  readonly measures: ReadonlySignal<ShotMeasures | undefined>;
+  readonly progress: ReadonlySignal<Progress>;
+  /** Why measuring stands still altogether: one sentence. */
+  readonly trouble: ReadonlySignal<string>;
+  /** Measures a shot that is not the one on the desk, such as one with an older take as its newest. */
+  also(shot: Shot): ReadonlySignal<ShotMeasures | undefined>;
+  close(): void;
+}
+
+/** Results are shown together: each showing goes through the findings of the whole shot. */
+const showEveryMs = 600;
+
+export function startMeasuring(
+  session: Session,
+  rest: HandRest,
+  startWorker: () => Worker,
+  mostGapPx: ReadonlySignal<number>,
+): Measuring {
+  const { clock } = session;
+  const known = new Map<string, Result>();
+  const cache: ResultCache = {
+    get: (key) => known.get(key),
+    set: (key, result) => void known.set(key, result),
+  };
+  const measures = signal<ShotMeasures | undefined>(undefined);
+  const progress = signal<Progress>({ done: 0, total: 0 });
+  const trouble = signal('');
+  let pool: Pool<string> | undefined;
+  const checker = () => {
+    pool ??= createPagePool(
+      pageWorkers(navigator.hardwareConcurrency || 2, session.shot.peek().sizePx),
+      startWorker,
+    );
+    return createChecker({ pool, open: async ({ sha256 }) => sha256, cache });
+  };
+
+  const near = (): Place => {
+    const { levels } = session.shot.peek();
+    const { level: name, drawing } = session.model.peek();
+    const level = Math.max(
+      0,
+      levels.findIndex((each) => each.name === name),
+    );
+    const index = levels[level]?.drawings.findIndex(({ label }) => label === drawing) ?? 0;
+    return { level, drawing: Math.max(0, index) };
+  };
+
+  let stopShowing: (() => void) | undefined;
+  function show(all: ShotMeasures): void {
+    stopShowing?.();
+    stopShowing = undefined;
+    measures.value = { results: new Map(all.results), failed: new Map(all.failed) };
+  }
+  /** Shown soon, and not under a moving hand. */
+  function showSoon(all: ShotMeasures): void {
+    stopShowing ??= clock.after(showEveryMs, () => {
+      stopShowing = undefined;
+      void rest.rested().then(() => {
+        if (!closing.signal.aborted) show(all);
+      });
+    });
+  }
+
+  /** What measuring depends on: an edit that changes none of it starts nothing anew. */
+  const wanted = computed(() => {
+    const shot = session.shot.value;
+    const gapPx = mostGapPx.value;
+    return {
+      shot,
+      gapPx,
+      keys: jobsOf(shot, gapPx)
+        .map(({ key }) => key)
+        .join('\n'),
+    };
+  });
+  const keys = computed(() => wanted.value.keys);
+  const closing = new AbortController();
+  let running = new AbortController();
+
+  async function run(): Promise<void> {
+    running.abort();
+    stopShowing?.();
+    stopShowing = undefined;
+    running = new AbortController();
+    const { signal: aborted } = running;
+    const { shot, gapPx } = wanted.peek();
+    const count = counter(jobsOf(shot, gapPx));
+    progress.value = count.progress();
+    try {
+      const all = await checker().check(shot, {
+        signal: aborted,
+        mostGapPx: gapPx,
+        near,
+        ready: () => rest.rested(),
+        onResult: (job, soFar) => {
+          if (aborted.aborted) return;
+          count.settle(job);
+          progress.value = count.progress();
+          showSoon(soFar);
+        },
+      });
+      await rest.rested();
+      if (aborted.aborted) return;
+      show(all);
+      if (!swept) startWorkerToSweep();
+    } catch (error) {
+      if (!aborted.aborted) trouble.value = error instanceof Error ? error.message : String(error);
+    }
+  }
+
+  let swept = false;
+  function startWorkerToSweep(): void {
+    swept = true;
+    const worker = startWorker();
+    worker.postMessage({ sweep: true });
+    // Long enough for a sweep; ending it early only leaves it to the next visit.
+    clock.after(20_000, () => worker.terminate());
+  }
+
+  const stop = effect(() => {
+    void keys.value;
+    void run();
+  });
+
+  return {
+    measures,
+    progress,
+    trouble,
+    also(shot) {
+      const found = signal<ShotMeasures | undefined>(undefined);
+      checker()
+        .check(shot, { signal: closing.signal, mostGapPx: mostGapPx.peek(), ready: () => rest.rested() })
+        .then(
+          (all) => {
+            found.value = all;
+          },
+          () => undefined,
+        );
+      return found;
+    },
+    close() {
+      stop();
+      stopShowing?.();
+      running.abort();
+      closing.abort();
+      pool?.close();
+    },
+  };
+}
+
+/** Counts drawings, not jobs: that is what an artist asks for. Equal drawings share their jobs. */
+function counter(jobs: readonly Job[]) {
+  const placeOf = ({ place: { level, drawing } }: Job): string => `${level}/${drawing}`;
+  const total = new Set(jobs.map(placeOf)).size;
+  const left = new Map<string, number>();
+  for (const job of new Map(jobs.map((each) => [each.key, each])).values())
+    left.set(placeOf(job), (left.get(placeOf(job)) ?? 0) + 1);
+  return {
+    settle(job: Job): void {
+      const place = placeOf(job);
+      const rest = (left.get(place) ?? 1) - 1;
+      if (rest > 0) left.set(place, rest);
+      else left.delete(place);
+    },
+    progress: (): Progress => ({ done: total - left.size, total }),
+  };
+}

@@ -1,0 +1,167 @@
+/** The paint test in hand: a tap on the paper asks what a fill would cover, and where it would run out. */
+import { computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import { fromPaper, lieOf } from '../notes/place.ts';
+import type { PenHand, Session } from '../session.ts';
+import { checksOf, cleanIn, newChecksWorker } from './checks-desk.ts';
+import type { Paint, PaintAnswer, PaintQuestion, PaintRuns, ToChecksWorker } from './messages.ts';
+import { bridge } from './openings.ts';
+import { switchesOf } from './switches.ts';
+
+export interface Painted {
+  readonly level: string;
+  readonly drawing: string;
+  readonly sha256: string;
+  /** Where it was tapped, px of the drawing. */
+  readonly at: readonly [number, number];
+  /** Undefined while it is being found out. */
+  readonly paint: Paint | undefined;
+  readonly refused: string;
+}
+
+export interface PaintTest {
+  readonly answer: ReadonlySignal<Painted | undefined>;
+  /** Widest gap that counts as one, px of the drawing. */
+  readonly gapPx: Signal<number>;
+  /** Asks at a place of the paper. */
+  readonly ask: (paper: readonly [number, number]) => void;
+  close(): void;
+}
+
+const tests = new WeakMap<Session, PaintTest>();
+
+export function paintTestOf(session: Session): PaintTest {
+  const known = tests.get(session);
+  if (known) return known;
+  const made = openPaintTest(session);
+  tests.set(session, made);
+  return made;
+}
+
+function openPaintTest(session: Session): PaintTest {
+  const { paint: on } = switchesOf(session);
+  const answer = signal<Painted | undefined>(undefined);
+  const gapPx = signal(checksOf(session).tolerances.peek().leakPx);
+  let worker: Worker | undefined;
+  let lastId = 0;
+
+  function listen({ data }: MessageEvent<PaintAnswer>): void {
+    const asked = answer.peek();
+    if (data.id !== lastId || !asked) return;
+    answer.value = 'paint' in data ? { ...asked, paint: data.paint } : { ...asked, refused: data.refused };
+  }
+
+  function send(question: Omit<PaintQuestion, 'id' | 'gapPx'>): void {
+    worker ??= newChecksWorker();
+    worker.onmessage = listen;
+    worker.onerror = (event) => {
+      event.preventDefault();
+      worker?.terminate();
+      worker = undefined;
+      const asked = answer.peek();
+      if (asked) answer.value = { ...asked, refused: 'The paint test stopped; tap again.' };
+    };
+    lastId++;
+    worker.postMessage({
+      paint: { ...question, id: lastId, gapPx: gapPx.peek() },
+    } satisfies ToChecksWorker);
+  }
+
+  const test: PaintTest = {
+    answer,
+    gapPx,
+    ask(paper) {
+      const here = session.onPaper.peek();
+      const shot = session.shot.peek();
+      const clean = here && cleanIn(shot, here);
+      if (!here || !clean) {
+        session.notice.value = { says: 'There is no clean-up here to try paint on.' };
+        return;
+      }
+      const { sha256, width, height } = clean;
+      const [x, y] = fromPaper(lieOf(shot, clean, [width, height]), paper);
+      const { level, drawing } = here;
+      answer.value = { level, drawing, sha256, at: [x, y], paint: undefined, refused: '' };
+      send({ sha256, x, y });
+    },
+    close() {
+      for (const stop of stops) stop();
+      worker?.terminate();
+      tests.delete(session);
+    },
+  };
+
+  /** Another gap size asks the same place again. */
+  const stopAsking = effect(() => {
+    void gapPx.value;
+    const asked = answer.peek();
+    if (!asked || !on.peek()) return;
+    answer.value = { ...asked, paint: undefined, refused: '' };
+    send({ sha256: asked.sha256, x: asked.at[0], y: asked.at[1] });
+  });
+  const stopHand = effect(() => {
+    if (!on.value) return;
+    const before = session.penHand.peek();
+    const hand = tapHand(test.ask);
+    session.penHand.value = hand;
+    return () => {
+      if (session.penHand.peek() === hand) session.penHand.value = before;
+      worker?.terminate();
+      worker = undefined;
+      answer.value = undefined;
+    };
+  });
+  const stops = [stopAsking, stopHand];
+  return test;
+}
+
+/** A pen set down is a tap too; what it drew meanwhile is nothing. */
+function tapHand(ask: PaintTest['ask']): PenHand {
+  return {
+    pen(phase, [first]) {
+      if (phase === 'down' && first) ask([first.x, first.y]);
+    },
+    hover: () => undefined,
+    tap: ask,
+  };
+}
+
+/** Whether an answer speaks of what lies on the paper now. */
+export const answerHere = (session: Session): ReadonlySignal<Painted | undefined> =>
+  computed(() => {
+    const painted = paintTestOf(session).answer.value;
+    const here = session.onPaper.value;
+    return painted && here && painted.level === here.level && painted.drawing === here.drawing
+      ? painted
+      : undefined;
+  });
+
+const tint = 'rgb(70 92 190 / 42%)';
+const spilt = 'rgb(70 92 190 / 16%)';
+const runsKept = new WeakMap<PaintRuns, Path2D>();
+
+function pathOf(runs: PaintRuns): Path2D {
+  const known = runsKept.get(runs);
+  if (known) return known;
+  const path = new Path2D();
+  for (let k = 0; k + 2 < runs.length; k += 3) {
+    const [row = 0, from = 0, to = 0] = runs.subarray(k, k + 3);
+    path.rect(from, row, to - from, 1);
+  }
+  runsKept.set(runs, path);
+  return path;
+}
+
+/** The tint, flat; where paint runs out, paler, with a bridge at each gap. The unit is one px of the drawing. */
+export function paintOfPaint(context: CanvasRenderingContext2D, session: Session, zoom: number): void {
+  const painted = tests.get(session)?.answer.peek();
+  const here = session.onPaper.peek();
+  if (!painted?.paint || painted.level !== here?.level || painted.drawing !== here.drawing) return;
+  const { meant, runs, holds, through } = painted.paint;
+  if (!holds) {
+    context.fillStyle = spilt;
+    context.fill(pathOf(runs));
+  }
+  context.fillStyle = tint;
+  context.fill(pathOf(meant));
+  for (const { between } of through) bridge(context, { between, meant: false }, (px) => px / zoom);
+}

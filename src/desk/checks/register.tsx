@@ -1,0 +1,101 @@
+/** Puts the checks on the desk. Only this and the switches belong to the desk's own load. */
+import { useComputed } from '@preact/signals';
+import type { JSX } from 'preact';
+import { addCommands, type Command } from '../commands.ts';
+import { addOverlay, addPanel, type RowsInView } from '../extensions.ts';
+import { Later } from '../later.tsx';
+import type { Session } from '../session.ts';
+import { type Over, switchesOf } from './switches.ts';
+
+const room = () => import('./checks-room.tsx');
+
+interface OfSession {
+  readonly session: Session;
+}
+
+const ChecksPanel = ({ session }: OfSession): JSX.Element => (
+  <Later load={async () => (await room()).ChecksPanel} of={{ session }} />
+);
+
+/** Measuring begins when the first drawing lies on the paper: nothing comes before that. */
+function PaperChecks({ session }: OfSession): JSX.Element | null {
+  const begun = useComputed(() => session.onPaper.value?.complete === true || switchesOf(session).begun);
+  if (!begun.value) return null;
+  switchesOf(session).begun = true;
+  return <Later load={async () => (await room()).PaperChecks} of={{ session }} />;
+}
+
+const Curves = ({ session, rows }: OfSession & { readonly rows?: RowsInView }): JSX.Element | null =>
+  rows && switchesOf(session).curves.value ? (
+    <Later load={async () => (await room()).Curves} of={{ session, rows }} />
+  ) : null;
+
+const overCommand = (over: Exclude<Over, 'none'>, label: string, key: string): Command => ({
+  id: `over ${over}`,
+  label,
+  group: 'Checks',
+  key,
+  run(session) {
+    const { over: now } = switchesOf(session);
+    now.value = now.peek() === over ? 'none' : over;
+  },
+  on: (session) => switchesOf(session).over.value === over,
+});
+
+const step = (by: 1 | -1) => (session: Session) => {
+  void room().then(({ checksOf }) => checksOf(session).step(by));
+};
+
+addPanel({
+  id: 'checks',
+  label: 'Checks',
+  command: {
+    id: 'checks',
+    label: 'Checks beside the paper',
+    group: 'Checks',
+    icon: 'dividers',
+    key: 'c',
+    run(session) {
+      session.panel.value = session.panel.peek() === 'checks' ? undefined : 'checks';
+    },
+    on: (session) => session.panel.value === 'checks',
+  },
+  Body: ChecksPanel,
+});
+addOverlay({ id: 'checks', where: 'paper', Body: PaperChecks });
+addOverlay({ id: 'curves', where: 'sheet', Body: Curves });
+addCommands([
+  { id: 'next finding', label: 'Jump to the next finding', group: 'Checks', key: 'j', run: step(1) },
+  {
+    id: 'finding before',
+    label: 'Jump to the finding before',
+    group: 'Checks',
+    key: 'Shift+J',
+    run: step(-1),
+  },
+  overCommand('weight', 'Weight over the line', 'Shift+W'),
+  overCommand('drift', 'Drift from the rough over the line', 'Shift+D'),
+  overCommand('openings', 'Openings marked', 'Shift+O'),
+  {
+    id: 'curves',
+    label: 'Curves beside the exposure sheet',
+    group: 'Checks',
+    key: 'Shift+C',
+    run(session) {
+      const { curves } = switchesOf(session);
+      curves.value = !curves.peek();
+    },
+    on: (session) => switchesOf(session).curves.value,
+  },
+  {
+    id: 'paint test',
+    label: 'Ink and paint test: tap a region to see what fills',
+    group: 'Checks',
+    key: 'i',
+    run(session) {
+      const { paint } = switchesOf(session);
+      paint.value = !paint.peek();
+    },
+    on: (session) => switchesOf(session).paint.value,
+  },
+]);

@@ -1,0 +1,25 @@
+/** What of the checks is switched on. Small: it belongs to the desk's first load, the rest comes later. */
+import { type Signal, signal } from '@preact/signals';
+import type { Session } from '../session.ts';
+
+/** What lies over the line. */
+export const overs = ['none', 'weight', 'drift', 'openings'] as const;
+export type Over = (typeof overs)[number];
+
+export interface Switches {
+  readonly over: Signal<Over>;
+  readonly curves: Signal<boolean>;
+  readonly paint: Signal<boolean>;
+  /** The checks were started: they stay, whatever lies on the paper. */
+  begun: boolean;
+}
+
+const all = new WeakMap<Session, Switches>();
+
+export function switchesOf(session: Session): Switches {
+  const known = all.get(session);
+  if (known) return known;
+  const made: Switches = { over: signal('none'), curves: signal(false), paint: signal(false), begun: false };
+  all.set(session, made);
+  return made;
+}

@@ -1,0 +1,68 @@
+/** The built app with the sample shot of Wenna, whose faults were planted on purpose, and a hand on its checks. */
+import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Browser, Locator, Page } from 'playwright';
+import { type AppServer, appServer } from '../support/app-server.ts';
+import { openTablet, type TABLETS, until } from '../support/browser.ts';
+import { builtApp } from '../support/built-app.ts';
+import { onPaper } from './desk-app.ts';
+
+const id = 'wenna-hears-the-ferry';
+export const title = 'Wenna hears the ferry';
+
+export interface WennaApp {
+  readonly server: AppServer;
+  close(): Promise<void>;
+}
+
+/** `built`: another build than the present one. */
+export async function wennaApp(built?: string): Promise<WennaApp> {
+  const folder = mkdtempSync(join(tmpdir(), 'fairpeg-checks-'));
+  cpSync(built ?? (await builtApp()), folder, { recursive: true });
+  const list = join(folder, 'samples/index.json');
+  const { shots } = JSON.parse(readFileSync(list, 'utf8')) as { shots: { id: string }[] };
+  writeFileSync(list, JSON.stringify({ shots: shots.filter((shot) => shot.id === id) }));
+  const server = await appServer({ folder });
+  return {
+    server,
+    async close() {
+      await server.stop();
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}
+
+export async function openWenna(
+  browser: Browser,
+  { server }: WennaApp,
+  kind: keyof typeof TABLETS = 'landscape',
+): Promise<Page> {
+  const tablet = await openTablet(browser, kind);
+  const page = await tablet.newPage();
+  await page.goto(server.url);
+  await page.getByRole('heading', { name: title }).waitFor();
+  await until(page, () => !document.querySelector('.progress-line'), undefined);
+  await page.getByRole('heading', { name: title }).tap();
+  await onPaper(page, '1');
+  return page;
+}
+
+export async function openChecks(page: Page): Promise<Locator> {
+  await page.getByRole('button', { name: 'Checks beside the paper' }).tap();
+  const panel = page.getByRole('complementary', { name: 'Checks' });
+  await panel.waitFor();
+  return panel;
+}
+
+/** Waits until every drawing was measured, and what was found is shown. */
+export const checked = (page: Page): Promise<void> =>
+  until(
+    page,
+    () => /^All \d+ drawings are checked/.test(document.querySelector('.how-far p')?.textContent ?? ''),
+    undefined,
+  );
+
+/** A finding's slip by its check and drawing. */
+export const slip = (page: Page, check: string, drawing: string): Locator =>
+  page.locator(`.finding[data-check="${check}"][data-drawing="${drawing}"]`);

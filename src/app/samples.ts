@@ -73,6 +73,7 @@ export function createSamples(home: Home): Samples {
     const run = startIntake({
       shelf: home.shelf,
       newId: () => sampleId(id),
+      isNew: true,
       files: async (intake) => intake.filesFromList(files),
     });
     const stopWatching = run.state.subscribe((now) => {

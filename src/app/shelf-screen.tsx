@@ -2,11 +2,11 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { Icon } from '../desk/icons.tsx';
+import { Later } from '../desk/later.tsx';
 import { TableSettings } from '../desk/table-settings.tsx';
 import { expectDrop, filesOfDrop } from './drop.ts';
 import type { Home } from './home.ts';
 import { KeptHere } from './kept-here.tsx';
-import { Later } from '../desk/later.tsx';
 import { SampleProgress } from './sample-progress.tsx';
 import type { Samples } from './samples.ts';
 import { ShotRow } from './shot-row.tsx';
@@ -87,7 +87,7 @@ export function ShelfScreen({ home, samples, studio, offer }: ShelfScreenProps):
       ) : (
         <ul class="shots">
           {shots?.map((shot) => (
-            <ShotRow key={shot.id} home={home} shot={shot} />
+            <ShotRow key={shot.id} home={home} shot={shot} offer={offer} />
           ))}
         </ul>
       )}

@@ -4,15 +4,16 @@ import type { ComponentType, JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { tabletClock } from '../desk/clock.ts';
 import type { DeskScreenProps } from '../desk/desk-screen.tsx';
+import { Later } from '../desk/later.tsx';
 import type { Session } from '../desk/session.ts';
 import { lightThePage, openTable } from '../desk/table.ts';
 import { openShelf } from '../shelf/open.ts';
+import type { Shot } from '../shot/model.ts';
 import { dropSharedFiles, sharedFiles } from '../sync/shared.ts';
 import { type Updates, watchForUpdates } from '../sync/update.ts';
 import { createHome, type Home } from './home.ts';
 import { type IntakeRun, startIntake } from './intake-run.ts';
 import { IntakeScreen } from './intake-screen.tsx';
-import { Later } from '../desk/later.tsx';
 import { route } from './router.ts';
 import { createSamples, isFirstStart, type Samples } from './samples.ts';
 import { ShelfScreen } from './shelf-screen.tsx';
@@ -25,6 +26,7 @@ interface Open {
   readonly home: Home;
   readonly samples: Samples;
   readonly studio: Studio;
+  readonly onTakes: DeskScreenProps['onTakes'];
 }
 
 const session = signal<Session | undefined>(undefined);
@@ -35,9 +37,14 @@ function onSession(opened: Session | undefined): void {
   session.value = opened;
 }
 
-function beginIntake(home: Home, files: Parameters<typeof startIntake>[0]['files']): void {
+function beginIntake(home: Home, files: Parameters<typeof startIntake>[0]['files'], into?: Shot): void {
   intake.value?.close();
-  intake.value = startIntake({ shelf: home.shelf, newId: tabletClock.newId, files });
+  intake.value = startIntake({
+    shelf: home.shelf,
+    newId: tabletClock.newId,
+    ...(into && { into }),
+    files,
+  });
   // Work of one's own stands on the shelf from now on: the browser is asked to keep it.
   void home.shelf.persist().then(home.look, home.tell);
 }
@@ -61,7 +68,12 @@ async function start(): Promise<Open> {
     }
   } else if (await isFirstStart(home)) void samples.layOut();
   // After the table: joining writes this tablet's person.
-  return { home, samples, studio: tie(shelf) };
+  return {
+    home,
+    samples,
+    studio: tie(shelf),
+    onTakes: (files, shot) => beginIntake(home, async (room) => room.filesFromList(files), shot),
+  };
 }
 
 const updates: Updates = watchForUpdates({
@@ -113,7 +125,7 @@ export function Shell(): JSX.Element {
     );
   }
   if (!open.value) return <main aria-busy="true" aria-label="Opening the shelf" />;
-  const { home, samples, studio } = open.value;
+  const { home, samples, studio, onTakes } = open.value;
   const sign = <StudioSign studio={studio} />;
   const here = route.value;
   return (
@@ -137,6 +149,7 @@ export function Shell(): JSX.Element {
             clock={tabletClock}
             shotId={here.id}
             onSession={onSession}
+            onTakes={onTakes}
             sign={sign}
           />
         ) : (
@@ -153,7 +166,7 @@ export function Shell(): JSX.Element {
           home={home}
           samples={samples}
           studio={studio}
-          offer={(files) => beginIntake(home, files)}
+          offer={(files, into) => beginIntake(home, files, into)}
         />
       )}
       <UpdateOffer updates={updates} />

@@ -9,14 +9,21 @@ import type { Home } from './home.ts';
 import { hrefOf } from './router.ts';
 import { doneWords, lengthWords, standingFor } from './shot-words.ts';
 import { sizeWords } from './sizes.ts';
+import { type Offer, TakeIn } from './take-in.tsx';
 import { Thumb } from './thumb.tsx';
 import { WriteOut } from './write-out.tsx';
 
 /** More than stand in a row on the widest tablet. */
 const mostStanding = 9;
 
-export function ShotRow({ home, shot }: { home: Home; shot: Shot }): JSX.Element {
-  const asked = useSignal<'remove' | 'write out' | undefined>(undefined);
+interface ShotRowProps {
+  readonly home: Home;
+  readonly shot: Shot;
+  readonly offer: Offer;
+}
+
+export function ShotRow({ home, shot, offer }: ShotRowProps): JSX.Element {
+  const asked = useSignal<'take in' | 'remove' | 'write out' | undefined>(undefined);
   const bytes = home.usage.value?.perShot.get(shot.id);
   const [width, height] = shot.sizePx;
   const facts = [lengthWords(shot), ...(bytes ? [sizeWords(bytes)] : [])].join(' · ');
@@ -47,6 +54,18 @@ export function ShotRow({ home, shot }: { home: Home; shot: Shot }): JSX.Element
         <button
           type="button"
           class="tool"
+          aria-label={`Take more drawings into ${shot.title}`}
+          aria-expanded={asked.value === 'take in'}
+          title="Take more drawings or newer takes into this shot"
+          onClick={() => {
+            asked.value = asked.value === 'take in' ? undefined : 'take in';
+          }}
+        >
+          <Icon name="in" />
+        </button>
+        <button
+          type="button"
+          class="tool"
           aria-label={`Write out ${shot.title}`}
           aria-expanded={asked.value === 'write out'}
           title="Write the shot out as a zip"
@@ -69,6 +88,12 @@ export function ShotRow({ home, shot }: { home: Home; shot: Shot }): JSX.Element
           <Icon name="bin" />
         </button>
       </div>
+      {asked.value === 'take in' && (
+        <div class="shot-ask">
+          <span>More drawings for “{shot.title}”. Newer clean-ups become new takes.</span>
+          <TakeIn offer={offer} into={shot} />
+        </div>
+      )}
       {asked.value === 'write out' && (
         <WriteOut
           home={home}

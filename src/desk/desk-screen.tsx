@@ -3,6 +3,7 @@ import { useSignal } from '@preact/signals';
 import type { ComponentChildren, JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import type { Shelf } from '../shelf/types.ts';
+import type { Shot } from '../shot/model.ts';
 import type { Clock } from './clock.ts';
 import { ExposureSheet } from './exposure-sheet.tsx';
 import { overlaysOn } from './extensions.ts';
@@ -23,6 +24,8 @@ import { Tools } from './tools.tsx';
 import { WayWords } from './way-words.tsx';
 import './desk.css';
 import './notes/notes-panel.tsx';
+import './retakes/register.tsx';
+import './progress/register.tsx';
 import './edit/edit-panel.tsx';
 import './checks/register.tsx';
 
@@ -32,11 +35,13 @@ export interface DeskScreenProps {
   readonly shotId: string;
   /** Told of the session while it is open, for the shell (updates wait for its hand and its writes). */
   readonly onSession: (session: Session | undefined) => void;
+  /** Takes files in as newer takes of a shot; the shell's. */
+  readonly onTakes: (files: readonly File[], shot: Shot) => void;
   /** How this tablet stands with the studio; the shell's. */
   readonly sign: ComponentChildren;
 }
 
-export function DeskScreen({ shelf, clock, shotId, onSession, sign }: DeskScreenProps): JSX.Element {
+export function DeskScreen({ shelf, clock, shotId, onSession, onTakes, sign }: DeskScreenProps): JSX.Element {
   const session = useSignal<Session | undefined>(undefined);
   const trouble = useSignal('');
   useEffect(() => {
@@ -49,6 +54,7 @@ export function DeskScreen({ shelf, clock, shotId, onSession, sign }: DeskScreen
           return;
         }
         opened = found;
+        if (found) found.takeIn.value = (files) => onTakes(files, found.ledger.base.peek());
         session.value = found;
         onSession(found);
         if (!found) trouble.value = 'This shot is not on the shelf of this tablet any more.';
@@ -62,7 +68,7 @@ export function DeskScreen({ shelf, clock, shotId, onSession, sign }: DeskScreen
       onSession(undefined);
       void opened?.close();
     };
-  }, [shelf, clock, shotId, onSession, session, trouble]);
+  }, [shelf, clock, shotId, onSession, onTakes, session, trouble]);
 
   if (trouble.value) {
     return (

@@ -30,6 +30,10 @@ const shapes = {
   redo: 'M15 6l5 5-5 5M20 11H10a5.5 5.5 0 0 0 0 9h3',
   // A stroke round something.
   scrawl: 'M5 16C3 9 9 4 15 5s7 8 2 12-12 2-12-3M14 20l5-1.500-1-5',
+  // One leaf lifted from another.
+  takes: 'M4 8h11v12H4zM8 8V4l12 2v12h-5',
+  // Boxes that fill up.
+  progress: 'M4 20V11h4v9zM10 20V7h4v13zM16 20V4h4v16zM4 15.500h4M10 13.500h4M16 6l4-1',
   pencil: 'M4 20l1-5L16 4l4 4L9 19zM14 6l4 4',
   // A pair of dividers.
   dividers: 'M12 3v4M12 7 6.500 21M12 7l5.500 14M9 14.500c2 1.200 4 1.200 6 0',
@@ -45,11 +49,14 @@ const shapes = {
   circled: 'M8 5.5C14 2.5 20 7 19.5 13S13 20.5 8.5 19 3 12 6 7.5s6-4 8-3',
   underlined: 'M4 18c5 .8 11 .3 16-.4',
   loop: 'M7 7h8a5 5 0 0 1 0 10H9a5 5 0 0 1-4-2M10 4 7 7l3 3',
+  // Boxes to tick, a line beside each.
+  list: 'M4 4h4v4H4zM4 10.500h4v4H4zM4 17h4v4H4zM4.500 5.500 6 7l3-4M11 6h9M11 12.500h9M11 19h6',
   close: 'M6 6l12 12M18 6 6 18',
   levels: 'M12 4l9 5-9 5-9-5zM4 14l8 4.5 8-4.5',
   files: 'M8 3h8l4 4v11H8zM16 3v4h4M4 7v14h12',
   folder: 'M3 19V6h6l2 3h10v10z',
   zip: 'M5 3h14v18H5zM12 3v2M12 7v2M12 11v2M10.5 16h3v2.500h-3z',
+  in: 'M12 3v12M8 11l4 4 4-4M5 12v8h14v-8',
   out: 'M12 15V3M8 7l4-4 4 4M5 12v8h14v-8',
   bin: 'M4 7h16M9 7V4h6v3M6 7l1 13h10l1-13M10 11v5M14 11v5',
   day: 'M12 8a4 4 0 1 1 0 8 4 4 0 0 1 0-8zM12 2v2M12 20v2M2 12h2M20 12h2M5 5l1.5 1.500M17.5 17.500L19 19M19 5l-1.5 1.500M6.5 17.500L5 19',

@@ -4,7 +4,7 @@
  */
 import { createHash, randomUUID } from 'node:crypto';
 import { createReadStream, createWriteStream } from 'node:fs';
-import { type FileHandle, mkdir, open, readdir, rename, rm, stat } from 'node:fs/promises';
+import { type FileHandle, mkdir, open, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import { dirname, join } from 'node:path';
 import { pipeline } from 'node:stream/promises';
@@ -14,6 +14,8 @@ export const isSha256 = (text: string): boolean => /^[0-9a-f]{64}$/.test(text);
 
 export interface Images {
   has(sha256: string): Promise<boolean>;
+  /** Undefined when it is not here. */
+  bytes(sha256: string): Promise<Uint8Array | undefined>;
   /** Keeps bytes that are at hand; rejects when their hash is another (a file that changed meanwhile). */
   keep(sha256: string, bytes: Uint8Array): Promise<void>;
   /** Answers GET and HEAD, with ranges. */
@@ -51,6 +53,7 @@ export async function images(folder: string): Promise<Images> {
   return {
     has,
     received,
+    bytes: async (sha256) => ((await has(sha256)) ? readFile(place(sha256)) : undefined),
 
     async keep(sha256, bytes) {
       if (await has(sha256)) return;

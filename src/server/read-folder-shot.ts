@@ -2,11 +2,16 @@
 import { randomUUID } from 'node:crypto';
 import { join } from 'node:path';
 import { type OddFile, sayOdd } from '../intake/source.ts';
+import { arrivedBodies } from '../note/arrived.ts';
+import { latestStamp, tick } from '../note/clock.ts';
+import type { Entry } from '../note/entry.ts';
+import { mergeNotes } from '../note/merge.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
 import type { Images } from './images.ts';
 import { imagesOf } from './images-of.ts';
 import { mergeShot } from './merge-shot.ts';
-import type { ShotStore } from './store/types.ts';
+import { withKnownPixels } from './same-pixels.ts';
+import type { EntryStore, ShotStore, Written } from './store/types.ts';
 
 /** A shot as it lies on a disk: what intake's `readShot` gives. */
 export interface FolderShot {
@@ -19,7 +24,7 @@ export type ReadShot = (path: string, options: { id?: string }) => Promise<Folde
 
 export interface FolderNeeds {
   readonly readShot: ReadShot;
-  readonly store: ShotStore;
+  readonly store: ShotStore & EntryStore;
   readonly images: Images;
   readonly changed: () => void;
   readonly log: (line: string) => void;
@@ -40,7 +45,28 @@ export async function readFolderShot(folder: string, name: string, needs: Folder
   for (const image of imagesOf(read.shot)) {
     if (!(await images.has(image.sha256))) await images.keep(image.sha256, await read.bytes(image));
   }
-  const shot = known ? mergeShot(known.shot, read.shot) : { ...read.shot, id };
+  const settled =
+    known && (await withKnownPixels(known.shot, read.shot, ({ sha256 }) => images.bytes(sha256)));
+  for (const sentence of settled?.told ?? []) log(`${name}: ${sentence}.`);
+  const shot = known && settled ? mergeShot(known.shot, settled.shot) : { ...read.shot, id };
   const { version } = store.keepShot(shot, name);
+  if (known && version !== known.version) await sayArrived(store, known.shot, shot);
   if (version !== known?.version) needs.changed();
+}
+
+/** Whoever put a clean-up into the folder is not known here; the folder says it. */
+const folderWriter = { id: 'studio-folder', name: 'Studio folder', role: 'artist' } as const;
+
+/** Says of drawings that got a newer take that they are clean now. */
+async function sayArrived(store: EntryStore, before: Shot, after: Shot): Promise<void> {
+  const said: Entry[] = store
+    .after(after.id, 0, Number.MAX_SAFE_INTEGER)
+    .map(({ json }) => JSON.parse(json) as Entry);
+  let stamp = latestStamp(said.map((entry) => entry.stamp));
+  const written = arrivedBodies(before, after, mergeNotes(said)).map((body): Written => {
+    stamp = tick(stamp, Date.now());
+    const entry: Entry = { v: 1, id: randomUUID(), shot: after.id, writer: folderWriter, stamp, body };
+    return { entry, json: JSON.stringify(entry) };
+  });
+  if (written.length > 0) await store.add(written, undefined);
 }

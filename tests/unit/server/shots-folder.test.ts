@@ -70,6 +70,29 @@ describe('a watched folder', () => {
     await only((now) => expect(drawing(now, '1')?.takes.map((take) => take.number)).toEqual([1, 2]));
     expect(drawing(shot, '1')?.rough?.sha256).toBe(sha256(await png(5)));
   });
+  test('a drawing exported again is no new take; one that got a newer take is called clean', async () => {
+    await start();
+    const before = await only((shot) => expect(drawing(shot, '1')?.takes).toHaveLength(1));
+    const said = (): string[] =>
+      studio.studio.store
+        .after(before.id, 0, 100)
+        .map(({ json }) => JSON.parse(json).body)
+        .map(({ kind, drawing: label, state }) => `${kind} ${label} ${state}`);
+    // Packed otherwise: other bytes, equal pixels (PNG is lossless).
+    const packed = await sharp(await png(6))
+      .png({ compressionLevel: 0 })
+      .toBuffer();
+    expect(sha256(packed)).not.toBe(sha256(await png(6)));
+    await put('lantern/clean/1.png', packed);
+    await vi.waitFor(() => expect(studio.log.join('\n')).toContain('1 was exported again'), {
+      timeout: 20_000,
+    });
+    expect(drawing(studio.studio.store.shots()[0]?.shot as Shot, '1')?.takes).toHaveLength(1);
+    expect(said()).toEqual([]);
+    await put('lantern/clean/3.png', await png(10));
+    await only((shot) => expect(drawing(shot, '3')?.takes).toHaveLength(1));
+    await vi.waitFor(() => expect(said()).toEqual(['drawing state 3 clean']));
+  });
   test('a file still being written is waited for, and never offered half', async () => {
     await start();
     const before = await only((shot) => expect(drawing(shot, '1')?.takes).toHaveLength(1));

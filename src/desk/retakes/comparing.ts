@@ -1,0 +1,97 @@
+/** What changed between two takes, found once and kept; and the older take as it lies under the newer. */
+import type { Box, Picture } from '../../line/picture.ts';
+import { type Redrawn, redrawnAt, type TakeChange } from '../../line/redrawn.ts';
+import type { Shelf } from '../../shelf/types.ts';
+import type { ImageRef } from '../../shot/model.ts';
+import type { TakesWorker } from './takes-worker.ts';
+
+/** Goes up when the measure changes its meaning, so that kept results are made anew. */
+const version = 1;
+
+export interface KeptChange {
+  readonly change: TakeChange;
+  /** Of the older picture that was compared: the cells' px. */
+  readonly sizePx: readonly [width: number, height: number];
+}
+
+/** The verdict for a box in px of a picture of `sizePx`, whatever size was compared. */
+export function verdictAt(
+  { change, sizePx: [width, height] }: KeptChange,
+  box: Box,
+  sizePx: readonly [number, number],
+): Redrawn {
+  const [x, y, w, h] = box;
+  const [across, down] = [width / sizePx[0], height / sizePx[1]];
+  return redrawnAt(change, [x * across, y * down, w * across, h * down]);
+}
+
+export interface Comparing {
+  /** Undefined when one of the two pictures is not on this tablet. Rejects with a sentence. */
+  change(before: string, after: string): Promise<KeptChange | undefined>;
+  /**
+   * The older take scaled and moved onto the newer, put among `made`; the older take itself where it lies
+   * right as it is, or where it cannot be told how it should lie.
+   */
+  lay(older: ImageRef, newer: ImageRef, made: Map<string, Picture>): Promise<ImageRef>;
+}
+
+/** A shift below this is not to be seen at flip size. */
+const seenFromPx = 0.3;
+/** Pictures made at once: of the drawing at hand and of those just left. */
+const mostMade = 4;
+
+const madePrefix = 'laid:';
+export const isMade = (sha256: string): boolean => sha256.startsWith(madePrefix);
+
+export function comparing(shelf: Shelf, worker: TakesWorker): Comparing {
+  const asked = new Map<string, Promise<KeptChange | undefined>>();
+
+  async function find(before: string, after: string, key: string): Promise<KeptChange | undefined> {
+    const kept = await shelf.value<KeptChange>(key);
+    if (kept) return kept;
+    const [older, newer] = [await shelf.picture(before, 'flip'), await shelf.picture(after, 'flip')];
+    if (!older || !newer) return undefined;
+    const sizePx = [older.width, older.height] as const;
+    const found = { change: await worker.change(older, newer), sizePx };
+    // Found again when it could not be kept.
+    await shelf.keepValue(key, found).catch(() => undefined);
+    return found;
+  }
+
+  const self: Comparing = {
+    change(before, after) {
+      const key = `redrawn ${version}:${before}:${after}`;
+      const known = asked.get(key) ?? find(before, after, key);
+      asked.set(key, known);
+      // What failed once, or waits for a picture, may be asked again.
+      known.then(
+        (found) => found ?? asked.delete(key),
+        () => asked.delete(key),
+      );
+      return known;
+    },
+    async lay(older, newer, made) {
+      const found = await self.change(older.sha256, newer.sha256);
+      if (!found) return older;
+      const { move } = found.change;
+      const sameSize = older.width === newer.width && older.height === newer.height;
+      const reach =
+        move && Math.hypot(move.dxPx, move.dyPx) + (Math.abs(move.angleRad) * found.sizePx[0]) / 2;
+      if (sameSize && !(reach && reach > seenFromPx)) return older;
+      const sha256 = `${madePrefix}${older.sha256}:${newer.sha256}`;
+      if (!made.has(sha256)) {
+        const picture = await shelf.picture(older.sha256, 'flip');
+        if (!picture) return older;
+        const scale = Math.min(
+          1,
+          Math.max(picture.width, picture.height) / Math.max(newer.width, newer.height),
+        );
+        const sizePx = [Math.round(newer.width * scale), Math.round(newer.height * scale)] as const;
+        made.set(sha256, await worker.lay(picture, move, sizePx));
+        for (const oldest of [...made.keys()].slice(0, -mostMade)) made.delete(oldest);
+      }
+      return { ...newer, sha256 };
+    },
+  };
+  return self;
+}

@@ -1,0 +1,44 @@
+/** Puts the retakes on the desk. Only this belongs to the desk's own load. */
+import type { JSX } from 'preact';
+import { addCommands } from '../commands.ts';
+import { addPanel } from '../extensions.ts';
+import { Later } from '../later.tsx';
+import type { Session } from '../session.ts';
+
+const room = () => import('./retakes-panel.tsx');
+
+const RetakesPanel = ({ session }: { session: Session }): JSX.Element => (
+  <Later load={async () => (await room()).RetakesPanel} of={{ session }} />
+);
+
+addPanel({
+  id: 'retakes',
+  label: 'Retakes',
+  command: {
+    id: 'retakes',
+    label: 'Retakes: a drawing’s takes, and what was redrawn',
+    group: 'Notes',
+    icon: 'takes',
+    key: 'Shift+R',
+    run(session) {
+      session.panel.value = session.panel.peek() === 'retakes' ? undefined : 'retakes';
+    },
+    on: (session) => session.panel.value === 'retakes',
+  },
+  Body: RetakesPanel,
+});
+addCommands([
+  {
+    id: 'next fixed',
+    label: 'Go to the next fixed note, old and new takes on the paper',
+    group: 'Notes',
+    key: 'x',
+    run(session) {
+      session.panel.value = 'retakes';
+      void import('./retakes-desk.ts').then(({ retakesOf }) => {
+        if (!retakesOf(session).goOn())
+          session.notice.value = { says: 'No other note waits: none is said to be fixed.' };
+      });
+    },
+  },
+]);

@@ -1,0 +1,201 @@
+/** The retakes of one open shot: what was redrawn, what waits for a look, and which takes lie on the paper. */
+import { batch, computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import type { Redrawn } from '../../line/redrawn.ts';
+import type { Body, NoteState } from '../../note/entry.ts';
+import { fixList } from '../../note/fix-list.ts';
+import { may } from '../../note/may.ts';
+import { drawingKey, mergeNotes } from '../../note/merge.ts';
+import type { ImageRef } from '../../shot/model.ts';
+import type { Way } from '../model.ts';
+import { notesOf } from '../notes/notes-desk.ts';
+import type { Session } from '../session.ts';
+import { keyOf } from '../spread.ts';
+import { person } from '../table.ts';
+import { comparing, isMade, type KeptChange, verdictAt } from './comparing.ts';
+import { drawingIn, type Item, itemsOf, nextWaiting, pairOf, type TakePair, waiting } from './items.ts';
+import { takesWorker } from './takes-worker.ts';
+
+/** Of a note: whether its place was redrawn; `looking` until that is known. */
+export type Verdict = Redrawn | 'looking' | 'not to be told';
+
+export interface RetakesDesk {
+  readonly items: ReadonlySignal<readonly Item[]>;
+  readonly waiting: ReadonlySignal<readonly Item[]>;
+  /** The note that is looked at. */
+  readonly current: ReadonlySignal<Item | undefined>;
+  /** On the paper; undefined where the drawing has but one take. */
+  readonly pair: ReadonlySignal<TakePair | undefined>;
+  /** Why takes could not be compared: one sentence. */
+  readonly trouble: ReadonlySignal<string>;
+  verdictOf(noteId: string): Verdict | undefined;
+  /** The older take to lay beneath, of the drawing at hand. */
+  choose(take: number): void;
+  goTo(item: Item): void;
+  /** Goes to the next fixed one; tells whether there is one. */
+  goOn(): boolean;
+  allowed(body: Body): boolean;
+  /** Says it of the current note, and goes on to the next fixed one. */
+  decide(state: NoteState): void;
+  /** Puts the two takes on the paper in place of clean and rough; returns what takes them off. */
+  lay(): () => void;
+}
+
+const desks = new WeakMap<Session, RetakesDesk>();
+
+export function retakesOf(session: Session): RetakesDesk {
+  const known = desks.get(session);
+  if (known) return known;
+  const made = openRetakes(session);
+  desks.set(session, made);
+  return made;
+}
+
+function openRetakes(session: Session): RetakesDesk {
+  const { ledger, shelf } = session;
+  const worker = takesWorker();
+  const compare = comparing(shelf, worker);
+  const notes = computed(() => mergeNotes(ledger.entries.value));
+  const items = computed(() =>
+    itemsOf(session.shot.value, notes.value, fixList(session.shot.value, notes.value)),
+  );
+  const chosen = signal<string | undefined>(undefined);
+  const current = computed(() => items.value.find(({ note }) => note.id === chosen.value));
+  const byHand = signal<{ readonly drawing: string; readonly take: number } | undefined>(undefined);
+  const trouble = signal('');
+  const changes = signal<ReadonlyMap<string, KeptChange | 'not here'>>(new Map());
+  /** Older takes laid under the newest, by both. */
+  const laid = signal<ReadonlyMap<string, ImageRef>>(new Map());
+
+  const pairFor = (level: string, label: string): TakePair | undefined => {
+    const hand = byHand.value;
+    const noted = current.value;
+    return pairOf(
+      drawingIn(session.shot.value, level, label),
+      hand?.drawing === drawingKey(level, label) ? hand.take : undefined,
+      noted?.level === level && noted.drawing === label ? noted.takes : undefined,
+    );
+  };
+  const pair = computed(() => pairFor(session.model.value.level, session.model.value.drawing));
+
+  /** False for one made here and let go again since. */
+  const isAtHand = ({ sha256 }: ImageRef): boolean => !isMade(sha256) || session.made.has(sha256);
+
+  const failed = (error: unknown): void => {
+    trouble.value = error instanceof Error ? error.message : String(error);
+  };
+  const put = <V>(map: Signal<ReadonlyMap<string, V>>, key: string, value: V): void => {
+    map.value = new Map(map.peek()).set(key, value);
+  };
+
+  /** One pair after the other, that of the note looked at first. */
+  let comparingNow = false;
+  async function compareAll(): Promise<void> {
+    if (comparingNow) return;
+    comparingNow = true;
+    try {
+      for (;;) {
+        const all = [current.peek(), ...items.peek()].flatMap((item) => item?.takes ?? []);
+        const next = all.find((takes) => !changes.peek().has(idOf(takes)));
+        if (!next) return;
+        const found = await compare.change(next.older.image.sha256, next.newer.image.sha256);
+        put(changes, idOf(next), found ?? 'not here');
+      }
+    } catch (error) {
+      failed(error);
+    } finally {
+      comparingNow = false;
+    }
+  }
+
+  const desk: RetakesDesk = {
+    items,
+    waiting: computed(() => waiting(items.value)),
+    current,
+    pair,
+    trouble,
+    verdictOf(noteId) {
+      const item = items.value.find(({ note }) => note.id === noteId);
+      if (!item) return undefined;
+      if (!item.takes) return item.madeOn === 'a take' ? 'not redrawn since' : 'not to be told';
+      const change = changes.value.get(idOf(item.takes));
+      if (change === undefined) {
+        queueMicrotask(() => void compareAll());
+        return trouble.value ? 'not to be told' : 'looking';
+      }
+      return change === 'not here' ? 'not to be told' : verdictAt(change, item.row.box, item.row.sizePx);
+    },
+    choose(take) {
+      const { level, drawing } = session.model.peek();
+      byHand.value = { drawing: drawingKey(level, drawing), take };
+    },
+    goTo(item) {
+      batch(() => {
+        notesOf(session).goTo(item.note);
+        chosen.value = item.note.id;
+        byHand.value = undefined;
+        if (item.takes) session.act({ do: 'way', way: 'clean' });
+      });
+    },
+    goOn() {
+      const next = nextWaiting(items.peek(), chosen.peek());
+      if (next) desk.goTo(next);
+      return next !== undefined;
+    },
+    allowed: (body) =>
+      may(person.value, body, (id) => ledger.entries.peek().find((entry) => entry.id === id)).may,
+    decide(state) {
+      const item = current.peek();
+      if (!item) return;
+      session.say(`Note on ${item.drawing}: ${state}`, [{ kind: 'state', to: item.note.id, state }]);
+      desk.goOn();
+    },
+    lay() {
+      const before = session.model.peek().way;
+      session.act({ do: 'way', way: 'clean' });
+      session.laid.value = {
+        spread(shot, model) {
+          if (model.motion !== 'still') return undefined;
+          const takes = pairFor(model.level, model.drawing);
+          if (!takes || !drawingIn(shot, model.level, model.drawing)) return undefined;
+          const under = laid.value.get(idOf(takes));
+          const older = under && isAtHand(under) ? under : takes.older.image;
+          return { key: keyOf(model), clean: [takes.newer.image], rough: [older], ghosts: [] };
+        },
+        flip(steps) {
+          if (!pair.peek()) return false;
+          session.act({ do: 'way', way: steps > 0 ? 'clean' : 'rough' });
+          return true;
+        },
+        words(way) {
+          const takes = pair.value;
+          return takes && wordsOf(takes)[way];
+        },
+      };
+      const stopLaying = effect(() => {
+        const takes = pair.value;
+        const under = takes && laid.peek().get(idOf(takes));
+        if (!takes || (under && isAtHand(under))) return;
+        compare
+          .lay(takes.older.image, takes.newer.image, session.made)
+          .then((image) => put(laid, idOf(takes), image), failed);
+      });
+      return () => {
+        stopLaying();
+        session.laid.value = undefined;
+        session.act({ do: 'way', way: before });
+      };
+    },
+  };
+  return desk;
+}
+
+const idOf = ({ older, newer }: TakePair): string => `${older.image.sha256} ${newer.image.sha256}`;
+
+const wordsOf = ({ older, newer }: TakePair): Readonly<Record<Way, string>> => ({
+  clean: `Take ${newer.number}`,
+  rough: `Take ${older.number}`,
+  underlay: `Take ${older.number} under take ${newer.number}`,
+  'side by side': `Take ${older.number} beside take ${newer.number}`,
+  wipe: `Take ${older.number} wiped by take ${newer.number}`,
+  difference: `Difference between takes ${older.number} and ${newer.number}`,
+});

@@ -1,0 +1,38 @@
+/** Whether the line at a note's place was redrawn, as a pencil sign and in words. */
+import type { JSX } from 'preact';
+import type { Item } from './items.ts';
+import type { Verdict } from './retakes-desk.ts';
+
+/** The box is the note's place: a new stroke goes through it, past it, or there is none. */
+const shapes: Readonly<Record<Verdict, string>> = {
+  'redrawn here': 'M5 6h10v9H5zM2 13c4-6 8 4 16-5',
+  'redrawn elsewhere': 'M2 8h8v8H2zM12 4c4 4 2 8 6 12',
+  'not redrawn since': 'M5 6h10v9H5z',
+  looking: 'M4 11v.01M10 11v.01M16 11v.01',
+  'not to be told': 'M5 6h10v9H5zM8 8.500l4 4M12 8.500l-4 4',
+};
+
+export function VerdictSign({
+  verdict,
+  item,
+}: {
+  verdict: Verdict | undefined;
+  item: Item;
+}): JSX.Element | null {
+  if (verdict === undefined) return null;
+  return (
+    <span class="verdict" data-verdict={verdict}>
+      <svg width="20" height="20" viewBox="0 0 20 20" aria-hidden="true">
+        <path d={shapes[verdict]} />
+      </svg>
+      <span>{wordsOf(verdict, item)}</span>
+    </span>
+  );
+}
+
+function wordsOf(verdict: Verdict, { madeOn, takes }: Item): string {
+  if (verdict === 'looking') return 'looking …';
+  if (verdict === 'not to be told')
+    return madeOn === 'the rough' ? 'made on the rough' : 'its take is not on this tablet';
+  return takes ? verdict : `${verdict}: no newer take`;
+}

@@ -1,35 +1,53 @@
-/** What of a shot is clean, drawn as a chart is: one tick a drawing, keys longest, hollow while only rough. */
+/**
+ * How far a shot is, drawn as a chart is: one tick a drawing, keys longest; hollow while rough, half full in
+ * clean-up, full when clean, with a point above when approved.
+ */
 import type { JSX } from 'preact';
-import type { Role, Shot } from '../shot/model.ts';
+import type { DrawingState } from '../note/entry.ts';
+import type { Drawing, Role } from '../shot/model.ts';
 
 const tickPx: Readonly<Record<Role | 'none', number>> = { key: 20, breakdown: 14, inbetween: 8, none: 8 };
 const stepPx = 9;
+const groundPx = 27;
+const full: Readonly<Record<DrawingState, number>> = { rough: 0, 'in clean-up': 0.5, clean: 1, approved: 1 };
 
-export function DoneChart({ shot }: { shot: Shot }): JSX.Element {
-  const drawings = shot.levels.flatMap((level) => level.drawings);
-  const width = Math.max(1, drawings.length) * stepPx + 6;
+export interface Done {
+  readonly drawing: Drawing;
+  readonly state: DrawingState;
+}
+
+export function DoneChart({ done }: { done: readonly Done[] }): JSX.Element {
+  const width = Math.max(1, done.length) * stepPx + 6;
   return (
     <svg
       class="done-chart"
       width={width}
-      height={24}
-      viewBox={`0 0 ${width} 24`}
+      height={groundPx + 2}
+      viewBox={`0 0 ${width} ${groundPx + 2}`}
       preserveAspectRatio="xMinYMid"
       aria-hidden="true"
     >
-      <path d={`M0 22H${width}`} />
-      {drawings.map(({ label, role, takes }, index) => {
+      <path d={`M0 ${groundPx}H${width}`} />
+      {done.map(({ drawing: { label, role }, state }, index) => {
         const x = 5 + index * stepPx;
         const height = tickPx[role ?? 'none'];
+        const bottom = groundPx - 1;
         return (
-          <rect
-            key={`${index} ${label}`}
-            class={takes.length > 0 ? 'clean' : 'waits'}
-            x={x - 2}
-            y={21 - height}
-            width={4}
-            height={height}
-          />
+          <g key={`${index} ${label}`}>
+            {full[state] < 1 && (
+              <rect class="waits" x={x - 2} y={bottom - height} width={4} height={height} />
+            )}
+            {full[state] > 0 && (
+              <rect
+                class="clean"
+                x={x - 2}
+                y={bottom - height * full[state]}
+                width={4}
+                height={height * full[state]}
+              />
+            )}
+            {state === 'approved' && <circle class="clean" cx={x} cy={bottom - height - 4} r={2.2} />}
+          </g>
         );
       })}
     </svg>

@@ -1,10 +1,15 @@
 /** One shot on the shelf: its key drawings hang from the pegs, and under them what is done. */
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
+import { useEffect } from 'preact/hooks';
 import { Icon } from '../desk/icons.tsx';
 import { Mark } from '../desk/mark.tsx';
+import { applyEntries } from '../note/apply.ts';
+import type { Entry } from '../note/entry.ts';
+import { mergeNotes } from '../note/merge.ts';
+import { drawingState } from '../note/progress.ts';
 import type { Shot } from '../shot/model.ts';
-import { DoneChart } from './done-chart.tsx';
+import { type Done, DoneChart } from './done-chart.tsx';
 import type { Home } from './home.ts';
 import { hrefOf } from './router.ts';
 import { doneWords, lengthWords, standingFor } from './shot-words.ts';
@@ -24,6 +29,7 @@ interface ShotRowProps {
 
 export function ShotRow({ home, shot, offer }: ShotRowProps): JSX.Element {
   const asked = useSignal<'take in' | 'remove' | 'write out' | undefined>(undefined);
+  const done = useDone(home, shot);
   const bytes = home.usage.value?.perShot.get(shot.id);
   const [width, height] = shot.sizePx;
   const facts = [lengthWords(shot), ...(bytes ? [sizeWords(bytes)] : [])].join(' · ');
@@ -44,9 +50,9 @@ export function ShotRow({ home, shot, offer }: ShotRowProps): JSX.Element {
             </span>
           ))}
         </span>
-        <DoneChart shot={shot} />
+        <DoneChart done={done} />
         <span class="shot-words">
-          <span>{doneWords(shot)}</span>
+          <span>{doneWords(done)}</span>
           <span>{facts}</span>
         </span>
       </a>
@@ -128,5 +134,29 @@ export function ShotRow({ home, shot, offer }: ShotRowProps): JSX.Element {
         </p>
       )}
     </li>
+  );
+}
+
+/** The drawings with their roles and states as people said them; as they came until that is read. */
+function useDone(home: Home, shot: Shot): readonly Done[] {
+  const entries = useSignal<readonly Entry[]>([]);
+  useEffect(() => {
+    let gone = false;
+    const read = (): void =>
+      void home.shelf.entries(shot.id).then((found) => {
+        if (!gone) entries.value = found;
+      }, home.tell);
+    read();
+    const stop = home.shelf.onChange((change) => {
+      if (change.kind === 'entries' && (change.shotId ?? shot.id) === shot.id) read();
+    });
+    return () => {
+      gone = true;
+      stop();
+    };
+  }, [home, shot.id, entries]);
+  const notes = mergeNotes(entries.value);
+  return applyEntries(shot, entries.value).levels.flatMap((level) =>
+    level.drawings.map((drawing) => ({ drawing, state: drawingState(notes, level.name, drawing) })),
   );
 }

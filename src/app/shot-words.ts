@@ -2,6 +2,7 @@
 import { drawingAt, firstFrames, labelsInScreenOrder, lastFrame } from '../shot/exposures.ts';
 import type { Drawing, ImageRef, Role, Shot } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
+import type { Done } from './done-chart.tsx';
 
 export interface Standing {
   readonly drawing: Drawing;
@@ -42,16 +43,17 @@ const plural: Readonly<Record<Role, string>> = {
   inbetween: 'in-betweens',
 };
 
-/** `12 of 17 clean: keys 4 of 4, breakdowns 3 of 3, in-betweens 5 of 10`. */
-export function doneWords(shot: Shot): string {
-  const drawings = shot.levels.flatMap((level) => level.drawings);
-  const count = (list: readonly Drawing[]): string =>
-    `${list.filter(({ takes }) => takes.length > 0).length} of ${list.length}`;
+/** `12 of 17 clean, 3 of them approved: keys 4 of 4, breakdowns 3 of 3, in-betweens 5 of 10`. */
+export function doneWords(done: readonly Done[]): string {
+  const isApproved = ({ state }: Done): boolean => state === 'approved';
+  const count = (list: readonly Done[]): string =>
+    `${list.filter((one) => one.state === 'clean' || isApproved(one)).length} of ${list.length}`;
+  const approved = done.filter(isApproved).length;
   const byRole = (Object.keys(plural) as Role[]).flatMap((role) => {
-    const list = drawings.filter((drawing) => drawing.role === role);
+    const list = done.filter(({ drawing }) => drawing.role === role);
     return list.length > 0 ? [`${plural[role]} ${count(list)}`] : [];
   });
-  return `${count(drawings)} clean${byRole.length > 0 ? `: ${byRole.join(', ')}` : ''}`;
+  return `${count(done)} clean${approved > 0 ? `, ${approved} of them approved` : ''}${byRole.length > 0 ? `: ${byRole.join(', ')}` : ''}`;
 }
 
 export function lengthWords(shot: Shot): string {

@@ -1,8 +1,9 @@
-/** What is written about the drawing on the paper: role, chart, exposures; and about the shot. */
+/** What is written about the drawing on the paper: role, state, chart, exposures; and about the shot. */
 import type { JSX } from 'preact';
 import { commandById } from '../commands.ts';
 import { addPanel } from '../extensions.ts';
 import { Mark } from '../mark.tsx';
+import { StateEditor } from '../progress/state-editor.tsx';
 import type { Session } from '../session.ts';
 import { drawingLabelled, levelNamed } from '../sheet.ts';
 import { ChartEditor } from './chart-editor.tsx';
@@ -23,6 +24,7 @@ function EditPanel({ session }: { session: Session }): JSX.Element {
         <span class="unseen">{`Drawing ${label}`}</span>
       </h3>
       <RoleEditor session={session} level={level} drawing={drawing} />
+      <StateEditor session={session} level={level} drawing={drawing} />
       <ChartEditor key={`${levelName}/${label}`} session={session} level={level} drawing={drawing} />
       <ExposureEditor session={session} level={level} drawing={drawing} />
       <ShotEditor session={session} />

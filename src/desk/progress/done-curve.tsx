@@ -30,6 +30,8 @@ export function DoneCurve({ outlook }: { outlook: Outlook }): JSX.Element {
     height: heightPx,
     margin: [26, 26, 30, 30],
   });
+  /** Today stands so far to the right that words go before it. */
+  const late = today > width - 80;
   return (
     <div class="done-curve" ref={place}>
       <svg
@@ -47,10 +49,9 @@ export function DoneCurve({ outlook }: { outlook: Outlook }): JSX.Element {
         <path class="done-line" d={path(done)} />
         <path class="now" d={pencilLine(today, bottom, today, total, 5)} />
         <text
-          class="now-word"
-          x={today + 5}
-          y={bottom - 6}
-          text-anchor={today > width - 70 ? 'end' : 'start'}
+          x={today + (late ? -6 : 6)}
+          y={Math.min(bottom - 6, (done.at(-1)?.[1] ?? bottom) + 18)}
+          text-anchor={late ? 'end' : 'start'}
         >
           {`${outlook.done} done`}
         </text>

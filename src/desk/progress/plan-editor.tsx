@@ -51,7 +51,7 @@ export function PlanEditor({ session, plan }: { session: Session; plan: Plan }):
               key={weekday}
               type="button"
               aria-pressed={plan.workingDays.includes(weekday)}
-              aria-label={name('long')}
+              title={name('long')}
               disabled={days.length === 0}
               onClick={() => set({ workingDays: days }, 'Working days changed')}
             >

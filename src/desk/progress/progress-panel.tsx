@@ -30,14 +30,14 @@ export function ProgressPanel({ session }: { session: Session }): JSX.Element {
   const { likely, range } = forecastWords(outlook.value);
   return (
     <div class="progress-sheet">
-      <ByRole session={session} notes={notes.value} />
-      {level && drawing && <StateEditor session={session} level={level} drawing={drawing} />}
       <section class="outlook" aria-label="When it will be done">
         <p class="likely">{likely}</p>
         {range && <p class="range">{range}</p>}
         <DoneCurve outlook={outlook.value} />
         <LateOnes session={session} outlook={outlook.value} />
       </section>
+      <ByRole session={session} notes={notes.value} />
+      {level && drawing && <StateEditor session={session} level={level} drawing={drawing} />}
       <Paces session={session} outlook={outlook.value} />
       <PlanEditor session={session} plan={outlook.value.plan} />
     </div>

@@ -1,6 +1,7 @@
 /** A drawing's state as one fills a box on a sheet: empty, half, full, ticked over. */
 import type { JSX } from 'preact';
 import type { DrawingState } from '../../note/entry.ts';
+import './state-tick.css';
 
 const wide = 12;
 
@@ -21,7 +22,7 @@ export function StateTickShape({
     <g class="state-tick">
       <rect class="box" x={x} y={bottom - height} width={wide} height={height} />
       {full > 0 && <rect class="ink" x={x} y={bottom - full} width={wide} height={full} />}
-      {state === 'approved' && <path d={`M${x - 3} ${bottom - height + 1}l5 6 11-12`} />}
+      {state === 'approved' && <path d={`M${x + 2.5} ${bottom - height / 2}l2.500 3.500 4.500-7`} />}
     </g>
   );
 }

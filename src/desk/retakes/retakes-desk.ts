@@ -182,6 +182,7 @@ function openRetakes(session: Session): RetakesDesk {
       return () => {
         stopLaying();
         session.laid.value = undefined;
+        session.strip.value = undefined;
         session.act({ do: 'way', way: before });
       };
     },

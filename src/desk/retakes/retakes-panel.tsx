@@ -3,6 +3,7 @@ import { signal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useMemo, useRef } from 'preact/hooks';
 import { Icon } from '../icons.tsx';
+import { Later } from '../later.tsx';
 import { Mark } from '../mark.tsx';
 import { Scrawl, StateSign } from '../notes/scrawl.tsx';
 import { whenWords } from '../notes/words.ts';
@@ -32,6 +33,7 @@ export function RetakesPanel({ session }: { session: Session }): JSX.Element {
         )}
       </p>
       <Rest session={session} desk={desk} />
+      <Later load={async () => (await import('./fresh-ones.tsx')).FreshOnes} of={{ session }} />
       <NewerTakes session={session} />
     </div>
   );

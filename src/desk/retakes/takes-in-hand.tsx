@@ -71,6 +71,7 @@ export function TakesInHand({ session, desk }: { session: Session; desk: Retakes
 function ThumbPad({ session, pair }: { session: Session; pair: TakePair }): JSX.Element {
   const shown = compareOf(session.model.value).way;
   const show = (way: 'clean' | 'rough'): void => {
+    session.strip.value = undefined;
     if (session.model.peek().way !== way) session.act({ do: 'way', way });
   };
   const pad = useRef<HTMLDivElement>(null);

@@ -30,9 +30,9 @@ export function VerdictSign({
   );
 }
 
-function wordsOf(verdict: Verdict, { madeOn, takes }: Item): string {
+function wordsOf(verdict: Verdict, { madeOn }: Item): string {
   if (verdict === 'looking') return 'looking …';
   if (verdict === 'not to be told')
     return madeOn === 'the rough' ? 'made on the rough' : 'its take is not on this tablet';
-  return takes ? verdict : `${verdict}: no newer take`;
+  return verdict;
 }

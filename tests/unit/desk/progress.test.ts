@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { doneWords } from '../../../src/app/shot-words.ts';
 import { type CurvePaper, curveLines, writtenDays } from '../../../src/desk/progress/done-curve.ts';
 import { forecastWords, groundsWords } from '../../../src/desk/progress/words.ts';
 import { dayOfDate } from '../../../src/note/calendar.ts';
@@ -81,13 +82,22 @@ describe('the curve', () => {
       const days = writtenDays(100, 100 + length);
       expect(days[0]).toBe(100);
       expect(days.at(-1)).toBe(100 + length);
-      expect(days.length).toBeLessThanOrEqual(6);
+      expect(days.length).toBeLessThanOrEqual(5);
       expect(days).toEqual([...new Set(days)].sort((a, b) => a - b));
     }
   });
 });
 
 describe('in words', () => {
+  test('the shelf says how many are clean, and how many of them approved', () => {
+    const done = (['rough', 'in clean-up', 'clean', 'approved'] as const).map((state, n) => ({
+      drawing: { label: String(n), takes: [], ...(n > 1 && { role: 'key' as const }) },
+      state,
+    }));
+    expect(doneWords(done)).toBe('2 of 4 clean, 1 of them approved: keys 2 of 2');
+    expect(doneWords(done.slice(0, 2))).toBe('0 of 2 clean');
+  });
+
   test('the usual pace is called common practice until something was done', () => {
     expect(groundsWords(look(10, []))).toContain('the usual 14 a day and person (common practice)');
     expect(groundsWords(look(10, [clean(1, wednesday - 1)]))).toMatch(

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { comparing, isMade, verdictAt } from '../../../src/desk/retakes/comparing.ts';
+import { beforeRetakes, freshFindings } from '../../../src/desk/retakes/fresh.ts';
 import { itemsOf, nextWaiting, pairOf, waiting } from '../../../src/desk/retakes/items.ts';
 import { retakesOf } from '../../../src/desk/retakes/retakes-desk.ts';
 import type { TakesWorker } from '../../../src/desk/retakes/takes-worker.ts';
@@ -9,7 +10,7 @@ import { layOn } from '../../../src/line/lay-on.ts';
 import type { Picture } from '../../../src/line/picture.ts';
 import { takeChange } from '../../../src/line/redrawn.ts';
 import type { Body, Entry } from '../../../src/note/entry.ts';
-import { fixList } from '../../../src/note/fix-list.ts';
+import { type FixFinding, fixList } from '../../../src/note/fix-list.ts';
 import { mergeNotes } from '../../../src/note/merge.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { Shelf } from '../../../src/shelf/types.ts';
@@ -189,6 +190,47 @@ describe('comparing', () => {
     expect(inkAt(picture, 64)).toBeGreaterThan(200);
     expect(await compare.lay(ref('first'), ref('second'), made)).toEqual(ref('first'));
     expect([...made.keys()]).toEqual([laid.sha256]);
+  });
+});
+
+describe('checks after a retake', () => {
+  const finding = (over: Partial<FixFinding>): FixFinding => ({
+    check: 'leaks',
+    level: '',
+    drawing: '1',
+    bbox: [100, 50, 10, 10],
+    message: 'open by 6 px',
+    key: 'leaks//1/12/6',
+    lineDigest: 'a',
+    ...over,
+  });
+
+  test('what failed before at the same place is not new; another place, check or drawing is', () => {
+    const before = [finding({})];
+    const now = [
+      finding({ lineDigest: 'redrawn' }),
+      // Two px on, across the border of its key's cell: still the same fault.
+      finding({ key: 'leaks//1/13/6', bbox: [102, 50, 10, 10] }),
+      finding({ key: 'leaks//1/30/6', bbox: [240, 50, 10, 10] }),
+      finding({ key: 'weight//1/12/6', check: 'weight' }),
+      finding({ key: 'leaks//2/12/6', drawing: '2' }),
+    ];
+    expect(freshFindings(now, before, wide).map(({ key }) => key)).toEqual([
+      'leaks//1/30/6',
+      'weight//1/12/6',
+      'leaks//2/12/6',
+    ]);
+    expect(freshFindings(now, now, wide)).toEqual([]);
+  });
+
+  test('the shot before its retakes has each drawing’s take before the newest', () => {
+    const before = beforeRetakes(shot);
+    expect(before?.levels[0]?.drawings.map(({ takes }) => takes.map(({ number }) => number))).toEqual([
+      [1],
+      [1],
+      [1],
+    ]);
+    expect(before && beforeRetakes(before)).toBeUndefined();
   });
 });
 

@@ -19,7 +19,9 @@ export function Paper(): JSX.Element {
   useEffect(() => {
     const element = place.current;
     if (!element) return;
-    const stage = createStage(element, pictureSource(session.shelf, session.made), session.stageEvents);
+    const stage = createStage(element, pictureSource(session.shelf, session.made), session.stageEvents, {
+      budgetBytes: session.budgetBytes,
+    });
     const detach = session.attach(stage);
     return () => {
       detach();

@@ -14,6 +14,7 @@ import { type Act, act, compareOf, type DeskModel, type Way } from './model.ts';
 import { type Caution, startMotion } from './motion-run.ts';
 import { imagesOfShot, type Place, placeOf, spreadOf, spreadsAhead } from './spread.ts';
 import { person } from './table.ts';
+import { paperBudgetBytes } from './visit.ts';
 
 /** What is truly on the paper. Screens write numbers from this and from nothing else. */
 export interface OnPaper extends Place {
@@ -99,6 +100,8 @@ export interface Session {
   moveCamera(change: (camera: Camera) => Camera): void;
   fit(): void;
   readonly stageEvents: StageEvents;
+  /** Decoded pictures that the stage may hold. */
+  readonly budgetBytes: number;
   attach(stage: Stage): () => void;
   /** Writes what waits; resolves when it is kept. */
   flush(): Promise<void>;
@@ -111,7 +114,11 @@ const keepAfterMs = 400;
 export async function openSession(shelf: Shelf, clock: Clock, shotId: string): Promise<Session | undefined> {
   const base = await shelf.shot(shotId);
   if (!base) return undefined;
-  const [entries, keptState] = await Promise.all([shelf.entries(shotId), shelf.deskState(shotId)]);
+  const [entries, keptState, budgetBytes] = await Promise.all([
+    shelf.entries(shotId),
+    shelf.deskState(shotId),
+    paperBudgetBytes(clock.newId),
+  ]);
   const kept = fromKept(base, keptState);
   const ledger = openLedger({
     shelf,
@@ -245,6 +252,7 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     fit() {
       stage.peek()?.fit();
     },
+    budgetBytes,
     stageEvents: {
       shown({ key, quality, complete }) {
         onPaper.value = { ...placeOf(key), quality, complete };

@@ -218,9 +218,9 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
       });
     },
 
-    async picture(sha256, size) {
+    async picture(sha256, size, spare) {
       const stored = await store.read((records) => records.get<StoredPicture>([size, sha256]));
-      return stored && readPicture(stored);
+      return stored && readPicture(stored, spare);
     },
     file: (sha256) => store.read((records) => records.get<ArrayBuffer>(['file', sha256])),
 

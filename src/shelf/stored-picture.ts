@@ -27,12 +27,16 @@ export async function storePicture(picture: Picture): Promise<StoredPicture> {
   return { width, height, channels, how: 'deflate', bytes };
 }
 
-export async function readPicture(stored: StoredPicture): Promise<Picture> {
+/** Memory to be taken over, of just this length. */
+export type Spare = (byteLength: number) => Uint8Array | undefined;
+
+export async function readPicture(stored: StoredPicture, spare?: Spare): Promise<Picture> {
   const { width, height, channels } = stored;
   const bytes = new Uint8Array(stored.bytes);
+  const byteLength = width * height * channels;
   const data =
     stored.how === 'runs'
-      ? decodeRuns(bytes, channels, width * height * channels)
+      ? decodeRuns(bytes, channels, spare?.(byteLength) ?? new Uint8Array(byteLength))
       : new Uint8Array(await through(bytes, new DecompressionStream('deflate-raw')));
   return { width, height, channels, data };
 }

@@ -46,9 +46,14 @@ export interface Shelf {
   hasImage(sha256: string): Promise<boolean>;
   /**
    * The flip size can be missing although the image is kept (it was let go to make room for notes): make it
-   * again from `file` and keep the image again.
+   * again from `file` and keep the image again. `spare` may give memory of the asked byte length, to be
+   * written over.
    */
-  picture(sha256: string, size: PictureSize): Promise<Picture | undefined>;
+  picture(
+    sha256: string,
+    size: PictureSize,
+    spare?: (byteLength: number) => Uint8Array | undefined,
+  ): Promise<Picture | undefined>;
   /** The original file's bytes. */
   file(sha256: string): Promise<ArrayBuffer | undefined>;
 

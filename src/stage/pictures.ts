@@ -86,10 +86,13 @@ export function createPictures(hooks: PicturesHooks): Pictures {
   async function load({ image, quality }: Want, key: SheetKey, signal: AbortSignal): Promise<boolean> {
     if (quality === 'full') return loadFull(image, key, signal);
     const picture: Picture | undefined = await source[quality](image, signal);
-    if (!picture || signal.aborted) return false;
-    channels.set(image.sha256, picture.channels);
-    sheets.addPicture(key, picture);
-    return true;
+    if (!picture) return false;
+    if (!signal.aborted) {
+      channels.set(image.sha256, picture.channels);
+      sheets.addPicture(key, picture);
+    }
+    source.spent?.(picture);
+    return !signal.aborted;
   }
 
   async function loadFull(image: ImageRef, key: SheetKey, signal: AbortSignal): Promise<boolean> {

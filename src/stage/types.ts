@@ -8,6 +8,8 @@ export type Quality = 'thumb' | 'flip' | 'full';
 export interface PictureSource {
   thumb(image: ImageRef, signal: AbortSignal): Promise<Picture | undefined>;
   flip(image: ImageRef, signal: AbortSignal): Promise<Picture | undefined>;
+  /** The stage has no more use for a picture that it was given; its memory may be written over. */
+  spent?(picture: Picture): void;
   /** Decoded original, for zooming in; the stage closes it. */
   full(image: ImageRef, signal: AbortSignal): Promise<ImageBitmap | undefined>;
 }

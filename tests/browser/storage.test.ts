@@ -115,6 +115,45 @@ describe('a full disk', () => {
     }));
 });
 
+const memory = <T>(name: string, page = modules.page): Promise<T> =>
+  callModule(page, '/tests/support/desk-memory.ts', name);
+
+test('a flip picture that was let go is made again from its file, and kept again', async () => {
+  // The bar by hand: rows 1 and 2, columns 2 to 4, are ink.
+  const ink = (y: number, x: number): boolean => y >= 1 && y <= 2 && x >= 2 && x <= 4;
+  const grey = Array.from({ length: 35 }, (_, n) => (ink(Math.floor(n / 7), n % 7) ? 0 : 255));
+  const bar = { width: 7, height: 5, channels: 1, data: grey };
+  expect(await memory('flipMadeAgain')).toEqual({ gone: null, again: bar, kept: bar });
+});
+
+test('a visit that died on screen halves what the next may hold decoded; one that ended does not', async () => {
+  const context = await openTablet(browser);
+  const visit = async (): Promise<{ page: Page; bytes: number }> => {
+    const page = await context.newPage();
+    await page.goto(modules.url);
+    return { page, bytes: await memory<number>('budget', page) };
+  };
+  try {
+    const first = await visit();
+    expect(first.bytes).toBe(300e6);
+    // Another tab at the same time is no dead one.
+    const beside = await visit();
+    expect(beside.bytes).toBe(300e6);
+    await beside.page.close({ runBeforeUnload: true });
+    await first.page.bringToFront();
+    const crashed = first.page.waitForEvent('crash');
+    const cdp = await context.newCDPSession(first.page);
+    void cdp.send('Page.crash').catch(() => undefined);
+    await crashed;
+    const afterCrash = await visit();
+    expect(afterCrash.bytes).toBe(150e6);
+    await afterCrash.page.goto('about:blank');
+    expect((await visit()).bytes).toBe(300e6);
+  } finally {
+    await context.close();
+  }
+});
+
 test('killed in the middle of an intake, the shelf is whole at the next start', async () => {
   const folder = await mkdtemp(join(tmpdir(), 'fairpeg-kill-'));
   try {

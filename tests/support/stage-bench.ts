@@ -1,4 +1,5 @@
 /** In the page: large drawings on a real shelf, flipped and scrubbed, for `flip.bench.ts` and `scrub.bench.ts`. */
+import { pictureSource } from '../../src/desk/picture-source.ts';
 import type { Picture } from '../../src/line/picture.ts';
 import { openShelf } from '../../src/shelf/open.ts';
 import type { ImageRef } from '../../src/shot/model.ts';
@@ -64,12 +65,9 @@ export async function keepLargeShot(count: number, seed: number): Promise<void> 
 }
 
 async function shelfSource(): Promise<PictureSource> {
-  const shelf = await openShelf('bench');
-  return {
-    thumb: (image) => shelf.picture(image.sha256, 'thumb'),
-    flip: (image) => shelf.picture(image.sha256, 'flip'),
-    full: () => Promise.resolve(undefined),
-  };
+  // As the desk reads it, but for originals: the bench keeps none.
+  const source = pictureSource(await openShelf('bench'), new Map());
+  return { ...source, full: () => Promise.resolve(undefined) };
 }
 
 const nextFrame = () => new Promise<number>((done) => requestAnimationFrame(done));

@@ -33,15 +33,19 @@ export function freshFindings<F extends FixFinding>(
   before: readonly FixFinding[],
   widthPx: number,
 ): F[] {
-  return now.filter(
-    (finding) =>
-      !before.some(
-        (old) =>
-          old.check === finding.check &&
-          old.level === finding.level &&
-          old.drawing === finding.drawing &&
-          (old.key === finding.key || apart(old.bbox, finding.bbox) <= widthPx * samePlace),
-      ),
+  return now.filter((finding) => !before.some((old) => isLike(old, finding, widthPx)));
+}
+
+/** Whether a finding of before has its like among those of now. */
+export const stillFails = (old: FixFinding, now: readonly FixFinding[], widthPx: number): boolean =>
+  now.some((finding) => isLike(old, finding, widthPx));
+
+function isLike(a: FixFinding, b: FixFinding, widthPx: number): boolean {
+  return (
+    a.check === b.check &&
+    a.level === b.level &&
+    a.drawing === b.drawing &&
+    (a.key === b.key || apart(a.bbox, b.bbox) <= widthPx * samePlace)
   );
 }
 

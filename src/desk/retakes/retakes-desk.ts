@@ -1,5 +1,6 @@
 /** The retakes of one open shot: what was redrawn, what waits for a look, and which takes lie on the paper. */
 import { batch, computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import type { Box } from '../../line/picture.ts';
 import type { Redrawn } from '../../line/redrawn.ts';
 import type { Body, NoteState } from '../../note/entry.ts';
 import { fixList } from '../../note/fix-list.ts';
@@ -28,6 +29,8 @@ export interface RetakesDesk {
   /** Why takes could not be compared: one sentence. */
   readonly trouble: ReadonlySignal<string>;
   verdictOf(noteId: string): Verdict | undefined;
+  /** The same for any place, in px of a picture of `sizePx` of the older take. */
+  verdictAt(takes: TakePair, box: Box, sizePx: readonly [width: number, height: number]): Verdict;
   /** The older take to lay beneath, of the drawing at hand. */
   choose(take: number): void;
   goTo(item: Item): void;
@@ -87,24 +90,16 @@ function openRetakes(session: Session): RetakesDesk {
     map.value = new Map(map.peek()).set(key, value);
   };
 
-  /** One pair after the other, that of the note looked at first. */
-  let comparingNow = false;
-  async function compareAll(): Promise<void> {
-    if (comparingNow) return;
-    comparingNow = true;
-    try {
-      for (;;) {
-        const all = [current.peek(), ...items.peek()].flatMap((item) => item?.takes ?? []);
-        const next = all.find((takes) => !changes.peek().has(idOf(takes)));
-        if (!next) return;
-        const found = await compare.change(next.older.image.sha256, next.newer.image.sha256);
-        put(changes, idOf(next), found ?? 'not here');
-      }
-    } catch (error) {
-      failed(error);
-    } finally {
-      comparingNow = false;
-    }
+  /** One pair after the other: comparing takes as long as a drawing has pixels. */
+  let queue: Promise<void> = Promise.resolve();
+  const asked = new Set<string>();
+  function ask(takes: TakePair): void {
+    const id = idOf(takes);
+    if (asked.has(id)) return;
+    asked.add(id);
+    queue = queue
+      .then(() => compare.change(takes.older.image.sha256, takes.newer.image.sha256))
+      .then((found) => put(changes, id, found ?? 'not here'), failed);
   }
 
   const desk: RetakesDesk = {
@@ -117,12 +112,15 @@ function openRetakes(session: Session): RetakesDesk {
       const item = items.value.find(({ note }) => note.id === noteId);
       if (!item) return undefined;
       if (!item.takes) return item.madeOn === 'a take' ? 'not redrawn since' : 'not to be told';
-      const change = changes.value.get(idOf(item.takes));
+      return desk.verdictAt(item.takes, item.row.box, item.row.sizePx);
+    },
+    verdictAt(takes, box, sizePx) {
+      const change = changes.value.get(idOf(takes));
       if (change === undefined) {
-        queueMicrotask(() => void compareAll());
+        ask(takes);
         return trouble.value ? 'not to be told' : 'looking';
       }
-      return change === 'not here' ? 'not to be told' : verdictAt(change, item.row.box, item.row.sizePx);
+      return change === 'not here' ? 'not to be told' : verdictAt(change, box, sizePx);
     },
     choose(take) {
       const { level, drawing } = session.model.peek();

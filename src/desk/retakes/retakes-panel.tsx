@@ -33,7 +33,7 @@ export function RetakesPanel({ session }: { session: Session }): JSX.Element {
         )}
       </p>
       <Rest session={session} desk={desk} />
-      <Later load={async () => (await import('./fresh-ones.tsx')).FreshOnes} of={{ session }} />
+      <Later load={async () => (await import('./checks-since.tsx')).ChecksSince} of={{ session, desk }} />
       <NewerTakes session={session} />
     </div>
   );
@@ -58,7 +58,7 @@ function Looked({ session, desk, item }: { session: Session; desk: RetakesDesk; 
         <Scrawl strokes={note.strokes} />
       </p>
       <p class="looked-verdict">
-        <VerdictSign verdict={desk.verdictOf(note.id)} item={item} />
+        <VerdictSign verdict={desk.verdictOf(note.id)} madeOn={item.madeOn} />
       </p>
       {note.stateBy && (
         <p class="hint">
@@ -125,7 +125,7 @@ function Rest({ session, desk }: { session: Session; desk: RetakesDesk }): JSX.E
               <span class="rest-words">
                 <span class="rest-text">{textOf(item)}</span>
                 <span class="rest-facts">
-                  <VerdictSign verdict={desk.verdictOf(item.note.id)} item={item} />
+                  <VerdictSign verdict={desk.verdictOf(item.note.id)} madeOn={item.madeOn} />
                   <StateSign state={item.note.state} />
                 </span>
               </span>

@@ -12,25 +12,24 @@ const shapes: Readonly<Record<Verdict, string>> = {
   'not to be told': 'M5 6h10v9H5zM8 8.500l4 4M12 8.500l-4 4',
 };
 
-export function VerdictSign({
-  verdict,
-  item,
-}: {
-  verdict: Verdict | undefined;
-  item: Item;
-}): JSX.Element | null {
+interface VerdictSignProps {
+  readonly verdict: Verdict | undefined;
+  readonly madeOn?: Item['madeOn'];
+}
+
+export function VerdictSign({ verdict, madeOn = 'a take' }: VerdictSignProps): JSX.Element | null {
   if (verdict === undefined) return null;
   return (
     <span class="verdict" data-verdict={verdict}>
       <svg width="20" height="20" viewBox="0 0 20 20" aria-hidden="true">
         <path d={shapes[verdict]} />
       </svg>
-      <span>{wordsOf(verdict, item)}</span>
+      <span>{wordsOf(verdict, madeOn)}</span>
     </span>
   );
 }
 
-function wordsOf(verdict: Verdict, { madeOn }: Item): string {
+function wordsOf(verdict: Verdict, madeOn: Item['madeOn']): string {
   if (verdict === 'looking') return 'looking …';
   if (verdict === 'not to be told')
     return madeOn === 'the rough' ? 'made on the rough' : 'its take is not on this tablet';

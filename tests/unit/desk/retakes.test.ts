@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { comparing, isMade, verdictAt } from '../../../src/desk/retakes/comparing.ts';
-import { beforeRetakes, freshFindings } from '../../../src/desk/retakes/fresh.ts';
+import { beforeRetakes, freshFindings, stillFails } from '../../../src/desk/retakes/fresh.ts';
 import { itemsOf, nextWaiting, pairOf, waiting } from '../../../src/desk/retakes/items.ts';
 import { retakesOf } from '../../../src/desk/retakes/retakes-desk.ts';
 import type { TakesWorker } from '../../../src/desk/retakes/takes-worker.ts';
@@ -221,6 +221,8 @@ describe('checks after a retake', () => {
       'leaks//2/12/6',
     ]);
     expect(freshFindings(now, now, wide)).toEqual([]);
+    expect(before.map((old) => stillFails(old, now, wide))).toEqual([true]);
+    expect(stillFails(finding({ check: 'drift' }), now, wide)).toBe(false);
   });
 
   test('the shot before its retakes has each drawing’s take before the newest', () => {

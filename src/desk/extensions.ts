@@ -40,6 +40,15 @@ export function addPanel(panel: Panel): void {
   if (!commands.includes(panel.command)) addCommands([panel.command]);
 }
 
+/** The command of a panel: opens it, and closes it again. */
+export const panelCommand = (command: Omit<Command, 'run' | 'on'>): Command => ({
+  ...command,
+  run({ panel }) {
+    panel.value = panel.peek() === command.id ? undefined : command.id;
+  },
+  on: ({ panel }) => panel.value === command.id,
+});
+
 export function addOverlay(overlay: Overlay): void {
   overlays.push(overlay);
 }

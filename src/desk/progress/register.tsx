@@ -1,6 +1,6 @@
 /** Puts the progress on the desk. Only this belongs to the desk's own load. */
 import type { JSX } from 'preact';
-import { addPanel } from '../extensions.ts';
+import { addPanel, panelCommand } from '../extensions.ts';
 import { Later } from '../later.tsx';
 import type { Session } from '../session.ts';
 
@@ -11,16 +11,12 @@ const ProgressPanel = ({ session }: { session: Session }): JSX.Element => (
 addPanel({
   id: 'progress',
   label: 'Progress',
-  command: {
+  command: panelCommand({
     id: 'progress',
     label: 'Progress: what is clean, and when the shot will be done',
     group: 'Notes',
     icon: 'progress',
     key: 'Shift+P',
-    run(session) {
-      session.panel.value = session.panel.peek() === 'progress' ? undefined : 'progress';
-    },
-    on: (session) => session.panel.value === 'progress',
-  },
+  }),
   Body: ProgressPanel,
 });

@@ -1,7 +1,7 @@
 /** Puts the retakes on the desk. Only this belongs to the desk's own load. */
 import type { JSX } from 'preact';
 import { addCommands } from '../commands.ts';
-import { addPanel } from '../extensions.ts';
+import { addPanel, panelCommand } from '../extensions.ts';
 import { Later } from '../later.tsx';
 import type { Session } from '../session.ts';
 
@@ -14,17 +14,13 @@ const RetakesPanel = ({ session }: { session: Session }): JSX.Element => (
 addPanel({
   id: 'retakes',
   label: 'Retakes',
-  command: {
+  command: panelCommand({
     id: 'retakes',
     label: 'Retakes: a drawing’s takes, and what was redrawn',
     group: 'Notes',
     icon: 'takes',
     key: 'Shift+R',
-    run(session) {
-      session.panel.value = session.panel.peek() === 'retakes' ? undefined : 'retakes';
-    },
-    on: (session) => session.panel.value === 'retakes',
-  },
+  }),
   Body: RetakesPanel,
 });
 addCommands([

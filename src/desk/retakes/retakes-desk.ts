@@ -9,6 +9,7 @@ import { drawingKey, mergeNotes } from '../../note/merge.ts';
 import type { ImageRef } from '../../shot/model.ts';
 import type { Way } from '../model.ts';
 import { notesOf } from '../notes/notes-desk.ts';
+import { perSession } from '../per-session.ts';
 import type { Session } from '../session.ts';
 import { keyOf } from '../spread.ts';
 import { person } from '../table.ts';
@@ -43,15 +44,8 @@ export interface RetakesDesk {
   lay(): () => void;
 }
 
-const desks = new WeakMap<Session, RetakesDesk>();
-
-export function retakesOf(session: Session): RetakesDesk {
-  const known = desks.get(session);
-  if (known) return known;
-  const made = openRetakes(session);
-  desks.set(session, made);
-  return made;
-}
+/** The one of a session. */
+export const retakesOf = perSession(openRetakes);
 
 function openRetakes(session: Session): RetakesDesk {
   const { ledger, shelf } = session;

@@ -45,6 +45,12 @@ function waitingWords(count: number, begun: boolean): string {
   return count === 1 ? `1${more} fixed note waits.` : `${count}${more} fixed notes wait.`;
 }
 
+/** A director's two words on a fix. */
+const words = [
+  ['approved', 'Approve', 'tick'],
+  ['reopened', 'Reopen', 'scrawl'],
+] as const;
+
 /** The note in hand: what was asked, whether its place was redrawn, and the director's word on it. */
 function Looked({ session, desk, item }: { session: Session; desk: RetakesDesk; item: Item }): JSX.Element {
   const { note } = item;
@@ -66,24 +72,19 @@ function Looked({ session, desk, item }: { session: Session; desk: RetakesDesk; 
           {whenWords(note.stateBy.stamp.wallMs)}
         </p>
       )}
-      {says('approved') || says('reopened') ? (
+      {words.some(([state]) => says(state)) ? (
         <p class="looked-ends">
-          <button
-            type="button"
-            class="button"
-            disabled={!says('approved')}
-            onClick={() => desk.decide('approved')}
-          >
-            <Icon name="tick" /> Approve
-          </button>
-          <button
-            type="button"
-            class="button"
-            disabled={!says('reopened')}
-            onClick={() => desk.decide('reopened')}
-          >
-            <Icon name="scrawl" /> Reopen
-          </button>
+          {words.map(([state, word, icon]) => (
+            <button
+              key={state}
+              type="button"
+              class="button"
+              disabled={!says(state)}
+              onClick={() => desk.decide(state)}
+            >
+              <Icon name={icon} /> {word}
+            </button>
+          ))}
         </p>
       ) : (
         <p class="hint">A director approves or reopens it.</p>

@@ -206,6 +206,9 @@ function wobble(
   report: Report,
 ): Finding[] {
   if (isRefused(measures.wobble)) return [];
+  const { rmsPx: wholePx } = measures.wobble;
+  if (wholePx > to.wobblePx)
+    return [report('wobble', measures.inkBox, wholePx, `line shakes by ${px(wholePx)} all over`)];
   const middle = ([x, y, width, height]: Box) => [x + width / 2, y + height / 2] as const;
   const places = ({ wobble }: Results['drawing']) =>
     isRefused(wobble) ? [] : wobble.runs.map(({ bbox }) => middle(bbox));

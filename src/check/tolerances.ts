@@ -14,8 +14,9 @@ export const tolerancesSchema = v.strictObject({
   weight: share(0.14),
   /** Clean line beside the rough's line or bundle, px: half as much again as a fine line's width. */
   driftPx: px(5),
-  /** Shortest stretch of displaced or extra line, px: less is a corner cut or an overshoot. */
-  driftLengthPx: px(36),
+  /** Shortest stretch of displaced or extra line, px, a fiftieth of the paper: less is a corner cut or an
+   * overshoot. */
+  driftLengthPx: px(40),
   /** Shortest rough line left out, px. A rough holds many short strokes that nobody traces. */
   missedPx: px(70),
   /** Darkness of a line left out against the rough's traced lines: fainter is taken for construction. */
@@ -34,8 +35,9 @@ export const tolerancesSchema = v.strictObject({
   spacingPartPx: px(12),
   /** Boil between drawings that should hold still, px root mean square. A steady trace keeps under 0.6. */
   boilPx: px(1),
-  /** Wobble within a line, px root mean square. */
-  wobblePx: px(1.8),
+  /** Wobble within a line, px root mean square. A steady hand's curves leave up to 1 px; a shake of 2 px to
+   * either side, which shows at full size, makes 1.4. */
+  wobblePx: px(1.2),
   /** Slip of the clean on its rough, px: more than half a line's width shows when flipped. */
   registrationPx: px(3),
 });

@@ -6,7 +6,7 @@ import type { Box } from './picture.ts';
 import type { Refused } from './refused.ts';
 import type { LineSamples } from './samples.ts';
 import { settlePatch } from './settle-patch.ts';
-import { median, quantile } from './statistics.ts';
+import { quantile } from './statistics.ts';
 
 export interface Boil {
   /** Root mean square of how far the line lies beside its twin, px, once shift, turn and part motion are gone. */
@@ -24,6 +24,8 @@ export interface Boil {
 const NEAR_EQUAL = 0.85;
 /** Motion over this share of the drawing's diagonal is acting, no hold. */
 const STILL = 0.006;
+/** This share of the drawing must hold still: an arm may act on a held body. */
+const STILL_SHARE = 0.75;
 /** A part moves as one within this share of the drawing's diagonal; smaller would take boil for motion. */
 const PART = 0.16;
 
@@ -84,7 +86,7 @@ export function measureBoil(
   if (found < NEAR_EQUAL * asked)
     return { refused: 'the two drawings differ too much for boil to be told from motion' };
   // A drawing that acts changes its lines, and no fit can tell that from boil.
-  if (median(travelPx) > Math.max(6, STILL * diagonalPx))
+  if (quantile(travelPx, STILL_SHARE) > Math.max(6, STILL * diagonalPx))
     return { refused: 'the drawing moves, so its line may change' };
   const [cx, cy] = movePoint(placed.move, whole.x, whole.y);
   return {

@@ -13,6 +13,8 @@ export interface Against {
   readonly y: Float32Array;
   readonly tangentRad: Float32Array;
   readonly bands: readonly (Band | undefined)[];
+  /** Distance to the middle of the nearest line: of a band wider than one line, to the line at its near edge. */
+  readonly offPx: Float32Array;
   readonly cleanIndex: PointIndex;
   readonly roughInk: InkMap;
   readonly reachPx: number;
@@ -33,7 +35,7 @@ const EXPLAINED = 0.7;
 
 /**
  * Displaced when most of the run has, straight beside it, rough line that no other clean line covers, or when
- * one shift lays it on such line; else extra. The amount is the 95th percentile along the run, so that one px at a crossing does not set it.
+ * one shift lays it on such line; else extra.
  */
 export function judgeRun(members: number[], all: Against): Judged {
   const own = new Set(members);
@@ -57,21 +59,27 @@ export function judgeRun(members: number[], all: Against): Judged {
 }
 
 function farthest(members: readonly number[], all: Against): number {
+  // The outermost hundredth is the slip of a single sample, where lines cross or a pencil strays.
   return quantile(
-    members.map((i) => all.bands[i]?.distancePx ?? all.reachPx),
-    0.95,
+    members.map((i) => all.offPx[i]!),
+    0.99,
   );
 }
 
 /**
  * A shape drawn elsewhere shows as several runs, since it crosses its own old place and its ends find other
- * lines. Runs near a displaced one that the same shift lays on the rough belong to it.
+ * lines. Runs near a displaced one that the same shift lays on the rough belong to it, and so do `scraps` too short
+ * to be runs of their own; other scraps are dropped.
  */
-export function joinDisplaced(runs: readonly Judged[], all: Against): Judged[] {
-  const left = [...runs].sort(
-    (p, q) =>
-      Number(q.kind === 'displaced') - Number(p.kind === 'displaced') || q.members.length - p.members.length,
-  );
+export function joinDisplaced(runs: readonly Judged[], scraps: readonly number[][], all: Against): Judged[] {
+  const left = [
+    ...[...runs].sort(
+      (p, q) =>
+        Number(q.kind === 'displaced') - Number(p.kind === 'displaced') ||
+        q.members.length - p.members.length,
+    ),
+    ...scraps.map((members): Judged => ({ kind: 'extra', members, maxPx: 0 })),
+  ];
   const out: Judged[] = [];
   while (left.length > 0) {
     let run = left.shift()!;
@@ -86,16 +94,13 @@ export function joinDisplaced(runs: readonly Judged[], all: Against): Judged[] {
           other.members.some((i) => chains.has(all.chainOf[i]!)) ||
           boxGap(box(run.members, all), box(other.members, all)) <= near;
         if (!together || share(other.members, shift, all) < EXPLAINED) continue;
-        run = {
-          ...run,
-          members: [...run.members, ...other.members],
-          maxPx: farthest([...run.members, ...other.members], all),
-        };
+        const members = [...run.members, ...other.members];
+        run = { ...run, members, maxPx: farthest(members, all) };
         left.splice(k, 1);
         k = -1;
       }
     }
-    out.push(run);
+    if (!scraps.includes(run.members)) out.push(run);
   }
   return out;
 }

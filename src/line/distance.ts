@@ -11,7 +11,7 @@ export interface DistanceField {
 }
 
 /** Farthest reach whose square still fits 16 bits. */
-export const NEAR_REACH_PX = 255;
+const NEAR_REACH_PX = 255;
 
 /**
  * Exact distance of every pixel to the line, as squared integers, so nothing is rounded.

@@ -89,11 +89,17 @@ export function measureDrift(input: DriftInput): Drift | Refused {
   });
 
   const shortestPx = Math.max(10, 2.5 * lineWidth);
-  const runs = merge(stretches(clean, excess, shortestPx / 2), x, y, 2 * tolerancePx).filter(
-    (run) => run.length * clean.stepPx >= shortestPx,
-  );
+  const found = merge(stretches(clean, excess, shortestPx / 2), x, y, 2 * tolerancePx);
+  const isLong = (run: number[]) => run.length * clean.stepPx >= shortestPx;
   const cleanIndex = new PointIndex(x, y, 16);
+  // From outside, a line met end-on or a bundle counts at its near edge; from inside there is only the middle.
+  const offPx = Float32Array.from(bands, (band) => {
+    if (!band) return reachPx;
+    const outside = band.distancePx > band.halfWidthPx;
+    return outside ? band.distancePx - Math.max(0, band.halfWidthPx - lineWidth / 2) : band.distancePx;
+  });
   const against: Against = {
+    offPx,
     x,
     y,
     tangentRad: clean.tangentRad,
@@ -104,7 +110,8 @@ export function measureDrift(input: DriftInput): Drift | Refused {
     chainOf: chainOf(clean),
   };
   const judged = joinDisplaced(
-    runs.map((run) => judgeRun(run, against)),
+    found.filter(isLong).map((run) => judgeRun(run, against)),
+    found.filter((run) => !isLong(run)),
     against,
   );
   const roughWidthPx =

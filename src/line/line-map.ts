@@ -35,7 +35,8 @@ export function lineMap(samples: LineSamples, cellPx: number, marginPx: number):
     const direction = directionOf(samples.tangentRad[i]!);
     for (const k of [-1, 0, 1]) seeds[(direction + k + DIRECTIONS) % DIRECTIONS]![cell] = 1;
   }
-  const distancePx = seeds.map((seed) => chamferDistance(seed, columns, rows).map((d) => d * cellPx));
+  const distancePx = seeds.map((seed) => chamferDistance(seed, columns, rows));
+  for (const grid of distancePx) for (let i = 0; i < grid.length; i++) grid[i]! *= cellPx;
   return { left, top, cellPx, columns, rows, distancePx };
 }
 

@@ -1,6 +1,8 @@
 import type { Ink } from './ink.ts';
+import { coverageAt } from './nearest-ink.ts';
 import type { LineSamples } from './samples.ts';
 import { PATH_END, type Skeleton } from './skeleton.ts';
+import { median } from './statistics.ts';
 
 /** Skeleton pixels from one sample to the next. */
 const STEP_PX = 2;
@@ -8,6 +10,10 @@ const STEP_PX = 2;
 const ACROSS_PX = 0.5;
 /** Farthest the integral goes from the mid-line: a line wider than twice this is a solid black. */
 const REACH_PX = 48;
+/** A skeleton's pixels step this far off a straight line that they stand for. */
+const MOST_STEP_PX = 0.9;
+/** Farthest the centroid may lie from the skeleton; beyond, it is drawn out along a stroke that joins. */
+const MOST_SHIFT_PX = 1.5;
 /** How much farther, as a share of the width, a line may reach on one side of its skeleton than on the other. */
 const UNEVEN_SHARE = 0.1;
 /** Width, relative to the path's own median, from which a swelling at a junction belongs to the junction. */
@@ -28,7 +34,8 @@ const PARTING = 102;
  * No width (NaN) within one line width of a line's end or a junction, where a cut catches other strokes, nor
  * in solid blacks.
  */
-export function lineSamples({ width, height, coverage }: Ink, skeleton: Skeleton): LineSamples {
+export function lineSamples(ink: Ink, skeleton: Skeleton): LineSamples {
+  const { width } = ink;
   const { pixels, pathStart, pathEnds } = skeleton;
   const paths = pathStart.length - 1;
   const chainStart = new Uint32Array(paths + 1);
@@ -61,13 +68,14 @@ export function lineSamples({ width, height, coverage }: Ink, skeleton: Skeleton
   }
   return { stepPx: STEP_PX, x, y, tangentRad, widthPx, chainStart, chainClosed };
 
-  /** Middle and direction of the skeleton round its pixel `at`, over four pixels to each side. */
+  /** Place and direction of the skeleton at its pixel `at`: a straight fit over four pixels to each side. */
   function smoothed(at: number, length: number, closed: boolean, from: number): [number, number, number] {
     const reach = closed ? Math.min(4, (length - 1) >> 1) : 4;
     let sx = 0;
     let sy = 0;
     let slopeX = 0;
     let slopeY = 0;
+    let spread = 0;
     let n = 0;
     const low = closed ? -reach : -Math.min(reach, at);
     const high = closed ? reach : Math.min(reach, length - 1 - at);
@@ -80,16 +88,26 @@ export function lineSamples({ width, height, coverage }: Ink, skeleton: Skeleton
       sy += py;
       slopeX += (k - middle) * px;
       slopeY += (k - middle) * py;
+      spread += (k - middle) ** 2;
       n++;
     }
-    return [sx / n + 0.5, sy / n + 0.5, Math.atan2(slopeY, slopeX)];
+    // Near an end the window lies to one side: its fit is read at the pixel, or the line would end short.
+    const on = spread > 0 ? -middle / spread : 0;
+    let fitX = sx / n + on * slopeX;
+    let fitY = sy / n + on * slopeY;
+    const own = pixels[from + at]!;
+    const ownY = Math.floor(own / width);
+    const ownX = own - ownY * width;
+    // A corner has no straight fit, which would cut it short.
+    if (Math.hypot(fitX - ownX, fitY - ownY) > MOST_STEP_PX) [fitX, fitY] = [ownX, ownY];
+    return [fitX + 0.5, fitY + 0.5, Math.atan2(slopeY, slopeX)];
   }
 
   /** Integral and centroid of coverage along the normal through (cx, cy). */
   function across(s: number, cx: number, cy: number, tangent: number): void {
     const nx = -Math.sin(tangent) * ACROSS_PX;
     const ny = Math.cos(tangent) * ACROSS_PX;
-    const middle = coverageAt(cx, cy);
+    const middle = coverageAt(ink, cx, cy);
     let sum = middle;
     let moment = 0;
     let ended = true;
@@ -98,7 +116,7 @@ export function lineSamples({ width, height, coverage }: Ink, skeleton: Skeleton
       let before = middle;
       let k = 1;
       for (; k <= REACH_PX / ACROSS_PX; k++) {
-        const a = coverageAt(cx + side * k * nx, cy + side * k * ny);
+        const a = coverageAt(ink, cx + side * k * nx, cy + side * k * ny);
         if (a <= BARE || (a > before && before < PARTING)) break;
         sum += a;
         moment += side * k * a;
@@ -107,26 +125,13 @@ export function lineSamples({ width, height, coverage }: Ink, skeleton: Skeleton
       }
       ended &&= k <= REACH_PX / ACROSS_PX;
     }
-    const shift = sum > 0 ? moment / sum : 0;
-    x[s] = cx + shift * nx;
-    y[s] = cy + shift * ny;
     const w = (sum * ACROSS_PX) / 255;
     // The skeleton lies in the middle of a line; where one side reaches much farther, another stroke joins.
-    widthPx[s] = ended && middle >= PARTING && Math.abs(uneven) <= 2 + UNEVEN_SHARE * w ? w : Number.NaN;
-  }
-
-  /** Bilinear between pixel centres; paper outside. */
-  function coverageAt(px: number, py: number): number {
-    const u = px - 0.5;
-    const v = py - 0.5;
-    const x0 = Math.floor(u);
-    const y0 = Math.floor(v);
-    if (x0 < 0 || y0 < 0 || x0 + 1 >= width || y0 + 1 >= height) return 0;
-    const i = y0 * width + x0;
-    const fx = u - x0;
-    const top = coverage[i]! + fx * (coverage[i + 1]! - coverage[i]!);
-    const low = coverage[i + width]! + fx * (coverage[i + width + 1]! - coverage[i + width]!);
-    return top + (v - y0) * (low - top);
+    const plain = ended && middle >= PARTING && Math.abs(uneven) <= 2 + UNEVEN_SHARE * w;
+    const shift = sum > 0 ? Math.max(-MOST_SHIFT_PX, Math.min(MOST_SHIFT_PX, moment / sum)) : 0;
+    x[s] = cx + shift * nx;
+    y[s] = cy + shift * ny;
+    widthPx[s] = plain ? w : Number.NaN;
   }
 
   function straighten(first: number, last: number, closed: boolean): void {
@@ -149,9 +154,8 @@ export function lineSamples({ width, height, coverage }: Ink, skeleton: Skeleton
   }
 
   function leaveOutEnds(first: number, last: number): void {
-    const widths = widthPx.slice(first, last).sort();
-    const measured = widths.findIndex(Number.isNaN);
-    const typical = widths[(measured < 0 ? widths.length : measured) >> 1] ?? 0;
+    const typical = median(widthPx.subarray(first, last));
+    if (Number.isNaN(typical)) return;
     const margin = Math.ceil(typical / STEP_PX);
     const swollen = (s: number): boolean => !(widthPx[s]! <= SWELLING * typical);
     let from = Math.min(last, first + margin);

@@ -43,7 +43,7 @@ interface Search {
 // extremes spans; a larger one costs time and invites a wrong limb, a smaller one loses fast parts.
 const WHOLE: Search = { reach: 0.36, step: 0.03, turnRad: 1.6, turnStepRad: 0.16 };
 const LARGE: Search = { reach: 0.14, step: 0.014, turnRad: 0.9, turnStepRad: 0.15 };
-const SMALL: Search = { reach: 0.05, step: 0.007, turnRad: 0.45, turnStepRad: 0.11 };
+const SMALL: Search = { reach: 0.05, step: 0.01, turnRad: 0.45, turnStepRad: 0.11 };
 /** What a move to the edge of its search costs, against a point wholly off the line at 1. Keeps twins apart. */
 const RESTRAINT = 0.06;
 

@@ -22,8 +22,8 @@ const SHARP_RAD = 0.8;
 
 /**
  * Wobble within a line: each point's distance, along the normal, from the parabola through its surroundings
- * (Savitzky & Golay 1964, second order). Points nearer than half a window to a chain's end are left out,
- * and so are corners: turns sharper than a window can follow are drawn, not shaken.
+ * (Savitzky & Golay 1964, second order). Left out are points whose window reaches a line's end, a junction
+ * or a corner: turns sharper than a window can follow are drawn, not shaken.
  */
 export function measureWobble(
   samples: LineSamples,
@@ -40,7 +40,7 @@ export function measureWobble(
     const from = samples.chainStart[c]!;
     const to = samples.chainStart[c + 1]!;
     for (let i = from + half; i < to - half; i++) {
-      if (isCorner(samples, i, half)) continue;
+      if (!isPlain(samples, i, half)) continue;
       let mx = 0;
       let my = 0;
       for (let k = -half; k <= half; k++) {
@@ -76,12 +76,15 @@ function smoothing(half: number): Float64Array {
   return Float64Array.from({ length: half + 1 }, (_, k) => ((3 * n * n - 7) / 4 - 5 * k * k) / norm);
 }
 
-function isCorner(samples: LineSamples, i: number, half: number): boolean {
-  for (let k = -half; k <= half; k++) {
-    const d = samples.tangentRad[i + k]! - samples.tangentRad[i]!;
-    if (Math.abs(Math.atan2(Math.sin(d), Math.cos(d))) > SHARP_RAD) return true;
+/** One line all along the window, without a corner and without another stroke that joins it. */
+function isPlain({ tangentRad, widthPx }: LineSamples, i: number, half: number): boolean {
+  for (let k = i - half; k <= i + half; k++) {
+    const turn = tangentRad[k]! - tangentRad[i]!;
+    if (Number.isNaN(widthPx[k]!) || Math.abs(Math.atan2(Math.sin(turn), Math.cos(turn))) > SHARP_RAD) {
+      return false;
+    }
   }
-  return false;
+  return true;
 }
 
 function rms(values: Float32Array, from: number, to: number): number {

@@ -113,10 +113,13 @@ describe('spacing', () => {
     expect(Math.abs(measured - 0.5)).toBeLessThan(0.02);
     const head = parts.find((part) => Math.abs(part.measured - 1 / 3) < 0.02);
     expect(head, 'a part at a third').toBeDefined();
-    // The head's ellipse is centred on (300, 150) with radii 70 and 82, a third of the way along (50, −12).
+    // The head with its nose lies in [230, 68, 162, 164], a third of the way along (50, −12).
     const [x, y, width, height] = head!.bbox;
-    expect(Math.abs(x + width / 2 - (300 + 50 / 3))).toBeLessThan(20);
-    expect(Math.abs(y + height / 2 - (150 - 12 / 3))).toBeLessThan(20);
+    expect(head!.lengthPx).toBeGreaterThan(150);
+    expect(x).toBeGreaterThan(230 + 50 / 3 - 8);
+    expect(x + width).toBeLessThan(392 + 50 / 3 + 8);
+    expect(y).toBeGreaterThan(68 - 4 - 8);
+    expect(y + height).toBeLessThan(232 - 4 + 8);
   });
 
   it('finds a swinging arm on a third when the rest is on a half', () => {

@@ -216,6 +216,7 @@ const step = fc.record({
     'exposure',
     'drawing state',
     'dismiss',
+    'plan',
     'later',
   ),
   pick: fc.nat({ max: 50 }),
@@ -264,6 +265,7 @@ function play({ skewsMs, steps }: History): Entry[][] {
         reason: '',
         undone: pick % 2 === 0,
       },
+      plan: { kind: 'plan', due: null, workingDays: [1], people: 1 + pick, drawingsADay: 14 },
       later: { kind: 'hum', n },
     };
     const writer = { id: `p${at}`, name: `P${at}`, role: 'director' } as const;
@@ -317,7 +319,7 @@ describe('thousands of random histories', () => {
           ...paperHistory(all).flatMap((h) => h.all.map((e) => e.id)),
         ]);
         // Withdrawals of things that are no notes, and registers without a note, have their own readers.
-        const elsewhere = new Set(['drawing state', 'dismiss', 'withdraw']);
+        const elsewhere = new Set(['drawing state', 'dismiss', 'plan', 'withdraw']);
         expect(all.filter((e) => !shown.has(e.id) && !elsewhere.has(e.body.kind))).toEqual([]);
         expect(notes).toHaveLength(all.filter((e) => e.body.kind === 'pin').length);
       }),

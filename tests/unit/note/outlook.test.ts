@@ -1,10 +1,13 @@
+import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { dayOfDate } from '../../../src/note/calendar.ts';
 import type { Body, Entry } from '../../../src/note/entry.ts';
+import { may } from '../../../src/note/may.ts';
 import { mergeNotes } from '../../../src/note/merge.ts';
 import { outlookOf, planOf, usualPlan } from '../../../src/note/outlook.ts';
+import { parseEntry } from '../../../src/note/parse.ts';
 import type { Shot } from '../../../src/shot/model.ts';
-import { ana, dov, entry } from './make.ts';
+import { ana, dov, entry, ines } from './make.ts';
 
 /** Forty in-betweens, none clean: numbers 1 to 40 in order. */
 const shot: Shot = {
@@ -98,6 +101,36 @@ describe('the outlook of a shot', () => {
     expect(planOf([second, first]).people).toBe(3);
     expect(planOf([first, second, entry({ kind: 'withdraw', to: second.id }, 3)]).people).toBe(2);
     expect(planOf([])).toEqual(usualPlan);
+  });
+
+  test('whatever the order and the repeats of the entries, the outlook is the same', () => {
+    const entries = [
+      clean('1', wednesday - 3),
+      clean('2', wednesday - 3, dov),
+      clean('3', wednesday - 1),
+      entry({ kind: 'drawing state', level: '', drawing: '3', state: 'in clean-up' }, wednesday * 86_400_000),
+      entry(plan({ due: '2026-12-01' }), 7),
+    ];
+    const expected = look(entries);
+    fc.assert(
+      fc.property(fc.shuffledSubarray([...entries, ...entries], { minLength: 10 }), (shuffled) => {
+        expect(look(shuffled)).toEqual(expected);
+      }),
+      { seed: 7, numRuns: 60 },
+    );
+  });
+
+  test('a director and an assistant set the due date, an artist does not', () => {
+    const asks = (writer: typeof ana): boolean => may(writer, usualPlan, () => undefined).may;
+    expect([asks(dov), asks(ines), asks(ana)]).toEqual([true, true, false]);
+  });
+
+  test('a plan that is none is refused: a date that is not, no working day, nobody at work', () => {
+    const parsed = (body: Body): boolean => parseEntry(entry(body, 5)).ok;
+    expect(parsed(plan({ due: '2026-12-01' }))).toBe(true);
+    expect(parsed(plan({ due: 'soon' }))).toBe(false);
+    expect(parsed(plan({ workingDays: [] }))).toBe(false);
+    expect(parsed(plan({ people: 0 }))).toBe(false);
   });
 
   test('a shot that is all clean is done, and without drawings nothing fails', () => {

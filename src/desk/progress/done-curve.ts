@@ -68,10 +68,10 @@ function untilFull(fan: Outlook['fan'], total: number): Outlook['fan'] {
   return end < 0 ? fan : fan.slice(0, end + 1);
 }
 
-/** The ends, and days at even steps between. */
+/** The ends, and days at even steps between; no two nearer than a step. */
 export function writtenDays(first: number, last: number): number[] {
   const step = Math.max(1, Math.ceil((last - first) / (mostDays - 1)));
   const days: number[] = [];
-  for (let day = first; day <= last - step / 2; day += step) days.push(day);
+  for (let day = first; day <= last - step; day += step) days.push(day);
   return [...days, last];
 }

@@ -28,10 +28,10 @@ export function DoneCurve({ outlook }: { outlook: Outlook }): JSX.Element {
   const { done, likely, fan, total, bottom, today, due, days } = curveLines(outlook, {
     width,
     height: heightPx,
-    margin: [26, 26, 30, 30],
+    margin: [34, 26, 30, 30],
   });
-  /** Today stands so far to the right that words go before it. */
-  const late = today > width - 80;
+  /** Above the curve's end, to the left; beside it where there is no room yet. */
+  const roomy = today > 100;
   return (
     <div class="done-curve" ref={place}>
       <svg
@@ -49,16 +49,16 @@ export function DoneCurve({ outlook }: { outlook: Outlook }): JSX.Element {
         <path class="done-line" d={path(done)} />
         <path class="now" d={pencilLine(today, bottom, today, total, 5)} />
         <text
-          x={today + (late ? -6 : 6)}
-          y={Math.min(bottom - 6, (done.at(-1)?.[1] ?? bottom) + 18)}
-          text-anchor={late ? 'end' : 'start'}
+          x={today + (roomy ? -8 : 6)}
+          y={Math.max(total + 16, (done.at(-1)?.[1] ?? bottom) - (roomy ? 10 : -18))}
+          text-anchor={roomy ? 'end' : 'start'}
         >
           {`${outlook.done} done`}
         </text>
         {due !== undefined && (
           <g class={outlook.late.length > 0 ? 'due wants' : 'due'}>
-            <path d={pencilLine(due, bottom, due, total - 14, 7)} />
-            <text x={due} y={total - 18} text-anchor={due > width - 40 ? 'end' : 'middle'}>
+            <path d={pencilLine(due, bottom, due, total - 12, 7)} />
+            <text x={due} y={total - 16} text-anchor={due > width - 40 ? 'end' : 'middle'}>
               due
             </text>
           </g>

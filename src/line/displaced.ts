@@ -5,7 +5,6 @@ import type { Box } from './picture.ts';
 import type { PointIndex } from './point-index.ts';
 import type { InkMap } from './reduce.ts';
 import { solve } from './solve.ts';
-import { quantile } from './statistics.ts';
 
 /** What is known of a clean drawing's points against its rough, in px of the rough. */
 export interface Against {
@@ -59,11 +58,7 @@ export function judgeRun(members: number[], all: Against): Judged {
 }
 
 function farthest(members: readonly number[], all: Against): number {
-  // The outermost hundredth is the slip of a single sample, where lines cross or a pencil strays.
-  return quantile(
-    members.map((i) => all.offPx[i]!),
-    0.99,
-  );
+  return members.reduce((most, i) => Math.max(most, all.offPx[i]!), 0);
 }
 
 /**

@@ -11,10 +11,11 @@ import { cleanOf } from '../../shot/takes.ts';
 import { workingOrder } from '../../shot/working-order.ts';
 import { findingsOf } from '../findings.ts';
 import { lieOf, toPaper } from '../notes/place.ts';
-import type { Session } from '../session.ts';
+import type { OnPaper, Session } from '../session.ts';
 import { drawingLabelled, levelNamed } from '../sheet.ts';
 import { type HandRest, handRest } from './hand-rest.ts';
 import { type Measuring, startMeasuring } from './measuring.ts';
+import { newChecksWorker } from './new-worker.ts';
 import { ringStroke } from './ring-stroke.ts';
 import { tolerancesOf } from './tolerance-keep.ts';
 
@@ -29,6 +30,8 @@ export interface Listed {
 
 export interface ChecksDesk extends Pick<Measuring, 'measures' | 'progress' | 'trouble'> {
   readonly rest: HandRest;
+  /** What lies on the paper when the hand rests there: lists follow it, so that a flip has none to draw. */
+  readonly here: ReadonlySignal<OnPaper | undefined>;
   readonly tolerances: ReadonlySignal<Tolerances>;
   /** By level, what was measured of each drawing. */
   readonly measured: ReadonlySignal<ReadonlyMap<string, readonly Measured[]>>;
@@ -58,9 +61,6 @@ export function checksOf(session: Session): ChecksDesk {
   return made;
 }
 
-export const newChecksWorker = (): Worker =>
-  new Worker(new URL('./checks.worker.ts', import.meta.url), { type: 'module', name: 'checks' });
-
 /** What a note made of a finding is about. */
 const aboutOf: Readonly<Record<CheckName, About>> = {
   weight: 'weight',
@@ -84,6 +84,7 @@ function openChecks(session: Session): ChecksDesk {
   const measuring = startMeasuring(session, rest, newChecksWorker, mostGapPx);
   const { measures, progress, trouble } = measuring;
   const chosen = signal<string | undefined>(undefined);
+  const here = signal<OnPaper | undefined>(undefined);
 
   const found = computed(() =>
     measures.value ? findingsIn(shot.value, measures.value, tolerances.value) : undefined,
@@ -108,6 +109,7 @@ function openChecks(session: Session): ChecksDesk {
     progress,
     trouble,
     rest,
+    here,
     tolerances,
     measured: computed(() => {
       const all = measures.value;
@@ -178,6 +180,13 @@ function openChecks(session: Session): ChecksDesk {
 
   const told = findingsOf(session);
   const stops = [
+    effect(() => {
+      const now = session.onPaper.value;
+      // A finding that was tapped is wanted at once.
+      const inHand = listed.peek().find(({ finding }) => finding.key === chosen.value)?.finding;
+      const wanted = inHand?.drawing === now?.drawing && inHand?.level === now?.level;
+      if (rest.resting.value || wanted) here.value = now;
+    }),
     effect(() => {
       told.found.value = found.value;
     }),

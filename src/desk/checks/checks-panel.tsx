@@ -20,7 +20,7 @@ export function ChecksPanel({ session }: { session: Session }): JSX.Element {
   const desk = checksOf(session);
   const switches = switchesOf(session);
   const listed = desk.listed.value;
-  const here = session.onPaper.value;
+  const here = desk.here.value;
   const isHere = ({ finding }: Listed): boolean =>
     finding.level === here?.level && finding.drawing === here.drawing;
   const open = listed.filter(({ standing }) => standing === 'open');
@@ -63,7 +63,7 @@ export function ChecksPanel({ session }: { session: Session }): JSX.Element {
         none="Nothing found here."
         numbered={false}
       />
-      <NotMeasured session={session} desk={desk} />
+      <NotMeasured desk={desk} />
       <Findings
         session={session}
         title="In the shot, in working order"
@@ -170,8 +170,8 @@ function Findings({ session, title, listed, none, numbered, folded }: FindingsPr
 }
 
 /** Measures that could not be made of the drawing on the paper, each with its reason. */
-function NotMeasured({ session, desk }: { session: Session; desk: ChecksDesk }): JSX.Element | null {
-  const here = session.onPaper.value;
+function NotMeasured({ desk }: { desk: ChecksDesk }): JSX.Element | null {
+  const here = desk.here.value;
   const level = desk.measured.value.get(here?.level ?? '');
   const found = level?.find(({ drawing }) => drawing.label === here?.drawing);
   if (!found?.measures) return null;

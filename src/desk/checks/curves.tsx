@@ -94,7 +94,6 @@ function Strip({
           goTo(frameUnder(event.clientY - box.top, top, frames));
         }}
       >
-        {here > 0 && <rect class="here" x={0} y={yOf(here) - rowPx / 2} width={stripPx} height={rowPx} />}
         <rect
           class="band"
           x={middle - reach * bandEdge}
@@ -102,6 +101,7 @@ function Strip({
           width={2 * reach * bandEdge}
           height={heightPx}
         />
+        {here > 0 && <rect class="here" x={0} y={yOf(here) - rowPx / 2} width={stripPx} height={rowPx} />}
         <path class="right-on" d={`M${middle} 0V${heightPx}`} />
         <path class="curve-line" d={line} />
         {inView.map((point) => (

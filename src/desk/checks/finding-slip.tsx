@@ -1,6 +1,7 @@
 /** One finding: a tap leads there; in hand it can become a note or be dismissed with a reason. */
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
 import { Mark } from '../mark.tsx';
 import type { Session } from '../session.ts';
 import { drawingLabelled, levelNamed } from '../sheet.ts';
@@ -20,9 +21,15 @@ export function FindingSlip({ session, listed, numbered }: FindingSlipProps): JS
   const desk = checksOf(session);
   const { finding, standing, reason, by } = listed;
   const inHand = desk.chosen.value === finding.key;
+  const place = useRef<HTMLLIElement>(null);
+  useEffect(() => {
+    // It moves to the top of the list when its drawing comes on the paper.
+    if (inHand) place.current?.scrollIntoView({ block: 'nearest' });
+  }, [inHand]);
   const drawing = drawingLabelled(levelNamed(session.shot.value, finding.level), finding.drawing);
   return (
     <li
+      ref={place}
       class={inHand ? 'finding in-hand' : 'finding'}
       data-check={finding.check}
       data-drawing={finding.drawing}

@@ -43,18 +43,28 @@ export function heatBands(heat: Heat): HeatBands {
 
 const loudness = (step: number, scale: Scale): number => stepWidthCssPx(step, scale);
 
-/** The context's unit is one px of the drawing. */
-export function paintHeat(context: CanvasRenderingContext2D, bands: HeatBands, zoom: number): void {
-  context.lineCap = 'round';
+/** Seen from afar a band is no wider than this many times its CSS width in px of a paper 2048 px wide. */
+const mostTimes = 1.7;
+
+/** The context's unit is one px of the drawing; `paperScale` is its width in parts of 2048 px. */
+export function paintHeat(
+  context: CanvasRenderingContext2D,
+  bands: HeatBands,
+  zoom: number,
+  paperScale: number,
+): void {
+  context.lineCap = 'butt';
   context.lineJoin = 'round';
+  const count = stepCount(bands.scale);
+  const wide = (cssPx: number): number => Math.min(cssPx / zoom, mostTimes * cssPx * paperScale);
   for (const { step, path } of bands.paths) {
     const cssPx = stepWidthCssPx(step, bands.scale);
     // An edge of the opposite kind, so that a pale band shows on white and a dark one beside black line.
-    context.strokeStyle = step < stepCount(bands.scale) / 2 ? 'rgb(60 60 60)' : 'rgb(255 255 255)';
-    context.lineWidth = (cssPx + (bands.scale.quiet.includes(step) ? 0 : 1.6)) / zoom;
+    context.strokeStyle = step < count / 2 ? 'rgb(60 60 60)' : 'rgb(255 255 255)';
+    context.lineWidth = wide(cssPx + (bands.scale.quiet.includes(step) ? 0 : 1.6));
     context.stroke(path);
-    context.strokeStyle = stepColour(step, stepCount(bands.scale));
-    context.lineWidth = cssPx / zoom;
+    context.strokeStyle = stepColour(step, count);
+    context.lineWidth = wide(cssPx);
     context.stroke(path);
   }
 }

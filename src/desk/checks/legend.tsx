@@ -21,7 +21,7 @@ export function Legend({ session }: { session: Session }): JSX.Element | null {
   const { over } = switchesOf(session);
   const desk = checksOf(session);
   const kind = over.value;
-  const here = session.onPaper.value;
+  const here = desk.here.value;
   if (kind === 'none') return null;
   const level = desk.measured.value.get(here?.level ?? '') ?? [];
   const measured = level.find(({ drawing }) => drawing.label === here?.drawing);

@@ -2,8 +2,9 @@
 import { computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { fromPaper, lieOf } from '../notes/place.ts';
 import type { PenHand, Session } from '../session.ts';
-import { checksOf, cleanIn, newChecksWorker } from './checks-desk.ts';
+import { checksOf, cleanIn } from './checks-desk.ts';
 import type { Paint, PaintAnswer, PaintQuestion, PaintRuns, ToChecksWorker } from './messages.ts';
+import { newChecksWorker } from './new-worker.ts';
 import { bridge } from './openings.ts';
 import { switchesOf } from './switches.ts';
 
@@ -157,7 +158,7 @@ export function paintOfPaint(context: CanvasRenderingContext2D, session: Session
   const here = session.onPaper.peek();
   if (!painted?.paint || painted.level !== here?.level || painted.drawing !== here.drawing) return;
   const { meant, runs, holds, through } = painted.paint;
-  if (!holds) {
+  if (!holds || through.length > 0) {
     context.fillStyle = spilt;
     context.fill(pathOf(runs));
   }

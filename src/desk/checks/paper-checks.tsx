@@ -11,6 +11,7 @@ import type { Session } from '../session.ts';
 import { type ChecksDesk, checksOf, cleanIn } from './checks-desk.ts';
 import { heatOf } from './heat.ts';
 import { type HeatBands, heatBands, paintHeat } from './heat-paint.ts';
+import { keepSwitches } from './keep-switches.ts';
 import { Legend } from './legend.tsx';
 import { openingsOf, paintOpenings } from './openings.ts';
 import { PaintStrip } from './paint-strip.tsx';
@@ -21,6 +22,7 @@ export function PaperChecks({ session }: { session: Session }): JSX.Element {
   const desk = checksOf(session);
   const switches = switchesOf(session);
   const paint = paintTestOf(session);
+  useEffect(() => keepSwitches(session), [session]);
   useEffect(() => {
     const bands = bandsKept();
     const stopStage = effect(() => {
@@ -97,7 +99,7 @@ function paintOver(
     const heat = heatOf(over, here.measured, here.level, tolerances);
     return 'refused' in heat ? undefined : heatBands(heat);
   });
-  if (made) paintHeat(context, made, zoom);
+  if (made) paintHeat(context, made, zoom, session.shot.peek().sizePx[0] / 2048);
 }
 
 /** Bands of the last few drawings: a pan draws the same again and again. */

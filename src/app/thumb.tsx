@@ -1,6 +1,7 @@
 /** A small picture of what lies on the paper: one drawing, or a drawing of each level. */
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { imageDataOf } from '../export/image-data.ts';
 import type { Picture } from '../line/picture.ts';
 
 interface ThumbProps {
@@ -45,16 +46,4 @@ function paint(canvas: HTMLCanvasElement, pictures: readonly Picture[]): void {
     sheet.getContext('2d')?.putImageData(imageDataOf(picture), 0, 0);
     context.drawImage(sheet, 0, 0, first.width, first.height);
   }
-}
-
-function imageDataOf({ width, height, channels, data }: Picture): ImageData {
-  const pixels = new Uint8ClampedArray(4 * width * height);
-  if (channels === 4) pixels.set(data);
-  else {
-    for (let n = 0; n < data.length; n++) {
-      pixels.fill(data[n] ?? 255, 4 * n, 4 * n + 3);
-      pixels[4 * n + 3] = 255;
-    }
-  }
-  return new ImageData(pixels, width, height);
 }

@@ -22,8 +22,10 @@ import { SidePanel } from './side-panel.tsx';
 import { Strip } from './strips.tsx';
 import { Tools } from './tools.tsx';
 import { WayWords } from './way-words.tsx';
+import { WholePanel } from './whole-panel.tsx';
 import './desk.css';
 import './notes/notes-panel.tsx';
+import './fixes/register.tsx';
 import './retakes/register.tsx';
 import './progress/register.tsx';
 import './edit/edit-panel.tsx';
@@ -137,6 +139,7 @@ function OpenDesk({ session, sign }: { session: Session; sign: ComponentChildren
       </section>
       <SidePanel />
       <Tools />
+      <WholePanel />
       {session.helpOpen.value && <HelpSheet />}
     </main>
   );

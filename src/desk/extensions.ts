@@ -12,6 +12,8 @@ export interface Panel {
   readonly label: string;
   /** The command whose button and key open it. */
   readonly command: Command;
+  /** It covers the whole desk instead of standing beside the paper. */
+  readonly whole?: true;
   readonly Body: ComponentType<{ readonly session: Session }>;
 }
 
@@ -55,6 +57,11 @@ export function addOverlay(overlay: Overlay): void {
 
 export function allPanels(): readonly Panel[] {
   return panels;
+}
+
+/** The panel that covers the desk, when the one that stands open does. */
+export function wholePanelOf(open: string | undefined): Panel | undefined {
+  return panels.find(({ id, whole }) => whole && id === open);
 }
 
 export function overlaysOn(where: Overlay['where']): readonly Overlay[] {

@@ -1,5 +1,6 @@
 /** Key presses to commands. Keys belong to a field while one is being typed in. */
-import { commands } from './commands.ts';
+import { type Command, commands } from './commands.ts';
+import { wholePanelOf } from './extensions.ts';
 import type { Session } from './session.ts';
 import { table } from './table.ts';
 
@@ -61,7 +62,7 @@ export function listenToKeys(session: Session): () => void {
       if (!table.peek().keys && event.key.length === 1 && !event.ctrlKey && !event.metaKey) return;
       const pressed = spelling(event);
       const command = commands.find(({ key }) => key === pressed);
-      if (!command) return;
+      if (!command || !reaches(command, session)) return;
       event.preventDefault();
       if (command.release) {
         if (held) return;
@@ -78,6 +79,12 @@ export function listenToKeys(session: Session): () => void {
     letGo();
     released.abort();
   };
+}
+
+/** Under a panel that covers the desk nothing is flipped or drawn unseen. */
+function reaches(command: Command, session: Session): boolean {
+  const covering = wholePanelOf(session.panel.peek());
+  return !covering || command === covering.command || ['undo', 'redo', 'help'].includes(command.id);
 }
 
 /** Esc: stops what runs, else closes what stands open. Returns whether there was anything. */

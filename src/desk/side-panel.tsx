@@ -8,7 +8,7 @@ import { useSession } from './session-context.ts';
 export function SidePanel(): JSX.Element | null {
   const session = useSession();
   const open = session.panel.value;
-  const panel = allPanels().find(({ id }) => id === open);
+  const panel = allPanels().find(({ id, whole }) => !whole && id === open);
   const place = useRef<HTMLElement>(null);
   const opened = useRef(open);
   useEffect(() => {

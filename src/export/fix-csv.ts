@@ -1,5 +1,5 @@
 /** The fix list as a table for spreadsheets: RFC 4180, UTF-8. */
-import type { FixRow } from '../note/fix-list.ts';
+import { type FixRow, settlesOf } from '../note/fix-list.ts';
 import { writeCsv } from '../shot/csv.ts';
 
 const columns = [
@@ -25,17 +25,16 @@ const columns = [
 ] as const;
 
 /**
- * One record a row, in the list's order, numbered from 1; *May settle* gives those numbers. Times are ISO
+ * One record a row, in the list's order and with its numbers; *May settle* gives those numbers. Times are ISO
  * 8601 in UTC. A byte order mark comes first, without which spreadsheets read UTF-8 wrongly.
  */
 export function fixCsv(rows: readonly FixRow[]): string {
-  const numberOf = new Map(rows.map((row, index) => [row.id, index + 1]));
   const records = rows.map((row) => [
-    numberOf.get(row.id) ?? '',
+    row.number,
     row.level,
     row.drawing,
     row.notation.words,
-    row.take ?? '',
+    row.onRough ? 'rough' : (row.take ?? ''),
     row.exposedAt.map(({ frame }) => frame).join(' '),
     row.exposedAt.map(({ feet }) => feet).join(' '),
     row.exposedAt.map(({ timecode }) => timecode).join(' '),
@@ -49,7 +48,7 @@ export function fixCsv(rows: readonly FixRow[]): string {
     row.state,
     row.drawings.join(' '),
     row.knockOn.join(' '),
-    row.maySettle.flatMap((id) => numberOf.get(id) ?? []).join(' '),
+    settlesOf(row, rows).join(' '),
   ]);
   return `\uFEFF${writeCsv([[...columns], ...records.map((record) => record.map(harmless))])}`;
 }

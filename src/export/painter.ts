@@ -18,9 +18,9 @@ export interface ExportPainter {
   paintText(text: string, size: number): Promise<PaintedText>;
   /**
    * The part `crop` of the drawing a row speaks of, its strokes over it, as JPEG or PNG of at most
-   * `longEdgePx`; undefined when the drawing is not kept here.
+   * `longEdgePx`, to be seen `shownWidth` points wide; undefined when the drawing is not kept here.
    */
-  paintRow(row: FixRow, crop: Box, longEdgePx: number): Promise<Uint8Array | undefined>;
+  paintRow(row: FixRow, crop: Box, longEdgePx: number, shownWidth: number): Promise<Uint8Array | undefined>;
 }
 
 /**

@@ -22,13 +22,19 @@ import {
   TextRenderingMode,
 } from '@cantoo/pdf-lib';
 import type { ExportPainter } from './painter.ts';
+import { ink, soft } from './pdf-look.ts';
+
+export interface TextLook {
+  readonly bold?: boolean;
+  readonly soft?: boolean;
+}
 
 /** Paints one line per width; longer words are broken where the script allows. */
 export interface PdfText {
-  width(text: string, size: number, bold?: boolean): Promise<number>;
-  wrap(text: string, size: number, maxWidth: number): Promise<string[]>;
+  width(text: string, size: number, look?: TextLook): Promise<number>;
+  wrap(text: string, size: number, maxWidth: number, look?: TextLook): Promise<string[]>;
   /** Baseline at `y`, PDF points from the lower left corner. */
-  draw(page: PDFPage, text: string, x: number, y: number, size: number, bold?: boolean): Promise<void>;
+  draw(page: PDFPage, text: string, x: number, y: number, size: number, look?: TextLook): Promise<void>;
   /** Once, after the last `draw`. */
   finish(): void;
 }
@@ -46,14 +52,14 @@ export async function pdfText(doc: PDFDocument, painter: ExportPainter): Promise
     const painted = await painter.paintText(text, size);
     return { ...painted, image: await doc.embedPng(painted.png) };
   }
-  const fontOf = (bold: boolean): PDFFont => (bold ? strong : plain);
-  const width = async (text: string, size: number, bold = false): Promise<number> =>
-    inFont(text) ? fontOf(bold).widthOfTextAtSize(text, size) : painter.textWidth(text, size);
+  const fontOf = ({ bold }: TextLook): PDFFont => (bold ? strong : plain);
+  const width = async (text: string, size: number, look: TextLook = {}): Promise<number> =>
+    inFont(text) ? fontOf(look).widthOfTextAtSize(text, size) : painter.textWidth(text, size);
 
-  async function draw(page: PDFPage, text: string, x: number, y: number, size: number, bold = false) {
+  async function draw(page: PDFPage, text: string, x: number, y: number, size: number, look: TextLook = {}) {
     if (text === '') return;
     if (inFont(text)) {
-      page.drawText(text, { x, y, size, font: fontOf(bold) });
+      page.drawText(text, { x, y, size, font: fontOf(look), color: look.soft ? soft : ink });
       return;
     }
     const key = `${size} ${text}`;
@@ -67,7 +73,7 @@ export async function pdfText(doc: PDFDocument, painter: ExportPainter): Promise
   return {
     width,
     draw,
-    wrap: (text, size, maxWidth) => wrap(text, maxWidth, (part) => width(part, size)),
+    wrap: (text, size, maxWidth, look) => wrap(text, maxWidth, (part) => width(part, size, look)),
     finish: () => invisible.finish(),
   };
 }

@@ -36,6 +36,8 @@ export interface FixReply {
 export interface FixRow {
   /** The pin's id, or `finding:` and the finding's key. */
   readonly id: string;
+  /** Its place in the whole list, from 1. */
+  readonly number: number;
   readonly source: 'note' | 'finding';
   readonly level: string;
   /** The drawing it stands at: of those a note holds for, the first in working order. */
@@ -97,7 +99,7 @@ export function fixList(
       compareOnPaper(a.place, b.place) ||
       (a.id < b.id ? -1 : Number(a.id > b.id)),
   );
-  return rows.map((row) => ({ ...row, maySettle: maySettle(row, rows) }));
+  return rows.map((row, index) => ({ ...row, number: index + 1, maySettle: maySettle(row, rows) }));
 }
 
 export function isSettled(row: Pick<FixRow, 'state'>): boolean {
@@ -123,6 +125,7 @@ function noteRow(
   const box = boundsOf(note.strokes, body.at);
   return {
     id: note.id,
+    number: 0,
     source: 'note',
     ...standsAt(shot, body.level, drawing, drawings, options),
     take: takeOf(drawingOf(shot, body.level, body.drawing), body.image),
@@ -149,6 +152,7 @@ function findingRow(shot: Shot, finding: FixFinding, options: FixListOptions): F
   const sizePx = newest ? ([newest.image.width, newest.image.height] as const) : shot.sizePx;
   return {
     id: `finding:${finding.key}`,
+    number: 0,
     source: 'finding',
     ...standsAt(shot, finding.level, finding.drawing, [finding.drawing], options),
     take: newest?.number,
@@ -241,4 +245,22 @@ function maySettle(row: FixRow, rows: readonly FixRow[]): string[] {
 /** Two fields, a sixth of the half paper: what hangs on a drawing has moved a little. */
 function isNear(a: FieldPlace, b: FieldPlace): boolean {
   return Math.hypot(a.east - b.east, a.north - b.north) <= 2;
+}
+
+/** The numbers of the rows that a row may settle; those that were left out of `rows` have none. */
+export function settlesOf(row: FixRow, rows: readonly FixRow[]): number[] {
+  return rows.filter(({ id }) => row.maySettle.includes(id)).map(({ number }) => number);
+}
+
+/** `12 to mend, 3 fixed, 1 approved`; `Nothing to mend` when all is settled. */
+export function countWords(rows: readonly FixRow[]): string {
+  const count = (state: FixRow['state']): number => rows.filter((row) => row.state === state).length;
+  const open = rows.filter((row) => !isSettled(row)).length;
+  const parts = [
+    open > 0 ? `${open} to mend` : 'Nothing to mend',
+    ...(['fixed', 'approved'] as const).flatMap((state) =>
+      count(state) > 0 ? [`${count(state)} ${state}`] : [],
+    ),
+  ];
+  return parts.join(', ');
 }

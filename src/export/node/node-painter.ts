@@ -2,8 +2,7 @@
 import sharp from 'sharp';
 import type { Box } from '../../line/picture.ts';
 import type { FixRow } from '../../note/fix-list.ts';
-import { strokeOutline } from '../../note/stroke-outline.ts';
-import { noteColours } from '../note-colours.ts';
+import { marksOf } from '../marks.ts';
 import type { ExportPainter, PaintedText } from '../painter.ts';
 
 /** Pixels a PDF point: 4 are 288 dpi, fine enough for print. */
@@ -34,25 +33,30 @@ export function nodePainter(bytesOf: (sha256: string) => Promise<Uint8Array | un
   return {
     paintText,
     textWidth,
-    paintRow: async (row, crop, longEdgePx) => {
+    paintRow: async (row, crop, longEdgePx, shownWidth) => {
       const bytes = row.image === undefined ? undefined : await bytesOf(row.image);
-      return bytes && paintCrop(bytes, row, crop, longEdgePx);
+      return bytes && paintCrop(bytes, row, crop, longEdgePx, shownWidth);
     },
   };
 }
 
-async function paintCrop(bytes: Uint8Array, row: FixRow, crop: Box, longEdgePx: number): Promise<Uint8Array> {
+async function paintCrop(
+  bytes: Uint8Array,
+  row: FixRow,
+  crop: Box,
+  longEdgePx: number,
+  shownWidth: number,
+): Promise<Uint8Array> {
   const [left, top, width, height] = crop;
   const scale = Math.min(1, longEdgePx / Math.max(width, height));
   const [outWidth, outHeight] = [Math.round(width * scale), Math.round(height * scale)];
-  const paths = row.strokes.map(
-    (stroke) => `<path d="${strokeOutline(stroke)}" fill="${noteColours[stroke.colour]}"/>`,
-  );
-  const marks =
-    row.strokes.length > 0
-      ? paths.join('')
-      : `<rect x="${row.box[0]}" y="${row.box[1]}" width="${row.box[2]}" height="${row.box[3]}" fill="none" stroke="${noteColours.red}" stroke-width="${2 / scale}"/>`;
-  const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${outWidth}" height="${outHeight}" viewBox="${crop.join(' ')}">${marks}</svg>`;
+  const paths = marksOf(row, shownWidth / width).flatMap(({ d, colour, widthPx, edgePx }) => [
+    `<path d="${d}" fill="none" stroke="#fff" stroke-width="${(widthPx ?? 0) + 2 * edgePx}" stroke-linejoin="round"/>`,
+    widthPx === undefined
+      ? `<path d="${d}" fill="${colour}"/>`
+      : `<path d="${d}" fill="none" stroke="${colour}" stroke-width="${widthPx}" stroke-linecap="round"/>`,
+  ]);
+  const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${outWidth}" height="${outHeight}" viewBox="${crop.join(' ')}">${paths.join('')}</svg>`;
   const drawing = await sharp(bytes)
     .flatten({ background: '#ffffff' })
     .extract({ left, top, width, height })

@@ -25,11 +25,11 @@ test('texts with commas, quotes and line breaks come back as they were', () => {
 test('rows are numbered in order, and "may settle" names numbers', () => {
   const records = readBack([
     fixRow({ id: 'a', maySettle: ['c', 'b'], drawings: ['1', '12A'] }),
-    fixRow({ id: 'b' }),
-    fixRow({ id: 'c', whenMs: Date.UTC(2026, 10, 25, 9, 5) }),
+    fixRow({ id: 'b', number: 2 }),
+    fixRow({ id: 'c', number: 3, whenMs: Date.UTC(2026, 10, 25, 9, 5) }),
   ]);
   expect(records.map(({ Nr }) => Nr)).toEqual(['1', '2', '3']);
-  expect(records[0]).toMatchObject({ 'May settle': '3 2', 'Holds for': '1 12A' });
+  expect(records[0]).toMatchObject({ 'May settle': '2 3', 'Holds for': '1 12A' });
   expect(records[2]?.When).toBe('2026-11-25T09:05:00.000Z');
 });
 

@@ -4,6 +4,7 @@ import type { FixRow } from '../../../src/note/fix-list.ts';
 export function fixRow(more: Partial<FixRow> = {}): FixRow {
   return {
     id: 'n1',
+    number: 1,
     source: 'note',
     level: 'figure',
     drawing: '12A',

@@ -1,0 +1,108 @@
+/** The fix list as a sheet of paper on the table: what is to be mended, in the order in which it is done. */
+import { useSignal } from '@preact/signals';
+import type { JSX } from 'preact';
+import { countWords } from '../../note/fix-list.ts';
+import { findingsOf } from '../findings.ts';
+import { Icon } from '../icons.tsx';
+import type { Session } from '../session.ts';
+import { FixFilters } from './fix-filters.tsx';
+import { FixLine } from './fix-line.tsx';
+import { fixesOf } from './fixes-desk.ts';
+import { OutSlip } from './out-slip.tsx';
+import './fixes.css';
+
+export function FixListScreen({ session }: { session: Session }): JSX.Element {
+  const desk = fixesOf(session);
+  const out = useSignal(false);
+  const rows = desk.rows.value;
+  const shown = desk.shown.value;
+  return (
+    <div class="fixes">
+      <header class="fixes-head">
+        <button
+          type="button"
+          class="tool worded"
+          onClick={() => {
+            session.panel.value = undefined;
+          }}
+        >
+          <Icon name="back" /> To the desk
+        </button>
+        {rows.length > 0 && <FixFilters session={session} />}
+        <button
+          type="button"
+          class="button"
+          aria-expanded={out.value}
+          onClick={() => {
+            out.value = !out.value;
+          }}
+        >
+          <Icon name="out" /> Hand out
+        </button>
+      </header>
+      {out.value && <OutSlip session={session} />}
+      {desk.refusal.value && (
+        <p role="alert" class="fixes-refusal">
+          {desk.refusal.value}
+        </p>
+      )}
+      <section class="fix-paper" aria-labelledby="fix-title">
+        <PegHoles />
+        <header>
+          <h2 id="fix-title">
+            Fix list <span class="fix-of">{session.shot.value.title}</span>
+          </h2>
+          <p role="status">
+            {countWords(rows)}
+            {shown.length < rows.length && ` · ${shown.length} of ${rows.length} shown`}
+          </p>
+          <Measured session={session} />
+        </header>
+        {rows.length === 0 ? (
+          <p class="fixes-empty">
+            Nothing is noted on this shot and nothing was found. Draw on a drawing, or let the checks measure
+            it: what they say comes here by itself, keys first.
+          </p>
+        ) : shown.length === 0 ? (
+          <p class="fixes-empty">No row of this list is of that kind.</p>
+        ) : (
+          <ol class="fix-lines" aria-label="In working order" onKeyDown={walk}>
+            {shown.map((row) => (
+              <FixLine key={row.id} session={session} row={row} shown={shown} />
+            ))}
+          </ol>
+        )}
+      </section>
+    </div>
+  );
+}
+
+/** Arrows go from row to row, past the tick boxes. */
+function walk(event: KeyboardEvent): void {
+  const by = event.key === 'ArrowDown' ? 1 : event.key === 'ArrowUp' ? -1 : 0;
+  const list = event.currentTarget as HTMLElement;
+  const faces = [...list.querySelectorAll<HTMLElement>('.fix-face')];
+  const here = faces.findIndex((face) => face.closest('li')?.contains(document.activeElement));
+  const next = by === 0 || here < 0 ? undefined : faces[here + by];
+  if (!next) return;
+  event.preventDefault();
+  next.focus();
+}
+
+/** How far the checks have looked at the drawings: what they find comes to the list by itself. */
+function Measured({ session }: { session: Session }): JSX.Element | null {
+  const share = findingsOf(session).measured.value;
+  if (share === undefined || share >= 1) return null;
+  return <p class="fix-measured">The drawings are being measured: {Math.round(100 * share)} %</p>;
+}
+
+/** The list hangs on the pegs as a drawing does: one round hole between two long ones. */
+function PegHoles(): JSX.Element {
+  return (
+    <svg class="fix-holes" width="300" height="22" viewBox="0 0 300 22" aria-hidden="true">
+      <rect x="2" y="6" width="46" height="10" rx="4" />
+      <circle cx="150" cy="11" r="7" />
+      <rect x="252" y="6" width="46" height="10" rx="4" />
+    </svg>
+  );
+}

@@ -1,0 +1,111 @@
+/** The fix list of one open shot: its rows, which of them are shown, and what a hand does with one. */
+import { batch, computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import { cropRound } from '../../export/painter.ts';
+import type { Body } from '../../note/entry.ts';
+import { middleOf } from '../../note/field-place.ts';
+import { type FixFinding, type FixRow, fixList } from '../../note/fix-list.ts';
+import { may } from '../../note/may.ts';
+import { mergeNotes } from '../../note/merge.ts';
+import { findingsOf, packFindings } from '../findings.ts';
+import { notesOf } from '../notes/notes-desk.ts';
+import { lieOfNote, toPaper } from '../notes/place.ts';
+import { perSession } from '../per-session.ts';
+import type { Session } from '../session.ts';
+import { person } from '../table.ts';
+import { type FixFilter, noFilter, shownRows } from './filter.ts';
+
+export interface FixesDesk {
+  /** All, in working order. */
+  readonly rows: ReadonlySignal<readonly FixRow[]>;
+  readonly shown: ReadonlySignal<readonly FixRow[]>;
+  readonly findings: ReadonlySignal<readonly FixFinding[]>;
+  readonly filter: Signal<FixFilter>;
+  readonly dropFrame: Signal<boolean>;
+  /** The row that was gone to last. */
+  readonly chosen: Signal<string | undefined>;
+  /** Why the last tick was not made: one sentence. */
+  readonly refusal: ReadonlySignal<string>;
+  /** Says fixed, or takes that back. */
+  tick(row: FixRow): void;
+  /** Lays the row's drawing on the desk, its place in the middle. */
+  goTo(row: FixRow): void;
+}
+
+/** The one of a session, opened when first asked for. */
+export const fixesOf = perSession(openFixes);
+
+function openFixes(session: Session): FixesDesk {
+  const { ledger, shot } = session;
+  const packed = signal<readonly FixFinding[]>([]);
+  const filter = signal(noFilter);
+  const dropFrame = signal(true);
+  const refusal = signal('');
+  const notes = computed(() => mergeNotes(ledger.entries.value));
+  const findings = computed(() => findingsOf(session).found.value ?? packed.value);
+  const rows = computed(() =>
+    fixList(shot.value, notes.value, findings.value, { dropFrame: dropFrame.value }),
+  );
+  // A shelf that cannot be read says so itself; the list then goes without.
+  void packFindings(session.shelf, shot.peek().id).then(
+    (found) => {
+      packed.value = found ?? [];
+    },
+    () => undefined,
+  );
+
+  function ask(says: string, body: Body): void {
+    const find = (id: string) => ledger.entries.peek().find((entry) => entry.id === id);
+    const answer = may(person.peek(), body, find);
+    refusal.value = answer.may ? '' : answer.reason;
+    if (answer.may) session.say(says, [body]);
+  }
+
+  const desk: FixesDesk = {
+    rows,
+    shown: computed(() => shownRows(shot.value, rows.value, filter.value)),
+    findings,
+    filter,
+    dropFrame,
+    chosen: signal(undefined),
+    refusal,
+    tick(row) {
+      const note = notes.peek().notes.find(({ id }) => id === row.id);
+      if (!note) return;
+      const says = (state: string): string => `No. ${row.number}, drawing ${row.drawing}: ${state}`;
+      const { state, stateBy } = note;
+      if (state !== 'fixed' && state !== 'approved') {
+        ask(says('fixed'), { kind: 'state', to: note.id, state: 'fixed' });
+      } else if (state === 'fixed' && stateBy?.writer.id === person.peek().id) {
+        ask(says('not fixed after all'), { kind: 'withdraw', to: stateBy.id });
+      } else ask(says('reopened'), { kind: 'state', to: note.id, state: 'reopened' });
+    },
+    goTo(row) {
+      const { level, drawing, image = '', sizePx, box } = row;
+      const isNote = row.source === 'note';
+      batch(() => {
+        desk.chosen.value = row.id;
+        session.act({ do: 'level', level });
+        session.act({ do: 'drawing', label: drawing });
+        if (isNote) notesOf(session).chosen.value = row.id;
+        session.panel.value = isNote ? 'notes' : 'checks';
+      });
+      const finding = findings.peek().find(({ key }) => row.id === `finding:${key}`);
+      if (finding)
+        void import('../checks/checks-desk.ts').then(({ checksOf }) => {
+          checksOf(session).chosen.value = finding.key;
+        });
+      const lie = lieOfNote(shot.peek(), { level, image, sizePx }, drawing);
+      const [, , width, height] = cropRound(box, sizePx);
+      // After the panel has taken its room beside the paper.
+      session.clock.onFrame(() =>
+        session.clock.onFrame(() => {
+          const stage = document.querySelector('.stage')?.getBoundingClientRect();
+          if (!stage) return;
+          const zoom = Math.min(stage.width / (width * lie.scale[0]), stage.height / (height * lie.scale[1]));
+          session.moveCamera((camera) => ({ ...camera, centre: toPaper(lie, middleOf(box)), zoom }));
+        }),
+      );
+    },
+  };
+  return desk;
+}

@@ -1,0 +1,95 @@
+/** The fix list as files, all made here: the heavy writers are fetched when first asked for. */
+import { annotationPage } from '../../export/annotations.ts';
+import { drawingPicture } from '../../export/drawing-picture.ts';
+import { fixCsv } from '../../export/fix-csv.ts';
+import { packTexts } from '../../export/pack.ts';
+import { pagePainter } from '../../export/page-painter.ts';
+import type { FixRow } from '../../note/fix-list.ts';
+import type { Session } from '../session.ts';
+import { flipSized, fullSized, rememberingLast } from './decoding.ts';
+import { fixesOf } from './fixes-desk.ts';
+
+export type Form =
+  | { readonly form: 'pdf'; readonly paper: 'A4' | 'Letter' }
+  | { readonly form: 'csv' | 'jsonld' | 'pack' }
+  /** A drawing with its notes. */
+  | { readonly form: 'png'; readonly level: string; readonly drawing: string };
+
+export interface MakeOptions {
+  readonly signal: AbortSignal;
+  readonly onProgress: (share: number) => void;
+}
+
+/** Rows as they are shown; a pack holds the whole shot. Rejects with one sentence. */
+export async function makeFile(session: Session, form: Form, options: MakeOptions): Promise<File> {
+  const shot = session.shot.peek();
+  const rows = fixesOf(session).shown.peek();
+  const file = (content: BlobPart, name: string, type: string): File =>
+    new File([content], `${shot.title} ${name}`.replaceAll(/[\\/:*?"<>|]/g, '-'), { type });
+  switch (form.form) {
+    case 'csv':
+      return file(fixCsv(rows), 'fix list.csv', 'text/csv');
+    case 'jsonld': {
+      const page = JSON.stringify(annotationPage(shot.id, rows), undefined, 2);
+      return file(`${page}\n`, 'fix list.jsonld', 'application/ld+json');
+    }
+    case 'pdf':
+      return file(await pdfOf(session, rows, form.paper, options), 'fix list.pdf', 'application/pdf');
+    case 'pack':
+      return file(await packOf(session, options), 'pack.zip', 'application/zip');
+    case 'png':
+      return file(await pngOf(session, form), `${form.level} ${form.drawing} with notes.png`, 'image/png');
+  }
+}
+
+async function pdfOf(
+  session: Session,
+  rows: readonly FixRow[],
+  paper: 'A4' | 'Letter',
+  { signal, onProgress }: MakeOptions,
+): Promise<Uint8Array<ArrayBuffer>> {
+  const { fixPdf } = await import('../../export/fix-pdf.ts');
+  const bytes = await fixPdf(rows, {
+    title: session.shot.peek().title,
+    paper,
+    painter: pagePainter(rememberingLast((sha256) => flipSized(session.shelf, sha256))),
+    printed: new Date(session.clock.wallMs()).toLocaleDateString(undefined, { dateStyle: 'long' }),
+    signal,
+    onProgress: (done, total) => onProgress(done / Math.max(1, total)),
+  });
+  return new Uint8Array(bytes);
+}
+
+async function packOf(session: Session, { signal, onProgress }: MakeOptions): Promise<Blob> {
+  const { writeShotZip } = await import('../../intake/write-shot.ts');
+  const base = session.ledger.base.peek();
+  const stream = writeShotZip(base, (sha256) => session.shelf.file(sha256), {
+    extra: packTexts(base, session.ledger.entries.peek(), fixesOf(session).findings.peek()),
+    signal,
+    onProgress: (done, total) => onProgress(done / Math.max(1, total)),
+  });
+  return new Response(stream).blob();
+}
+
+/** Rows that hold for a drawing, among those shown. */
+export function rowsOn(rows: readonly FixRow[], level: string, drawing: string): FixRow[] {
+  return rows.filter((row) => row.level === level && row.drawings.includes(drawing));
+}
+
+async function pngOf(
+  session: Session,
+  { level, drawing }: { level: string; drawing: string },
+): Promise<Blob> {
+  const shot = session.shot.peek();
+  const found = shot.levels
+    .find(({ name }) => name === level)
+    ?.drawings.find(({ label }) => label === drawing);
+  const take = found?.takes.at(-1);
+  const image = take?.image ?? found?.rough;
+  const decoded = image && (await fullSized(session.shelf, image.sha256));
+  if (!decoded) throw new Error(`There is no picture of ${drawing} on this tablet. Fetch the shot again.`);
+  const title = [shot.title, level, `drawing ${drawing}`, take ? `take ${take.number}` : 'rough']
+    .filter((part) => part !== '')
+    .join(' · ');
+  return drawingPicture(decoded, rowsOn(fixesOf(session).shown.peek(), level, drawing), title);
+}

@@ -1,0 +1,63 @@
+/** The place on the drawing, with its strokes: painted when it comes near the view, and for the screen it is on. */
+import type { JSX } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
+import { paintPlace } from '../../export/page-painter.ts';
+import { cropRound } from '../../export/painter.ts';
+import type { FixRow } from '../../note/fix-list.ts';
+import { perSession } from '../per-session.ts';
+import type { Session } from '../session.ts';
+import { flipSized, rememberingLast } from './decoding.ts';
+
+const decoderOf = perSession((session) => rememberingLast((sha256) => flipSized(session.shelf, sha256)));
+
+export function PlacePicture({ session, row }: { session: Session; row: FixRow }): JSX.Element {
+  const place = useRef<HTMLCanvasElement>(null);
+  const { image, sizePx, box, strokes } = row;
+  const [, , width, height] = cropRound(box, sizePx);
+  useEffect(() => {
+    const canvas = place.current;
+    if (!canvas) return;
+    const gone = new AbortController();
+    const near = new IntersectionObserver(
+      ([seen]) => {
+        if (!seen?.isIntersecting) return;
+        near.disconnect();
+        void paint(canvas, session, { image, sizePx, box, strokes }, gone.signal);
+      },
+      { rootMargin: '600px' },
+    );
+    near.observe(canvas);
+    return () => {
+      gone.abort();
+      near.disconnect();
+    };
+  }, [session, image, sizePx, box, strokes]);
+  return (
+    <canvas
+      ref={place}
+      class="fix-picture"
+      aria-hidden="true"
+      style={{ aspectRatio: `${width} / ${height}` }}
+    />
+  );
+}
+
+async function paint(
+  canvas: HTMLCanvasElement,
+  session: Session,
+  row: Pick<FixRow, 'image' | 'sizePx' | 'box' | 'strokes'>,
+  signal: AbortSignal,
+): Promise<void> {
+  // A drawing that is not kept here leaves its paper white: the strokes still say where.
+  const decoded =
+    row.image === undefined ? undefined : await decoderOf(session)(row.image).catch(() => undefined);
+  if (signal.aborted) return;
+  const { clientWidth, clientHeight } = canvas;
+  canvas.width = Math.round(clientWidth * devicePixelRatio);
+  canvas.height = Math.round(clientHeight * devicePixelRatio);
+  const context = canvas.getContext('2d');
+  if (!context || canvas.width === 0) return;
+  const size = [canvas.width, canvas.height] as const;
+  paintPlace(context, decoded, row, cropRound(row.box, row.sizePx), size, clientWidth);
+  canvas.dataset['painted'] = decoded ? 'drawing' : 'strokes';
+}

@@ -1,16 +1,22 @@
 /** A code lets this tablet in: typed in the installed app, or brought along by the link that was scanned. */
-import { useSignal } from '@preact/signals';
+import { type Signal, useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { person } from '../../desk/table.ts';
 import type { Sync } from '../../sync/sync.ts';
 import { sentenceOf } from './sentence.ts';
 
-export function Join({ sync, code: given }: { sync: Sync; code: string }): JSX.Element | null {
+interface JoinProps {
+  readonly sync: Sync;
+  readonly code: string;
+  /** Of whoever shows this: joining changes what else stands there, and the welcome must outlive that. */
+  readonly joined: Signal<boolean>;
+}
+
+export function Join({ sync, code: given, joined }: JoinProps): JSX.Element {
   const code = useSignal(given);
   const busy = useSignal(false);
   const trouble = useSignal('');
-  const joined = useSignal(false);
-  if (joined.value)
+  if (joined.value && sync.link.value !== 'no pass')
     return <p role="status">Welcome, {sync.person.value?.name}. The studio knows this tablet now.</p>;
   const join = async (): Promise<void> => {
     busy.value = true;

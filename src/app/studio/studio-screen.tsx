@@ -30,6 +30,7 @@ interface StudioScreenProps {
 
 export function StudioScreen({ home, studio, code }: StudioScreenProps): JSX.Element {
   const looking = useSignal(false);
+  const welcomed = useSignal(false);
   const sync = studio.sync.value;
   const link = sync?.link.value ?? 'unknown';
   const person = sync?.person.value;
@@ -70,7 +71,9 @@ export function StudioScreen({ home, studio, code }: StudioScreenProps): JSX.Ele
           </p>
         )}
       </section>
-      {sync && (link === 'no pass' || code !== '') && <Join sync={sync} code={code} />}
+      {sync && (link === 'no pass' || code !== '' || welcomed.value) && (
+        <Join sync={sync} code={code} joined={welcomed} />
+      )}
       {sync && <Refused home={home} sync={sync} />}
       <NotesFile home={home} studio={studio} />
       {sync && link === 'online' && <PutUp home={home} sync={sync} />}

@@ -1,7 +1,8 @@
 /** The strip of paper beside the drawing: the note in the works, then everything pinned. Registers the room. */
+import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
-import { addCommands, type Command } from '../commands.ts';
-import { addOverlay, addPanel } from '../extensions.ts';
+import { addCommands } from '../commands.ts';
+import { addOverlay, addPanel, panelCommand } from '../extensions.ts';
 import type { Session } from '../session.ts';
 import { Composer } from './composer.tsx';
 import { Filters } from './filters.tsx';
@@ -10,11 +11,18 @@ import { notesOf } from './notes-desk.ts';
 import { PaperNotes } from './paper-notes.tsx';
 import './notes.css';
 
+/** Slips laid out at once: of thousands, a tablet would be seconds at it, and six are seen. */
+const slipsAtOnce = 100;
+
 function NotesPanel({ session }: { session: Session }): JSX.Element {
   const desk = notesOf(session);
   const draft = desk.draft.value;
   const shown = desk.shown.value;
   const total = desk.notes.value.length;
+  const most = useSignal(slipsAtOnce);
+  const chosenAt = shown.findIndex(({ id }) => id === desk.chosen.value);
+  const laidOut = Math.max(most.value, chosenAt + 1);
+  const left = shown.length - laidOut;
   return (
     <div class="notes">
       {draft ? (
@@ -35,10 +43,21 @@ function NotesPanel({ session }: { session: Session }): JSX.Element {
         </p>
       )}
       <ol class="slips" aria-label="Notes">
-        {shown.map((note) => (
+        {shown.slice(0, laidOut).map((note) => (
           <NoteSlip key={note.id} session={session} note={note} />
         ))}
       </ol>
+      {left > 0 && (
+        <button
+          type="button"
+          class="button"
+          onClick={() => {
+            most.value = laidOut + slipsAtOnce;
+          }}
+        >
+          {`Show ${Math.min(slipsAtOnce, left)} more of ${left}`}
+        </button>
+      )}
     </div>
   );
 }
@@ -52,19 +71,18 @@ function writeHere(session: Session): void {
   session.panel.value = 'notes';
 }
 
-const notesCommand: Command = {
+addPanel({
   id: 'notes',
-  label: 'Notes beside the paper',
-  group: 'Notes',
-  icon: 'scrawl',
-  key: 'Shift+N',
-  run(session) {
-    session.panel.value = session.panel.peek() === 'notes' ? undefined : 'notes';
-  },
-  on: (session) => session.panel.value === 'notes',
-};
-
-addPanel({ id: 'notes', label: 'Notes', command: notesCommand, Body: NotesPanel });
+  label: 'Notes',
+  command: panelCommand({
+    id: 'notes',
+    label: 'Notes beside the paper',
+    group: 'Notes',
+    icon: 'scrawl',
+    key: 'Shift+N',
+  }),
+  Body: NotesPanel,
+});
 addOverlay({ id: 'notes', where: 'paper', Body: PaperNotes });
 addCommands([
   {

@@ -296,6 +296,10 @@ describe('on the network, with passes', () => {
     expect((await base.shelf.unsent()).map(({ id }) => id)).toEqual(['too-much']);
     expect(studio.studio.store.find(['fine']).has('fine')).toBe(true);
     expect(sync.sign.value).toEqual({ is: 'all sent' });
+
+    // It came to the studio another way, and from there here: nothing is turned down any more.
+    await base.shelf.addEntries(await base.shelf.unsent(), true);
+    await until(() => expect(sync.refused.value).toEqual([]));
     sync.close();
   });
 });

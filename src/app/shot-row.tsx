@@ -29,7 +29,7 @@ interface ShotRowProps {
 
 export function ShotRow({ home, shot, offer }: ShotRowProps): JSX.Element {
   const asked = useSignal<'take in' | 'remove' | 'write out' | undefined>(undefined);
-  const done = useDone(home, shot);
+  const { shown, done } = useSaid(home, shot);
   const bytes = home.usage.value?.perShot.get(shot.id);
   const [width, height] = shot.sizePx;
   const facts = [lengthWords(shot), ...(bytes ? [sizeWords(bytes)] : [])].join(' · ');
@@ -38,7 +38,7 @@ export function ShotRow({ home, shot, offer }: ShotRowProps): JSX.Element {
       <a class="shot-open" href={hrefOf(shot.id)}>
         <h2>{shot.title}</h2>
         <span class="standing">
-          {standingFor(shot, mostStanding).map(({ drawing, images }) => (
+          {standingFor(shown, mostStanding).map(({ drawing, images }) => (
             <span key={drawing.label} class="standing-drawing">
               <Thumb
                 id={images.map(({ sha256 }) => sha256).join(' ')}
@@ -137,8 +137,8 @@ export function ShotRow({ home, shot, offer }: ShotRowProps): JSX.Element {
   );
 }
 
-/** The drawings with their roles and states as people said them; as they came until that is read. */
-function useDone(home: Home, shot: Shot): readonly Done[] {
+/** The shot and how far its drawings are, as people said; as it came until that is read. */
+function useSaid(home: Home, shot: Shot): { readonly shown: Shot; readonly done: readonly Done[] } {
   const entries = useSignal<readonly Entry[]>([]);
   useEffect(() => {
     let gone = false;
@@ -156,7 +156,9 @@ function useDone(home: Home, shot: Shot): readonly Done[] {
     };
   }, [home, shot.id, entries]);
   const notes = mergeNotes(entries.value);
-  return applyEntries(shot, entries.value).levels.flatMap((level) =>
+  const shown = applyEntries(shot, entries.value);
+  const done = shown.levels.flatMap((level) =>
     level.drawings.map((drawing) => ({ drawing, state: drawingState(notes, level.name, drawing) })),
   );
+  return { shown, done };
 }

@@ -106,14 +106,14 @@ describe('a director’s day', () => {
     await tap(page, leaf(0.25));
     await eventually(() => pictured(page, 'clean')).toBe(6);
     // The thumb runs across the middle: the new one lies on top, and stays when it lifts.
-    await drag(page, [line(leaf(0.25), leaf(0.8), 6)]);
+    await drag(page, [line(leaf(0.25), leaf(0.8), 4)]);
     await eventually(() => pictured(page, 'clean')).toBe(6 + 8);
-    // A finger across the paper flips the takes too, not the drawings.
+    // A finger across the paper flips the takes too, not the drawings; at once, or it would be a hold.
     const [from, to] = await onStage(page, [
       [0.5, 0.9],
       [0.3, 0.9],
     ]);
-    if (from && to) await drag(page, [line(from, to, 12)]);
+    if (from && to) await drag(page, [line(from, to, 3)]);
     await eventually(() => pictured(page, 'clean')).toBe(6);
     await onPaper(page, '6');
     await page.getByRole('button', { name: 'Beside', exact: true }).tap();
@@ -176,7 +176,7 @@ describe('a director’s day', () => {
     await page.keyboard.press('Control+Enter');
     for (const panel of ['Retakes', 'Progress']) {
       await open(page, panel);
-      await page.getByRole('complementary', { name: panel }).getByRole('button').nth(3).waitFor();
+      await page.getByRole('complementary', { name: panel }).getByRole('button').nth(2).waitFor();
       for (const [width, height] of [
         [820, 1180],
         [1366, 1024],

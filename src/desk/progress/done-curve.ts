@@ -25,7 +25,7 @@ export interface CurveLines {
 export type Point = readonly [x: number, y: number];
 
 /** Days written below at most, that they do not run into each other. */
-const mostDays = 5;
+const mostDays = 4;
 
 /**
  * Evenings lie side by side from the first of the curve to the last of the fan, or to the due day where

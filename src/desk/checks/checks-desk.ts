@@ -11,6 +11,7 @@ import { cleanOf } from '../../shot/takes.ts';
 import { workingOrder } from '../../shot/working-order.ts';
 import { findingsOf } from '../findings.ts';
 import { lieOf, toPaper } from '../notes/place.ts';
+import { perSession } from '../per-session.ts';
 import type { OnPaper, Session } from '../session.ts';
 import { drawingLabelled, levelNamed } from '../sheet.ts';
 import { type HandRest, handRest } from './hand-rest.ts';
@@ -50,16 +51,8 @@ export interface ChecksDesk extends Pick<Measuring, 'measures' | 'progress' | 't
   close(): void;
 }
 
-const desks = new WeakMap<Session, ChecksDesk>();
-
 /** The one of a session, opened when first asked for. */
-export function checksOf(session: Session): ChecksDesk {
-  const known = desks.get(session);
-  if (known) return known;
-  const made = openChecks(session);
-  desks.set(session, made);
-  return made;
-}
+export const checksOf = perSession(openChecks);
 
 /** What a note made of a finding is about. */
 const aboutOf: Readonly<Record<CheckName, About>> = {
@@ -174,7 +167,6 @@ function openChecks(session: Session): ChecksDesk {
       for (const stop of stops) stop();
       rest.close();
       measuring.close();
-      desks.delete(session);
     },
   };
 

@@ -1,11 +1,11 @@
 /** The checks beside the paper: how far they are, what lies over the line, what they found, what counts. */
-import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { isRefused } from '../../line/refused.ts';
 import { commandById } from '../commands.ts';
 import type { Session } from '../session.ts';
 import { type ChecksDesk, checksOf, type Listed } from './checks-desk.ts';
 import { FindingSlip } from './finding-slip.tsx';
+import { Fold } from './fold.tsx';
 import { type Over, overs, switchesOf } from './switches.ts';
 import { ToleranceEditor } from './tolerance-editor.tsx';
 
@@ -72,7 +72,9 @@ export function ChecksPanel({ session }: { session: Session }): JSX.Element {
         numbered
       />
       {settled.length > 0 && (
-        <Findings session={session} title="Noted and dismissed" listed={settled} none="" numbered folded />
+        <Fold class="findings" title={`Noted and dismissed (${settled.length})`}>
+          {() => <Slips session={session} listed={settled} numbered />}
+        </Fold>
       )}
       <ToleranceEditor session={session} />
     </div>
@@ -127,45 +129,33 @@ interface FindingsProps {
   readonly listed: readonly Listed[];
   readonly none: string;
   readonly numbered: boolean;
-  /** Opened only when asked for. */
-  readonly folded?: boolean;
 }
 
-function Findings({ session, title, listed, none, numbered, folded }: FindingsProps): JSX.Element {
-  const open = useSignal(!folded);
+function Findings({ session, title, listed, none, numbered }: FindingsProps): JSX.Element {
   const measured = checksOf(session).measures.value !== undefined;
   return (
     <section class="findings">
-      {folded ? (
-        <h3>
-          <button
-            type="button"
-            class="in-text"
-            aria-expanded={open.value}
-            onClick={() => {
-              open.value = !open.peek();
-            }}
-          >
-            {title} ({listed.length})
-          </button>
-        </h3>
+      <h3>{listed.length > 0 ? `${title} (${listed.length})` : title}</h3>
+      {listed.length > 0 ? (
+        <Slips session={session} listed={listed} numbered={numbered} />
       ) : (
-        <h3>
-          {title}
-          {listed.length > 0 && ` (${listed.length})`}
-        </h3>
+        measured && <p class="hint">{none}</p>
       )}
-      {open.value &&
-        (listed.length > 0 ? (
-          <ol class="finding-list">
-            {listed.map((each) => (
-              <FindingSlip key={each.finding.key} session={session} listed={each} numbered={numbered} />
-            ))}
-          </ol>
-        ) : (
-          measured && <p class="hint">{none}</p>
-        ))}
     </section>
+  );
+}
+
+function Slips({
+  session,
+  listed,
+  numbered,
+}: Pick<FindingsProps, 'session' | 'listed' | 'numbered'>): JSX.Element {
+  return (
+    <ol class="finding-list">
+      {listed.map((each) => (
+        <FindingSlip key={each.finding.key} session={session} listed={each} numbered={numbered} />
+      ))}
+    </ol>
   );
 }
 

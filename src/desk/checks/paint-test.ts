@@ -1,6 +1,7 @@
 /** The paint test in hand: a tap on the paper asks what a fill would cover, and where it would run out. */
 import { computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { fromPaper, lieOf } from '../notes/place.ts';
+import { perSession } from '../per-session.ts';
 import type { PenHand, Session } from '../session.ts';
 import { checksOf, cleanIn } from './checks-desk.ts';
 import type { Paint, PaintAnswer, PaintQuestion, PaintRuns, ToChecksWorker } from './messages.ts';
@@ -28,15 +29,7 @@ export interface PaintTest {
   close(): void;
 }
 
-const tests = new WeakMap<Session, PaintTest>();
-
-export function paintTestOf(session: Session): PaintTest {
-  const known = tests.get(session);
-  if (known) return known;
-  const made = openPaintTest(session);
-  tests.set(session, made);
-  return made;
-}
+export const paintTestOf = perSession(openPaintTest);
 
 function openPaintTest(session: Session): PaintTest {
   const { paint: on } = switchesOf(session);
@@ -87,7 +80,6 @@ function openPaintTest(session: Session): PaintTest {
     close() {
       for (const stop of stops) stop();
       worker?.terminate();
-      tests.delete(session);
     },
   };
 
@@ -154,7 +146,7 @@ function pathOf(runs: PaintRuns): Path2D {
 
 /** The tint, flat; where paint runs out, paler, with a bridge at each gap. The unit is one px of the drawing. */
 export function paintOfPaint(context: CanvasRenderingContext2D, session: Session, zoom: number): void {
-  const painted = tests.get(session)?.answer.peek();
+  const painted = paintTestOf(session).answer.peek();
   const here = session.onPaper.peek();
   if (!painted?.paint || painted.level !== here?.level || painted.drawing !== here.drawing) return;
   const { meant, runs, holds, through } = painted.paint;

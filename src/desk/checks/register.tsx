@@ -2,7 +2,7 @@
 import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { addCommands, type Command } from '../commands.ts';
-import { addOverlay, addPanel, type RowsInView } from '../extensions.ts';
+import { addOverlay, addPanel, panelCommand, type RowsInView } from '../extensions.ts';
 import { Later } from '../later.tsx';
 import type { Session } from '../session.ts';
 import { type Over, switchesOf } from './switches.ts';
@@ -49,17 +49,13 @@ const step = (by: 1 | -1) => (session: Session) => {
 addPanel({
   id: 'checks',
   label: 'Checks',
-  command: {
+  command: panelCommand({
     id: 'checks',
     label: 'Checks beside the paper',
     group: 'Checks',
     icon: 'dividers',
     key: 'c',
-    run(session) {
-      session.panel.value = session.panel.peek() === 'checks' ? undefined : 'checks';
-    },
-    on: (session) => session.panel.value === 'checks',
-  },
+  }),
   Body: ChecksPanel,
 });
 addOverlay({ id: 'checks', where: 'paper', Body: PaperChecks });

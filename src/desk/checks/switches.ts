@@ -1,6 +1,6 @@
 /** What of the checks is switched on. Small: it belongs to the desk's first load, the rest comes later. */
 import { type Signal, signal } from '@preact/signals';
-import type { Session } from '../session.ts';
+import { perSession } from '../per-session.ts';
 
 /** What lies over the line. */
 export const overs = ['none', 'weight', 'drift', 'openings'] as const;
@@ -14,12 +14,6 @@ export interface Switches {
   begun: boolean;
 }
 
-const all = new WeakMap<Session, Switches>();
-
-export function switchesOf(session: Session): Switches {
-  const known = all.get(session);
-  if (known) return known;
-  const made: Switches = { over: signal('none'), curves: signal(false), paint: signal(false), begun: false };
-  all.set(session, made);
-  return made;
-}
+export const switchesOf = perSession(
+  (): Switches => ({ over: signal('none'), curves: signal(false), paint: signal(false), begun: false }),
+);

@@ -1,9 +1,9 @@
 /** What counts as a fault on this shot. Each field says what it means; all can go back to the defaults. */
-import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { defaultTolerances } from '../../check/tolerances.ts';
 import type { Session } from '../session.ts';
 import { checksOf } from './checks-desk.ts';
+import { Fold } from './fold.tsx';
 import { setTolerance, type ToleranceName } from './tolerance-keep.ts';
 
 interface Field {
@@ -34,24 +34,11 @@ const timesOf = ({ unit }: Field): number => (unit === '%' ? 100 : 1);
 const shown = (field: Field, value: number): number => Math.round(value * timesOf(field) * 1000) / 1000;
 
 export function ToleranceEditor({ session }: { session: Session }): JSX.Element {
-  const open = useSignal(false);
   const tolerances = checksOf(session).tolerances.value;
   const changed = fields.filter(({ name }) => tolerances[name] !== defaultTolerances[name]);
   return (
-    <section class="tolerances">
-      <h3>
-        <button
-          type="button"
-          class="in-text"
-          aria-expanded={open.value}
-          onClick={() => {
-            open.value = !open.peek();
-          }}
-        >
-          What counts as a fault
-        </button>
-      </h3>
-      {open.value && (
+    <Fold class="tolerances" title="What counts as a fault">
+      {() => (
         <>
           <p class="hint">
             For everyone on this shot. Lengths are those of a drawing 2048 px wide and grow with the paper;
@@ -101,6 +88,6 @@ export function ToleranceEditor({ session }: { session: Session }): JSX.Element 
           )}
         </>
       )}
-    </section>
+    </Fold>
   );
 }

@@ -1,5 +1,7 @@
 import type { Drift } from '../line/drift.ts';
+import type { DrawingMeasures } from '../line/measure-drawing.ts';
 import { isRefused, type Refused } from '../line/refused.ts';
+import type { Speck } from '../line/specks.ts';
 import type { Shot } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
 import type { ShotMeasures } from './checker.ts';
@@ -50,6 +52,7 @@ function drawingReport(
       'drift',
       'leaks',
       'specks',
+      'pinholes',
       'spacing',
       'boil',
       'wobble',
@@ -66,7 +69,8 @@ function drawingReport(
     volume,
     drift: isRefused(drift) ? drift : toldOf(drift),
     leaks,
-    specks,
+    specks: ofKind(specks, 'speck'),
+    pinholes: ofKind(specks, 'pinhole'),
     spacing: chart
       ? spacing && !isRefused(spacing)
         ? { from: chart.from, to: chart.to, chart: chart.fraction, ...spacing }
@@ -76,6 +80,11 @@ function drawingReport(
     wobble,
     registration,
   };
+}
+
+function ofKind(specks: DrawingMeasures['specks'], wanted: Speck['kind']) {
+  if (isRefused(specks)) return specks;
+  return specks.flatMap(({ kind, ...speck }) => (kind === wanted ? speck : []));
 }
 
 /** Without the heat's values, point by point. */

@@ -15,7 +15,7 @@ export interface Speck {
 }
 
 export interface SpeckOptions {
-  /** Largest speck, px². More than this was drawn on purpose. */
+  /** Largest speck, px²: a crumb 8 px square. More than this was drawn on purpose. */
   readonly mostSpeckPx2?: number;
   /** Largest pinhole, px². */
   readonly mostPinholePx2?: number;
@@ -32,7 +32,7 @@ export function findSpecks(
   ink: Ink,
   line: Runs,
   regions: Regions,
-  { mostSpeckPx2 = 20, mostPinholePx2 = 9, alonePx = 6 }: SpeckOptions = {},
+  { mostSpeckPx2 = 64, mostPinholePx2 = 9, alonePx = 6 }: SpeckOptions = {},
 ): Speck[] {
   const found: Speck[] = [];
   const add = (kind: Speck['kind'], [x, y, w, h]: Box, areaPx2: number): void => {

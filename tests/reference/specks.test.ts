@@ -35,8 +35,9 @@ test('every speck strewn over a drawing, and no other ink, with OpenCV’s area'
       (_, k) => [x - 8 + (k % 19), y - 8 + Math.floor(k / 19)] as const,
     );
     if (clear.some(([cx, cy]) => (drawing.coverage[cy * 400 + cx] ?? 0) > 0)) continue;
-    for (let k = 0; k < 9; k++) {
-      if (k === 4 || random() < 0.4) drawing.coverage[(y + Math.floor(k / 3)) * 400 + x + (k % 3)] = 255;
+    const side = [1, 3, 5, 8][strewn % 4]!;
+    for (let k = 0; k < side * side; k++) {
+      drawing.coverage[(y + Math.floor(k / side)) * 400 + x + (k % side)] = 255;
     }
     strewn++;
   }
@@ -49,7 +50,7 @@ test('every speck strewn over a drawing, and no other ink, with OpenCV’s area'
   const [labels, stats, centroids] = [new cv.Mat(), new cv.Mat(), new cv.Mat()];
   const count = cv.connectedComponentsWithStats(mask, labels, stats, centroids, 8);
   const areas = Array.from({ length: count - 1 }, (_, k) => stats.data32S[5 * (k + 1) + 4]!).filter(
-    (a) => a <= 20,
+    (a) => a <= 64,
   );
   for (const mat of [mask, labels, stats, centroids]) mat.delete();
   const found = specksIn(drawing, { alonePx: 0 });

@@ -18,6 +18,7 @@ interface Planted {
   readonly drawing: string;
   readonly check: Finding['check'];
   readonly bbox: Box;
+  readonly amount: number;
   readonly alsoSeenBy?: readonly string[];
 }
 
@@ -67,6 +68,25 @@ describe('fairpeg check', () => {
     );
     expect(missed).toEqual([]);
     expect(planted.length).toBeGreaterThanOrEqual(10);
+  });
+
+  it('tells how much: specks to one, gaps within 2 px, shares and fractions within 0.03', () => {
+    // Spacing and weight as planted; a swollen head grows its regions unevenly, as they cover one another.
+    const within: Partial<Record<Finding['check'], number>> = {
+      specks: 0,
+      leaks: 2,
+      weight: 0.03,
+      spacing: 0.03,
+    };
+    for (const fault of planted) {
+      const most = within[fault.check];
+      if (most === undefined) continue;
+      const found = reports
+        .get(fault.shot)!
+        .findings.filter((finding) => answers(fault, finding) && overlaps(finding.bbox, fault.bbox));
+      const off = found.map(({ amount }) => Math.abs(amount - fault.amount));
+      expect(Math.min(...off), `${fault.drawing} ${fault.check}: ${fault.amount}`).toBeLessThanOrEqual(most);
+    }
   });
 
   it('calls out at most one thing in ten drawings that was not planted', () => {

@@ -45,6 +45,20 @@ const dropImage = (records: Records, sha256: string): void => {
 
 const lastOf = (key: Key): string => key.at(-1) ?? '';
 
+/**
+ * Ids of those among `entries` that are kept. Each question to the browser costs time of its own, so many
+ * (a first sync of thousands) are not asked for one by one.
+ */
+async function entriesHere(records: Records, entries: readonly Entry[]): Promise<Set<string>> {
+  if (entries.length < 50) {
+    const found = await Promise.all(entries.map(({ shot, id }) => records.get<Entry>(['entry', shot, id])));
+    return new Set(found.flatMap((entry) => (entry ? [entry.id] : [])));
+  }
+  const shots = [...new Set(entries.map(({ shot }) => shot))];
+  const keys = await Promise.all(shots.map((shot) => records.keys(['entry', shot])));
+  return new Set(keys.flat().map(lastOf));
+}
+
 export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
   const changeListeners = new Set<(change: Change) => void>();
   const healthListeners = new Set<(health: Health) => void>();
@@ -229,13 +243,13 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
     async addEntries(entries, sent) {
       if (entries.length === 0) return;
       await writePrecious('strict', async (records) => {
-        const known = await Promise.all(
-          entries.map(({ shot, id }) => records.get<Entry>(['entry', shot, id])),
-        );
-        for (const [i, entry] of entries.entries()) {
-          if (known[i] === undefined) records.put(['entry', entry.shot, entry.id], entry);
-          if (sent) records.drop(['unsent', entry.id]);
-          else if (known[i] === undefined) records.put(['unsent', entry.id], entry.shot);
+        const here = await entriesHere(records, entries);
+        const unsent = new Set((await records.keys(['unsent'])).map(lastOf));
+        for (const entry of entries) {
+          const isNew = !here.has(entry.id);
+          if (isNew) records.put(['entry', entry.shot, entry.id], entry);
+          if (!sent && isNew) records.put(['unsent', entry.id], entry.shot);
+          if (sent && unsent.has(entry.id)) records.drop(['unsent', entry.id]);
         }
       });
       for (const shotId of new Set(entries.map((entry) => entry.shot))) changed({ kind: 'entries', shotId });

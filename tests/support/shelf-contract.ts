@@ -209,6 +209,21 @@ export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> =
     equal('kept', ids(await shelf.entries('a')), ['e1', 'e3']);
   },
 
+  'many at once are a set as few are, over several shots': async (open) => {
+    const shelf = await open();
+    await shelf.addEntries([entryOf('e7', 'a', 'first'), entryOf('e8', 'b')], false);
+    const many = Array.from({ length: 120 }, (_, n) => entryOf(`e${n}`, n % 3 === 2 ? 'b' : 'a', 'second'));
+    await shelf.addEntries(many, true);
+    await shelf.addEntries(many, false);
+    equal('of both', (await shelf.entries('a')).length + (await shelf.entries('b')).length, 120);
+    equal('unsent', await shelf.unsent(), []);
+    equal(
+      'text',
+      (await shelf.entries('a')).find((entry) => entry.id === 'e7'),
+      entryOf('e7', 'a', 'first'),
+    );
+  },
+
   'two tabs add at once and lose nothing': async (open) => {
     const [here, there] = [await open(), await open()];
     await Promise.all(

@@ -117,3 +117,28 @@ test('a broken file of notes is named and nothing is written; notes of another s
   expect(other.code).toBe(0);
   expect(other.stderr).toContain('one entry speaks of another shot (“kite”) and was left out');
 }, 60_000);
+
+test('what the checks find goes into the list and the pack, and is read from there without measuring', async () => {
+  // The cuff of drawing 13 opens at 840, 890 over 27 × 19 px of 2048 × 1152 (sample-shots/planted-faults.json): its
+  // middle lies 2.0 of 12 fields west and 6.7 south of the centre, by hand.
+  const one = join(folder, '../one-drawing');
+  for (const layer of ['rough', 'clean'])
+    await cp(
+      join(root, 'sample-shots/wenna-hears-the-ferry', layer, '0013.png'),
+      join(one, layer, '0013.png'),
+      { recursive: true },
+    );
+  const [pack, measured, read] = ['one.zip', 'm.csv', 'r.csv'].map((name) => join(folder, '..', name)) as [
+    string,
+    string,
+    string,
+  ];
+  expect((await fixlist(one, '--csv', measured, '--pack', pack)).code).toBe(1);
+  const { data } = Papa.parse<Record<string, string>>((await readFile(measured, 'utf8')).slice(1), {
+    header: true,
+    skipEmptyLines: true,
+  });
+  expect(data).toContainEqual(expect.objectContaining({ Drawing: '13', About: 'leaks', Field: '2W 6.7S' }));
+  expect((await fixlist(pack, '--csv', read, '--no-check')).code).toBe(1);
+  expect(await readFile(read, 'utf8')).toBe(await readFile(measured, 'utf8'));
+}, 120_000);

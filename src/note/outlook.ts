@@ -46,7 +46,7 @@ export interface Outlook {
   readonly fan: readonly FanDay[];
 }
 
-export interface FanDay {
+interface FanDay {
   readonly day: number;
   readonly least: number;
   readonly likely: number;

@@ -1,4 +1,4 @@
-import fc from 'fast-check';
+import * as fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { dayOfDate } from '../../../src/note/calendar.ts';
 import type { Body, Entry } from '../../../src/note/entry.ts';

@@ -5,7 +5,6 @@ import { setTimeout as delay } from 'node:timers/promises';
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright';
 
 const PLACES = [
-  process.env['FAIRPEG_CHROMIUM'],
   '/usr/bin/chromium',
   '/usr/bin/chromium-browser',
   '/usr/bin/google-chrome',
@@ -25,36 +24,55 @@ const FLAGS = [
   '--enable-unsafe-swiftshader',
 ];
 
-const run = (command: string, args: readonly string[]): boolean =>
-  spawnSync(command, args, { stdio: ['ignore', 'inherit', 'inherit'], timeout: 600_000 }).status === 0;
+/** Where a browser is looked for, and what it is installed with; tests put their own in its place. */
+export interface Machine {
+  readonly places: readonly string[];
+  readonly env: Readonly<Record<string, string | undefined>>;
+  readonly isRoot: boolean;
+}
 
-/** The browser's path, or nothing. `FAIRPEG_CHROMIUM` goes first. */
-export const findChromium = (): string | undefined =>
-  [...PLACES, chromium.executablePath()].find(
-    (path) => path !== undefined && path !== '' && existsSync(path),
-  );
+const thisMachine = (): Machine => ({
+  places: [process.env['FAIRPEG_CHROMIUM'] ?? '', ...PLACES, chromium.executablePath()].filter(
+    (path) => path !== '',
+  ),
+  env: process.env,
+  isRoot: process.getuid?.() === 0,
+});
+
+/** There, and able to start: some systems put a stub in its place, or leave out what it needs. */
+const runs = (path: string): boolean =>
+  existsSync(path) && spawnSync(path, ['--version'], { stdio: 'ignore', timeout: 60_000 }).status === 0;
 
 /** The browser's path, after installing one where there is none. Throws one sentence when nothing works. */
-export function ensureChromium(): string {
-  const asRoot = process.getuid?.() === 0 ? [] : ['sudo', '-n'];
+export function installedChromium({ places, env, isRoot }: Machine): string {
+  const run = (command: string, ...args: readonly string[]): boolean =>
+    spawnSync(command, args, { env, stdio: ['ignore', 'inherit', 'inherit'], timeout: 600_000 }).status === 0;
   const debian = (...args: readonly string[]): boolean => {
-    const [command, ...rest] = [...asRoot, 'apt-get', ...args];
-    return command !== undefined && run(command, rest);
+    // Named to `env`, because sudo lets no variable through.
+    const command = ['env', 'DEBIAN_FRONTEND=noninteractive', 'apt-get', ...args] as const;
+    return isRoot ? run(...command) : run('sudo', '-n', ...command);
   };
   const ways = [
     (): boolean => true,
-    (): boolean =>
-      run('npx', ['playwright', 'install', ...(asRoot.length === 0 ? ['--with-deps'] : []), 'chromium']),
     (): boolean => debian('update') && debian('install', '-y', '--no-install-recommends', 'chromium'),
+    (): boolean => run('npx', 'playwright', 'install', ...(isRoot ? ['--with-deps'] : []), 'chromium'),
   ];
   for (const way of ways) {
     way();
-    const found = findChromium();
+    const found = places.find(runs);
     if (found !== undefined) return found;
   }
   throw new Error(
     'No Chromium was found and none could be installed: install it by hand and set FAIRPEG_CHROMIUM to its path.',
   );
+}
+
+let found: string | undefined;
+
+/** Looked for once a process. `FAIRPEG_CHROMIUM` goes first. */
+export function ensureChromium(): string {
+  found ??= installedChromium(thisMachine());
+  return found;
 }
 
 /** A headless Chromium of its own; close it when done. */

@@ -36,14 +36,15 @@ export async function openTable(
   else setPerson({ id: newId() });
 }
 
+/** Both may be called from an effect, which then does not depend on what it changes. */
 export function setTable(change: Partial<Table>): void {
-  tableSignal.value = { ...tableSignal.value, ...change };
-  keep?.('table', tableSignal.value);
+  tableSignal.value = { ...tableSignal.peek(), ...change };
+  keep?.('table', tableSignal.peek());
 }
 
 export function setPerson(change: Partial<Person>): void {
-  personSignal.value = { ...personSignal.value, ...change };
-  keep?.('person', personSignal.value);
+  personSignal.value = { ...personSignal.peek(), ...change };
+  keep?.('person', personSignal.peek());
 }
 
 /** Puts hand and light on the page, where `look.css` finds them. */

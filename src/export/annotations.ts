@@ -20,7 +20,7 @@ type Selector =
   | { readonly type: 'SvgSelector'; readonly value: string }
   | { readonly type: 'FragmentSelector'; readonly conformsTo: string; readonly value: string };
 
-export interface Annotation {
+interface Annotation {
   readonly '@context'?: typeof context;
   readonly id: string;
   readonly type: 'Annotation';

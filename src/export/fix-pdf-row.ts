@@ -5,7 +5,7 @@ import { cropRound, type ExportPainter } from './painter.ts';
 import { ink, lead, size, soft } from './pdf-look.ts';
 import type { PdfText } from './pdf-text.ts';
 
-export interface Line {
+interface Line {
   readonly text: string;
   readonly size: number;
   readonly bold?: boolean;

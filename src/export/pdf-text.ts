@@ -24,7 +24,7 @@ import {
 import type { ExportPainter } from './painter.ts';
 import { ink, soft } from './pdf-look.ts';
 
-export interface TextLook {
+interface TextLook {
   readonly bold?: boolean;
   readonly soft?: boolean;
 }

@@ -2,11 +2,15 @@
 import type { JSX } from 'preact';
 import { isDropFrame } from '../../shot/frame-labels.ts';
 import { roleWords } from '../edits.ts';
+import { FilterSelect } from '../filter-select.tsx';
 import type { Session } from '../session.ts';
 import { choicesOf, type FixFilter, onlyFindings, onlyNotes } from './filter.ts';
 import { fixesOf } from './fixes-desk.ts';
 
 type Choices = readonly (readonly [value: string, words: string])[];
+
+/** No level has this name. */
+const every = '\t';
 
 const states: Choices = [
   ['live', 'not approved'],
@@ -22,20 +26,14 @@ export function FixFilters({ session }: { session: Session }): JSX.Element {
   const { levels, fps } = session.shot.value;
   const { people, abouts } = choicesOf(desk.rows.value);
   const select = (field: keyof FixFilter, label: string, choices: Choices): JSX.Element => (
-    <select
-      aria-label={label}
-      value={filter[field] ?? '\t'}
-      onChange={(event) => {
-        const { value } = event.currentTarget;
-        desk.filter.value = { ...filter, [field]: value === '\t' ? undefined : value };
+    <FilterSelect
+      label={label}
+      value={filter[field] ?? every}
+      choices={choices}
+      choose={(value) => {
+        desk.filter.value = { ...filter, [field]: value === every ? undefined : value };
       }}
-    >
-      {choices.map(([value, words]) => (
-        <option key={value} value={value}>
-          {words}
-        </option>
-      ))}
-    </select>
+    />
   );
   return (
     <div class="fix-filters choice" role="group" aria-label="Which rows the list shows">
@@ -57,7 +55,7 @@ export function FixFilters({ session }: { session: Session }): JSX.Element {
         ...abouts.map((about) => [about, about] as const),
       ])}
       {levels.length > 1 &&
-        select('level', 'Level', [['\t', 'all levels'], ...levels.map(({ name }) => [name, name] as const)])}
+        select('level', 'Level', [[every, 'all levels'], ...levels.map(({ name }) => [name, name] as const)])}
       {isDropFrame(fps) && (
         <button
           type="button"

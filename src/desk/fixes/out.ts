@@ -38,7 +38,11 @@ export async function makeFile(session: Session, form: Form, options: MakeOption
     case 'pack':
       return file(await packOf(session, options), 'pack.zip', 'application/zip');
     case 'png':
-      return file(await pngOf(session, form), `${form.level} ${form.drawing} with notes.png`, 'image/png');
+      return file(
+        await pngOf(session, form),
+        `${form.level} ${form.drawing} with notes.png`.trim(),
+        'image/png',
+      );
   }
 }
 

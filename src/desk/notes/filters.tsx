@@ -2,6 +2,7 @@
 import type { JSX } from 'preact';
 import { noteStateSchema } from '../../note/entry.ts';
 import { roleWords } from '../edits.ts';
+import { FilterSelect } from '../filter-select.tsx';
 import type { Session } from '../session.ts';
 import { type Filter, peopleOf } from './listing.ts';
 import { notesOf } from './notes-desk.ts';
@@ -21,19 +22,14 @@ export function Filters({ session }: { session: Session }): JSX.Element {
     label: string,
     choices: readonly (readonly [Filter[K], string])[],
   ): JSX.Element => (
-    <select
-      aria-label={label}
+    <FilterSelect
+      label={label}
       value={filter[field]}
-      onChange={(event) => {
-        desk.filter.value = { ...filter, [field]: event.currentTarget.value as Filter[K] };
+      choices={choices}
+      choose={(value) => {
+        desk.filter.value = { ...filter, [field]: value };
       }}
-    >
-      {choices.map(([value, words]) => (
-        <option key={value} value={value}>
-          {words}
-        </option>
-      ))}
-    </select>
+    />
   );
   return (
     <div class="filters choice" role="group" aria-label="Which notes the list shows">

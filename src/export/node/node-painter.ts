@@ -57,10 +57,20 @@ async function paintCrop(
       : `<path d="${d}" fill="none" stroke="${colour}" stroke-width="${widthPx}" stroke-linecap="round"/>`,
   ]);
   const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${outWidth}" height="${outHeight}" viewBox="${crop.join(' ')}">${paths.join('')}</svg>`;
+  const { autoOrient } = await sharp(bytes).metadata();
+  // A note says what size it was made at; the file has the last word.
+  const [x, y] = [autoOrient.width / row.sizePx[0], autoOrient.height / row.sizePx[1]];
+  const [fromX, fromY] = [Math.floor(left * x), Math.floor(top * y)];
   const drawing = await sharp(bytes)
+    .autoOrient()
     .flatten({ background: '#ffffff' })
-    .extract({ left, top, width, height })
-    .resize(outWidth, outHeight, { kernel: 'lanczos3' })
+    .extract({
+      left: fromX,
+      top: fromY,
+      width: Math.max(1, Math.min(autoOrient.width - fromX, Math.round(width * x))),
+      height: Math.max(1, Math.min(autoOrient.height - fromY, Math.round(height * y))),
+    })
+    .resize(outWidth, outHeight, { fit: 'fill', kernel: 'lanczos3' })
     .toBuffer();
   return sharp(drawing)
     .composite([{ input: Buffer.from(svg) }])

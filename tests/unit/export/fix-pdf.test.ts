@@ -111,6 +111,13 @@ describe('the fix list on paper', () => {
     expect(pages.at(-1)?.text).toContain('after');
   });
 
+  test('a note that gives another size than its picture has is printed all the same', async () => {
+    const stroke = { colour: 'red' as const, widthPx: 9, points: [3000, 1700, 0.5, 3400, 1900, 0.5] };
+    const odd = fixRow({ sizePx: [3840, 2160], box: [3000, 1700, 400, 200], strokes: [stroke] });
+    const { bytes } = await readBack([odd]);
+    expect(bytes.length).toBeGreaterThan(2000);
+  });
+
   test('an empty list says so', async () => {
     const { pages } = await readBack([]);
     expect(pages[0]?.text).toContain('Nothing to mend.');

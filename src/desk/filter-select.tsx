@@ -1,0 +1,26 @@
+/** One choice by which a list is narrowed. */
+import type { JSX } from 'preact';
+
+interface FilterSelectProps<V extends string> {
+  readonly label: string;
+  readonly value: V;
+  readonly choices: readonly (readonly [value: V, words: string])[];
+  readonly choose: (value: V) => void;
+}
+
+export function FilterSelect<V extends string>({
+  label,
+  value,
+  choices,
+  choose,
+}: FilterSelectProps<V>): JSX.Element {
+  return (
+    <select aria-label={label} value={value} onChange={(event) => choose(event.currentTarget.value as V)}>
+      {choices.map(([choice, words]) => (
+        <option key={choice} value={choice}>
+          {words}
+        </option>
+      ))}
+    </select>
+  );
+}

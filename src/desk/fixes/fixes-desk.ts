@@ -95,16 +95,17 @@ function openFixes(session: Session): FixesDesk {
           checksOf(session).chosen.value = finding.key;
         });
       const lie = lieOfNote(shot.peek(), { level, image, sizePx }, drawing);
-      const [, , width, height] = cropRound(box, sizePx);
+      const share = cropRound(box, sizePx)[2] / sizePx[0];
+      const lay = (): void => {
+        session.fit();
+        session.moveCamera((camera) => ({
+          ...camera,
+          centre: toPaper(lie, middleOf(box)),
+          zoom: camera.zoom / share,
+        }));
+      };
       // After the panel has taken its room beside the paper.
-      session.clock.onFrame(() =>
-        session.clock.onFrame(() => {
-          const stage = document.querySelector('.stage')?.getBoundingClientRect();
-          if (!stage) return;
-          const zoom = Math.min(stage.width / (width * lie.scale[0]), stage.height / (height * lie.scale[1]));
-          session.moveCamera((camera) => ({ ...camera, centre: toPaper(lie, middleOf(box)), zoom }));
-        }),
-      );
+      session.clock.onFrame(() => session.clock.onFrame(lay));
     },
   };
   return desk;

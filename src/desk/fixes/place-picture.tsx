@@ -24,7 +24,7 @@ export function PlacePicture({ session, row }: { session: Session; row: FixRow }
         near.disconnect();
         void paint(canvas, session, { image, sizePx, box, strokes }, gone.signal);
       },
-      { rootMargin: '600px' },
+      { root: canvas.closest('dialog'), rootMargin: '600px' },
     );
     near.observe(canvas);
     return () => {

@@ -1,0 +1,104 @@
+import { expect, it } from 'vitest';
+import { findingsOf } from '../../../src/desk/findings.ts';
+import { fixesOf } from '../../../src/desk/fixes/fixes-desk.ts';
+import { notesOf } from '../../../src/desk/notes/notes-desk.ts';
+import { openSession } from '../../../src/desk/session.ts';
+import { setPerson } from '../../../src/desk/table.ts';
+import type { Person } from '../../../src/note/entry.ts';
+import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
+import type { Shot } from '../../../src/shot/model.ts';
+import { figure, image } from './a-shot.ts';
+import { handClock } from './hand-clock.ts';
+
+const dot = { width: 1, height: 1, channels: 1, data: new Uint8Array(1) } as const;
+const base: Shot = { id: 'shot-f', title: 'The hat', fps: 24, sizePx: [1920, 1080], levels: [figure] };
+
+async function opened() {
+  const shelf = memoryShelf();
+  for (const { label, rough, takes } of figure.drawings)
+    for (const ref of [rough, ...takes.map((take) => take.image)])
+      if (ref)
+        await shelf.keepImage({
+          ref: { ...ref, ...image(`${ref.sha256[0]}${label}`) },
+          file: new ArrayBuffer(1),
+          thumb: dot,
+          flip: dot,
+        });
+  await shelf.keepShot(base);
+  const session = await openSession(shelf, handClock(), base.id);
+  if (!session) throw new Error('no session');
+  return { session, notes: notesOf(session), desk: fixesOf(session) };
+}
+
+const be = (role: Person['role'], id: string): void => setPerson({ id, name: id, role });
+
+async function withNote() {
+  be('director', 'Ines');
+  const all = await opened();
+  all.notes.begin('figure', '2');
+  all.notes.write({ text: 'thinner', at: [960, 540] });
+  all.notes.pin();
+  const row = () => {
+    const [first] = all.desk.rows.value;
+    if (!first) throw new Error('no row');
+    return first;
+  };
+  return { ...all, row };
+}
+
+it('an artist ticks and takes back; a director reopens what another ticked', async () => {
+  const { desk, row } = await withNote();
+  be('artist', 'Jo');
+  desk.tick(row());
+  expect(row().state).toBe('fixed');
+  desk.tick(row());
+  expect(row().state).toBe('open');
+  desk.tick(row());
+  be('director', 'Ines');
+  desk.tick(row());
+  expect(row().state).toBe('reopened');
+  expect(desk.refusal.value).toBe('');
+});
+
+it('an assistant’s tick, and an artist’s on another’s, are refused with the reason, and change nothing', async () => {
+  const { desk, session, row } = await withNote();
+  be('assistant', 'Kim');
+  const before = session.ledger.entries.value.length;
+  desk.tick(row());
+  expect(desk.refusal.value).toContain('assistant');
+  be('artist', 'Jo');
+  desk.tick(row());
+  expect(desk.refusal.value).toBe('');
+  be('artist', 'Mo');
+  desk.tick(row());
+  expect(desk.refusal.value).toContain('"reopened"');
+  expect(row().state).toBe('fixed');
+  expect(session.ledger.entries.value).toHaveLength(before + 1);
+});
+
+it('findings come into the list by themselves; a tap leads to the drawing, its note or its finding', async () => {
+  const { desk, session, notes, row } = await withNote();
+  findingsOf(session).found.value = [
+    {
+      key: 'leaks//figure/1/3/4',
+      check: 'leaks',
+      level: 'figure',
+      drawing: '1',
+      bbox: [10, 20, 30, 40],
+      message: 'a gap',
+      lineDigest: 'a',
+    },
+  ];
+  // Drawing 1 is a key, 2 an in-between.
+  expect(desk.rows.value.map(({ drawing, source }) => [drawing, source])).toEqual([
+    ['1', 'finding'],
+    ['2', 'note'],
+  ]);
+  desk.goTo(desk.rows.value[1]!);
+  expect(session.model.value.drawing).toBe('2');
+  expect(session.panel.value).toBe('notes');
+  expect(notes.chosen.value).toBe(desk.rows.value[1]?.id);
+  desk.goTo(row());
+  expect(session.model.value.drawing).toBe('1');
+  expect(session.panel.value).toBe('checks');
+});

@@ -124,6 +124,8 @@ function openNotes(session: Session): NotesDesk {
       // The hand was faster than the shelf: what was left in the works is pinned rather than lost.
       if (now.draft && unsaid && holdsSomething(unsaid)) say(unsaid);
       works.value = { draft: now.draft ?? unsaid, answers: { ...found.answers, ...now.answers } };
+      // What was written down in haste is from now on kept as everything is.
+      if (unsaid) keeper.keep(works.peek());
     },
     () => {
       kept.value = false;
@@ -307,7 +309,7 @@ function openNotes(session: Session): NotesDesk {
     session.alsoFlush(keeper.flush),
     () => {
       session.inHand.value = undefined;
-      void keeper.flush();
+      void keeper.flush().finally(keeper.close);
     },
   ];
   return desk;

@@ -22,6 +22,17 @@ export function PaintStrip({ session }: { session: Session }): JSX.Element {
   return (
     <div class="checks-strip" role="group" aria-label="Paint test">
       <p role="status">{words}</p>
+      <button
+        type="button"
+        class="in-text"
+        title="Without a tap: try the middle of what is seen"
+        onClick={() => {
+          const stage = session.stage.peek();
+          if (stage) test.ask(stage.camera().centre);
+        }}
+      >
+        Try the middle
+      </button>
       <Slide
         label="Gaps up to"
         value={test.gapPx.value}

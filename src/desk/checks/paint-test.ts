@@ -103,7 +103,11 @@ function openPaintTest(session: Session): PaintTest {
       answer.value = undefined;
     };
   });
-  const stops = [stopAsking, stopHand];
+  /** Notes want the pen. */
+  const stopForNotes = effect(() => {
+    if (session.panel.value === 'notes') on.value = false;
+  });
+  const stops = [stopAsking, stopHand, stopForNotes];
   return test;
 }
 

@@ -14,8 +14,12 @@ function Whole({ panel }: { panel: Panel }): JSX.Element {
   const session = useSession();
   const dialog = useRef<HTMLDialogElement>(null);
   useEffect(() => {
+    const before = document.activeElement;
     dialog.current?.showModal();
     dialog.current?.focus();
+    return () => {
+      if (before instanceof HTMLElement) before.focus();
+    };
   }, []);
   const close = (): void => {
     if (session.panel.peek() === panel.id) session.panel.value = undefined;

@@ -1,10 +1,13 @@
 import { defineConfig } from 'vitest/config';
+import { devSamples } from './src/app/build/dev-samples.ts';
 
 export default defineConfig({
   root: 'src/app',
   // Relative, so that the built app also works from a folder of any static host.
   base: './',
   publicDir: '../../public',
+  // The test runner's own server needs none.
+  plugins: process.env['VITEST'] === undefined ? [devSamples(import.meta.dirname)] : [],
   build: {
     outDir: '../../dist/app',
     emptyOutDir: true,

@@ -58,7 +58,10 @@ function weight(
 
 function drift({ drift, sizePx }: Results['drawing'], to: Tolerances, report: Report): Finding[] {
   if (isRefused(drift)) return [];
-  return together(drift.runs.filter((run) => isFault(run, to))).map((run) => {
+  return together(
+    drift.runs.filter((run) => isFault(run, to)),
+    to.driftLengthPx,
+  ).map((run) => {
     const place = placeInWords(run.bbox, sizePx);
     const message = {
       displaced: `line lies ${px(run.maxPx)} off the rough ${place}, over ${px(run.lengthPx)}`,
@@ -69,15 +72,15 @@ function drift({ drift, sizePx }: Results['drawing'], to: Tolerances, report: Re
   });
 }
 
-/** Displaced runs whose boxes meet are one thing to redraw, so one finding. */
-function together(runs: readonly DriftRun[]): DriftRun[] {
+/** Displaced runs that lie close together are one thing to redraw, so one finding. */
+function together(runs: readonly DriftRun[], closePx: number): DriftRun[] {
   const out: DriftRun[] = [];
   for (const run of runs) {
     let joined = run;
     for (let k = out.length - 1; k >= 0; k--) {
       const other = out[k]!;
-      if (run.kind !== 'displaced' || other.kind !== 'displaced' || boxGap(joined.bbox, other.bbox) > 0)
-        continue;
+      if (run.kind !== 'displaced' || other.kind !== 'displaced') continue;
+      if (boxGap(joined.bbox, other.bbox) > closePx) continue;
       joined = {
         ...joined,
         bbox: boxUnion(joined.bbox, other.bbox),
@@ -92,21 +95,18 @@ function together(runs: readonly DriftRun[]): DriftRun[] {
   return out;
 }
 
-/** This share of a region's outline must lie off the rough's before its area is believed to differ. */
-const OUTLINE_OFF = 0.2;
 /** Regions under this share of the drawing's volume are details. */
-const LEAST_REGION = 0.02;
+const LEAST_REGION = 0.04;
 
-function volume({ volume, drift, sizePx }: Results['drawing'], to: Tolerances, report: Report): Finding[] {
-  if (isRefused(volume) || isRefused(drift)) return [];
-  const displaced = drift.runs.filter((run) => run.kind === 'displaced' && isFault(run, to));
-  const off = volume.regions.filter(({ againstRough, areaPx2, perimeterPx, bbox }) => {
-    if (againstRough === undefined || Math.abs(againstRough - 1) <= to.volume) return false;
-    // A rough's own strokes narrow its regions by some per cent: only a moved outline makes another volume.
-    const offPx = displaced
-      .filter((run) => boxGap(run.bbox, bbox) === 0)
-      .reduce((sum, { lengthPx }) => sum + lengthPx, 0);
-    return areaPx2 > LEAST_REGION * volume.enclosedPx2 && offPx > OUTLINE_OFF * perimeterPx;
+function volume({ volume, sizePx }: Results['drawing'], to: Tolerances, report: Report): Finding[] {
+  if (isRefused(volume)) return [];
+  const off = volume.regions.filter(({ againstRough = 1, areaPx2, perimeterPx }) => {
+    const morePx2 = areaPx2 - areaPx2 / againstRough;
+    return (
+      Math.abs(againstRough - 1) > to.volume &&
+      Math.abs(morePx2) > to.volumePx * perimeterPx &&
+      areaPx2 > LEAST_REGION * volume.enclosedPx2
+    );
   });
   return [1, -1].flatMap((sign) => {
     const same = off.filter(({ againstRough }) => Math.sign(againstRough! - 1) === sign);

@@ -21,8 +21,11 @@ export const tolerancesSchema = v.strictObject({
   missedPx: px(70),
   /** Darkness of a line left out against the rough's traced lines: fainter is taken for construction. */
   missedStrength: share(0.72),
-  /** Area of a region or of the whole against the rough or the neighbouring drawings, share. */
-  volume: share(0.07),
+  /** Area of a region against the rough's, share. A rough's outline leaves some per cent open to the hand. */
+  volume: share(0.05),
+  /** Its outline must also lie this far out or in on average, px: less is within a pencil line, and a narrow
+   * shape's share is large at once. */
+  volumePx: px(1.5),
   /** Widest gap looked for, px. Fills bridge no gap by themselves; past this width it is an open shape. */
   leakPx: px(24),
   /** Narrowest gap that counts, px: below this anti-aliased line still stops a fill. */

@@ -100,6 +100,27 @@ export function joinDisplaced(runs: readonly Judged[], scraps: readonly number[]
   return out;
 }
 
+/** Extra runs of one line, parted where a rough line crosses it, are one. */
+export function joinExtra(runs: readonly Judged[], all: Against, gapPx: number): Judged[] {
+  const out: Judged[] = [];
+  for (const run of runs) {
+    const chains = new Set(run.members.map((i) => all.chainOf[i]!));
+    const at = out.findIndex(
+      ({ kind, members }) =>
+        kind === 'extra' &&
+        run.kind === 'extra' &&
+        members.some((i) => chains.has(all.chainOf[i]!)) &&
+        boxGap(box(members, all), box(run.members, all)) <= gapPx,
+    );
+    if (at < 0) out.push(run);
+    else {
+      const members = [...out[at]!.members, ...run.members];
+      out[at] = { kind: 'extra', members, maxPx: farthest(members, all) };
+    }
+  }
+  return out;
+}
+
 /** A point's normal and how far along it the rough lies. */
 type Pull = readonly [nx: number, ny: number, offPx: number];
 

@@ -1,5 +1,5 @@
 import { boxGap, boxOf, boxUnion } from './box.ts';
-import { type Against, type Judged, joinDisplaced, judgeRun } from './displaced.ts';
+import { type Against, type Judged, joinDisplaced, joinExtra, judgeRun } from './displaced.ts';
 import { missedRuns } from './missed.ts';
 import { type Band, nearestBand, searchOrder } from './nearest-ink.ts';
 import type { Box, Picture } from './picture.ts';
@@ -36,6 +36,12 @@ export interface Drift {
   readonly alongPx: Float32Array;
 }
 
+/** With what a volume is compared by: see `volume-against-rough.ts`. */
+export interface DriftAcross extends Drift {
+  /** From each point to the middle of the rough's line, along its left normal (−sin, cos), px; NaN without one. */
+  readonly acrossPx: Float32Array;
+}
+
 export interface DriftInput {
   readonly clean: LineSamples;
   readonly cleanSize: { readonly width: number; readonly height: number };
@@ -56,7 +62,7 @@ const SINGLE_LINE = 1.6;
  * when the rough's line beside it has no clean line of its own, else extra. Missed lines are ranked, not
  * judged (see `missed.ts`). Lengths in px of the clean. Refuses a blank clean or a blank rough.
  */
-export function measureDrift(input: DriftInput): Drift | Refused {
+export function measureDrift(input: DriftInput): DriftAcross | Refused {
   const { clean, roughInk } = input;
   if (clean.x.length === 0) return { refused: 'the clean drawing is blank' };
   const move = believedMove(input.registration);
@@ -109,10 +115,14 @@ export function measureDrift(input: DriftInput): Drift | Refused {
     reachPx,
     chainOf: chainOf(clean),
   };
-  const judged = joinDisplaced(
-    found.filter(isLong).map((run) => judgeRun(run, against)),
-    found.filter((run) => !isLong(run)),
+  const judged = joinExtra(
+    joinDisplaced(
+      found.filter(isLong).map((run) => judgeRun(run, against)),
+      found.filter((run) => !isLong(run)),
+      against,
+    ),
     against,
+    4 * tolerancePx,
   );
   const roughWidthPx =
     2 * median(bands.flatMap((band, i) => (band && excess[i]! <= 0 ? band.halfWidthPx : [])));
@@ -154,6 +164,12 @@ export function measureDrift(input: DriftInput): Drift | Refused {
       }),
     ],
     alongPx: distance,
+    acrossPx: Float32Array.from(bands, (band, i) =>
+      band
+        ? Math.cos(clean.tangentRad[i]!) * (band.y - y[i]!) -
+          Math.sin(clean.tangentRad[i]!) * (band.x - x[i]!)
+        : Number.NaN,
+    ),
   };
 }
 

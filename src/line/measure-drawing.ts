@@ -1,5 +1,5 @@
 import { type CellDigests, cellDigests } from './cell-digests.ts';
-import { type Drift, measureDrift } from './drift.ts';
+import { type Drift, type DriftAcross, measureDrift } from './drift.ts';
 import { closedInRough, drawnInRough } from './in-rough.ts';
 import { type Ink, inkOf } from './ink.ts';
 import { findLeaks, type Leak } from './leaks.ts';
@@ -7,19 +7,14 @@ import type { LineEnd } from './line-ends.ts';
 import { lineSamples } from './line-samples.ts';
 import type { Box, Picture } from './picture.ts';
 import { isRefused, type Refused } from './refused.ts';
-import { regionsOf } from './regions.ts';
+import { type Regions, regionsOf } from './regions.ts';
 import { applyMove, type Registration, registerInk } from './register.ts';
 import { lineRuns, type Runs } from './runs.ts';
 import type { LineSamples } from './samples.ts';
 import { skeletonOf } from './skeleton.ts';
 import { findSpecks, type Speck } from './specks.ts';
-import {
-  measureVolume,
-  type Region,
-  regionsAgainstRough,
-  type Volume,
-  volumeAgainstRough,
-} from './volume.ts';
+import { measureVolume, type Region, type Volume } from './volume.ts';
+import { type AgainstRough, volumeAgainstRough } from './volume-against-rough.ts';
 import { measureWeight, type Weight } from './weight.ts';
 import { measureWobble, type Wobble } from './wobble.ts';
 import { Workspace } from './workspace.ts';
@@ -84,7 +79,7 @@ export function measureDrawing(
   const found = line.start.length === 0 ? undefined : findLeaks(ink, line, skeleton, { mostGapPx });
   const leaks = found?.leaks ?? blank;
   const specks = line.start.length === 0 ? blank : findSpecks(ink, line, regions);
-  const against = againstRough(ink, samples, volume, { leaks, specks }, rough, workspace);
+  const against = againstRough(ink, samples, regions, volume, { leaks, specks }, rough, workspace);
   const measures: DrawingMeasures = {
     sizePx: [width, height],
     inkBox,
@@ -93,8 +88,11 @@ export function measureDrawing(
       ? volume
       : {
           ...volume,
-          regions: volume.regions.map((region, k) => ({ ...region, againstRough: against.regions[k] })),
-          againstRough: against.volume,
+          regions: volume.regions.map((region, k) => ({
+            ...region,
+            againstRough: against.volumes.regions[k],
+          })),
+          againstRough: against.volumes.whole,
         },
     leaks: against.leaks,
     ends: found?.ends ?? [],
@@ -112,27 +110,26 @@ export function measureDrawing(
 function againstRough(
   cleanInk: Ink,
   clean: LineSamples,
+  regions: Regions,
   volume: Volume | Refused,
   marks: { leaks: readonly Leak[] | Refused; specks: readonly Speck[] | Refused },
   rough: Picture | undefined,
   workspace: Workspace,
 ): Pick<DrawingMeasures, 'registration' | 'drift' | 'leaks' | 'specks'> & {
-  volume: number | Refused;
-  regions: readonly (number | undefined)[];
+  volumes: AgainstRough;
 } {
   if (rough === undefined) {
     const refused = { refused: 'The drawing has no rough to compare it with.' };
-    return { registration: refused, drift: refused, volume: refused, regions: [], ...marks };
+    return { registration: refused, drift: refused, volumes: { whole: refused, regions: [] }, ...marks };
   }
   const roughInk = inkOf(rough, workspace);
   const registration = registerInk(cleanInk, roughInk);
-  const drift = measureDrift({ clean, cleanSize: cleanInk, roughInk, rough, registration });
-  const comparable = !isRefused(volume) && !isRefused(drift);
-  const roughRegions = comparable && regionsOf(lineRuns(roughInk.coverage, rough.width, rough.height));
-  const share = roughRegions
-    ? volumeAgainstRough(volume, roughRegions, drift.roughWidthPx)
-    : { refused: 'There is nothing in the rough to compare the volume with.' };
-  const regions = roughRegions ? regionsAgainstRough(volume, roughRegions, drift.roughWidthPx) : [];
+  const found = measureDrift({ clean, cleanSize: cleanInk, roughInk, rough, registration });
+  const { acrossPx, drift } = isRefused(found) ? { acrossPx: undefined, drift: found } : parted(found);
+  const volumes =
+    isRefused(volume) || !acrossPx
+      ? { whole: { refused: 'There is nothing in the rough to compare the volume with.' }, regions: [] }
+      : volumeAgainstRough(volume, cleanInk, regions, clean, acrossPx);
   const place = (x: number, y: number) =>
     !isRefused(registration) && registration.believed
       ? applyMove(registration, cleanInk, x, y)
@@ -151,7 +148,12 @@ function againstRough(
         })),
   };
   workspace.release(roughInk.coverage);
-  return { registration, drift, volume: share, regions, ...marked };
+  return { registration, drift, volumes, ...marked };
+}
+
+/** What is kept of a drift, and what only the volume needs. */
+function parted({ acrossPx, ...drift }: DriftAcross): { acrossPx: Float32Array; drift: Drift } {
+  return { acrossPx, drift };
 }
 
 function boxRound({ height, rowStart, start, end }: Runs): Box {

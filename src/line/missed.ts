@@ -80,13 +80,10 @@ export function missedRuns(input: {
     [samePencil, false],
     [otherPencil, true],
   ] as const) {
-    for (const cells of pieces(mask, grid.width)) {
-      const x = cells.map((i) => (i % grid.width) * scale);
-      const y = cells.map((i) => Math.floor(i / grid.width) * scale);
-      const bbox = boxOf([...x, ...x.map((v) => v + scale)], [...y, ...y.map((v) => v + scale)], roughInk);
-      const widthPx = Math.max(input.bundlePx, scale);
-      const lengthPx = Math.max(Math.hypot(bbox[2], bbox[3]), (cells.length * scale * scale) / widthPx / 1.5);
-      if (lengthPx < shortestPx) continue;
+    const long = pieces(mask, grid.width).filter((cells) => extentOf(cells).lengthPx >= shortestPx);
+    // Construction that crosses a line parts it, by a cell or two wider than itself.
+    for (const cells of bridged(long, grid.width, Math.ceil((2 * input.bundlePx) / scale) + 1)) {
+      const { bbox, lengthPx } = extentOf(cells);
       const strength = median(cells.map((i) => grid.a[i]!)) / usual;
       const far = cells.every((i) => distance[i]! * scale > NOTATION * roughInk.width);
       runs.push({
@@ -103,6 +100,14 @@ export function missedRuns(input: {
     (p, q) =>
       Number(p.construction) - Number(q.construction) || q.strength * q.lengthPx - p.strength * p.lengthPx,
   );
+
+  function extentOf(cells: readonly number[]): { bbox: Box; lengthPx: number } {
+    const x = cells.map((i) => (i % grid.width) * scale);
+    const y = cells.map((i) => Math.floor(i / grid.width) * scale);
+    const bbox = boxOf([...x, ...x.map((v) => v + scale)], [...y, ...y.map((v) => v + scale)], roughInk);
+    const inkedPx = (cells.length * scale * scale) / Math.max(input.bundlePx, scale) / 1.5;
+    return { bbox, lengthPx: Math.max(Math.hypot(bbox[2], bbox[3]), inkedPx) };
+  }
 
   /** Hue of a cell's darkest px: 0, 0 for graphite, whatever its strength, and without a coloured picture. */
   function hueOf(cell: number): Hue {
@@ -129,6 +134,29 @@ export function missedRuns(input: {
 
 /** Red against green, yellow against blue, each as a share of darkness. */
 type Hue = readonly [number, number];
+
+/** Pieces that come within `reach` cells of each other as one. */
+function bridged(found: readonly number[][], width: number, reach: number): number[][] {
+  const owner = new Map(found.flatMap((cells, k) => cells.map((cell) => [cell, k] as const)));
+  const joined = found.map((_, k) => k);
+  const root = (k: number): number => (joined[k] === k ? k : root(joined[k]!));
+  for (const [cell, k] of owner) {
+    for (let dy = 0; dy <= reach; dy++) {
+      for (let dx = dy === 0 ? 1 : -reach; dx <= reach; dx++) {
+        if (dx * dx + dy * dy > reach * reach) continue;
+        const other = owner.get(cell + dy * width + dx);
+        if (other !== undefined) joined[root(other)] = root(k);
+      }
+    }
+  }
+  const out = new Map<number, number[]>();
+  found.forEach((cells, k) => {
+    const whole = out.get(root(k)) ?? [];
+    for (const cell of cells) whole.push(cell);
+    out.set(root(k), whole);
+  });
+  return [...out.values()];
+}
 
 /** 8-connected pieces of a mask, which is used up. */
 function pieces(mask: Uint8Array, width: number): number[][] {

@@ -102,6 +102,31 @@ describe('drift', () => {
     ]);
   });
 
+  it('keeps a line whole that construction crosses, be it extra or missed', () => {
+    const line: Point[] = [
+      [60, 380],
+      [200, 380],
+    ];
+    const guide: Point[] = [
+      [130, 330],
+      [130, 430],
+    ];
+    const extra = drift([...figure(), line], rough(figure(), [{ points: guide, darkness: 0.45 }]));
+    expect(extra.runs.filter(({ kind }) => kind === 'extra')).toHaveLength(1);
+    expect(extra.runs[0]!.lengthPx).toBeGreaterThan(115);
+
+    const roughInk = rough([...figure(), line], [{ points: guide, darkness: 1 }]);
+    const data = new Uint8Array(WIDTH * HEIGHT * 4);
+    for (let i = 0; i < roughInk.coverage.length; i++) {
+      const blue = Math.abs((i % WIDTH) - 130) < 4 && i > 320 * WIDTH ? 255 : 0;
+      data.set([0, blue / 2, blue, roughInk.coverage[i]!], 4 * i);
+    }
+    const missed = drift(figure(), roughInk, { width: WIDTH, height: HEIGHT, channels: 4, data });
+    const faults = missed.runs.filter(({ construction }) => !construction);
+    expect(faults.map(({ kind }) => kind)).toEqual(['missed']);
+    expect(Math.abs(faults[0]!.lengthPx - 140)).toBeLessThan(8);
+  });
+
   it('lets the clean lie anywhere within a bundle of searching strokes', () => {
     const offsets = [-5, -2, 1.5, 4.5];
     const scribbled = rough(

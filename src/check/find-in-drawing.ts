@@ -3,6 +3,7 @@ import type { DriftRun } from '../line/drift.ts';
 import type { Box } from '../line/picture.ts';
 import { isRefused } from '../line/refused.ts';
 import type { Level } from '../shot/model.ts';
+import { againstExtremes } from './against-extremes.ts';
 import { type CheckName, type Finding, findingKey, lineDigest, placeInWords } from './finding.ts';
 import type { Results } from './jobs.ts';
 import { keysWeightPx, type Measured, recursNearby } from './measured.ts';
@@ -17,10 +18,11 @@ type Report = (check: CheckName, bbox: Box, amount: number, message: string, kin
 /** Findings within one drawing, against its own rough and the keys. */
 export function findInDrawing(
   level: Level,
-  { drawing, measures }: Measured,
+  one: Measured,
   all: readonly Measured[],
   to: Tolerances,
 ): Finding[] {
+  const { drawing, measures } = one;
   if (!measures) return [];
   const report: Report = (check, bbox, amount, message, kind) => ({
     key: findingKey(check, level.name, drawing.label, bbox, measures.sizePx, kind),
@@ -36,6 +38,7 @@ export function findInDrawing(
     ...weight(measures, keysWeightPx(all), to, report),
     ...drift(measures, to, report),
     ...volume(measures, to, report),
+    ...volumeBetween(one, all, to, report),
     ...leaks(measures, all, to, report),
     ...specks(measures, all, to, report),
     ...registration(measures, to, report),
@@ -118,6 +121,18 @@ function volume({ volume, sizePx }: Results['drawing'], to: Tolerances, report: 
     const message = `volume ${percent(share)} ${sign > 0 ? 'larger' : 'smaller'} than the rough's ${placeInWords(bbox, sizePx)}`;
     return [report('volume', bbox, share, message, String(sign))];
   });
+}
+
+/** Without a rough to compare with, the two extremes say what volume a drawing should have. */
+function volumeBetween(one: Measured, all: readonly Measured[], to: Tolerances, report: Report): Finding[] {
+  const { drawing, measures } = one;
+  const ratio = againstExtremes(one, all);
+  if (drawing.rough || !drawing.chart || !measures || isRefused(ratio)) return [];
+  if (Math.abs(ratio - 1) <= to.volume) return [];
+  const way = ratio > 1 ? 'larger' : 'smaller';
+  const { from, to: end } = drawing.chart;
+  const message = `volume ${percent(ratio - 1)} ${way} than between ${from} and ${end}`;
+  return [report('volume', measures.inkBox, ratio - 1, message)];
 }
 
 function isFault(run: DriftRun, to: Tolerances): boolean {

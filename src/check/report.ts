@@ -4,6 +4,7 @@ import { isRefused, type Refused } from '../line/refused.ts';
 import type { Speck } from '../line/specks.ts';
 import type { Shot } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
+import { againstExtremes } from './against-extremes.ts';
 import type { ShotMeasures } from './checker.ts';
 import type { Finding } from './finding.ts';
 import { keysWeightPx, type Measured, measuredOf } from './measured.ts';
@@ -28,15 +29,13 @@ export function reportOf(
   const levels = shot.levels.map((level) => {
     const measured = measuredOf(level, measures, mostGapPx);
     const keysPx = keysWeightPx(measured);
-    return { name: level.name, drawings: measured.map((one) => drawingReport(one, keysPx)) };
+    return { name: level.name, drawings: measured.map((one) => drawingReport(one, keysPx, measured)) };
   });
   return rounded({ fairpeg: 1, title: shot.title, levels, findings });
 }
 
-function drawingReport(
-  { drawing, measures, spacing, boil, failed }: Measured,
-  keysPx: number | undefined,
-): DrawingReport {
+function drawingReport(one: Measured, keysPx: number | undefined, level: readonly Measured[]): DrawingReport {
+  const { drawing, measures, spacing, boil, failed } = one;
   const { label, role, chart } = drawing;
   const image = cleanOf(drawing) ?? drawing.rough;
   const base = {
@@ -66,7 +65,7 @@ function drawingReport(
     weight: isRefused(weight)
       ? weight
       : { ...weight, againstKeys: keysPx ? weight.medianPx / keysPx - 1 : { refused: 'no key is measured' } },
-    volume,
+    volume: isRefused(volume) ? volume : { ...volume, againstExtremes: againstExtremes(one, level) },
     drift: isRefused(drift) ? drift : toldOf(drift),
     leaks,
     specks: ofKind(specks, 'speck'),

@@ -137,7 +137,7 @@ async function fetchImage(
   if (file.byteLength < image.byteLength) throw new StudioError('offline', 'The picture broke off.');
   if ((await platform.sha256(file)) === image.sha256) return file;
   attempt.received = [];
-  throw new StudioError('busy', 'A picture arrived changed; it is fetched again.');
+  throw new StudioError('busy', 'A picture did not arrive as it was sent.');
 }
 
 /** By hand: not every browser can iterate over a stream. */

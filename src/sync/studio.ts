@@ -163,6 +163,9 @@ export function studioAt(base: URL, fetch: Fetch): Studio {
     post: (entries) => json(postedSchema, 'entries', inLines(entries)),
     image: (sha256, start, signal) =>
       ask(`images/${sha256}`, {
+        // The shelf keeps it. The browser's own cache would keep it twice, and hand out one that arrived
+        // changed again and again.
+        cache: 'no-store',
         ...(start > 0 && { headers: { range: `bytes=${start}-` } }),
         ...(signal && { signal }),
       }),

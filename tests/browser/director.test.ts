@@ -110,8 +110,8 @@ describe('a director’s day', () => {
     await eventually(() => pictured(page, 'clean')).toBe(6 + 8);
     // A finger across the paper flips the takes too, not the drawings; at once, or it would be a hold.
     const [from, to] = await onStage(page, [
-      [0.5, 0.9],
-      [0.3, 0.9],
+      [0.6, 0.25],
+      [0.4, 0.25],
     ]);
     if (from && to) await drag(page, [line(from, to, 3)]);
     await eventually(() => pictured(page, 'clean')).toBe(6);
@@ -127,18 +127,21 @@ describe('a director’s day', () => {
     expect(await small(page)).toEqual([]);
 
     // One tap each; the next comes up by itself.
-    await page.getByRole('button', { name: 'Reopen' }).tap();
+    await page.getByRole('button', { name: 'Reopen', exact: true }).tap();
     await onPaper(page, '4');
     await page.getByText('The spout again').first().waitFor();
-    await page.getByRole('button', { name: 'Reopen' }).tap();
+    await page.getByRole('button', { name: 'Reopen', exact: true }).tap();
     await onPaper(page, '2');
     await page.locator('.looked-verdict').getByText('redrawn here').waitFor();
-    await page.getByRole('button', { name: 'Approve' }).tap();
+    await page.getByRole('button', { name: 'Approve', exact: true }).tap();
     await page.getByText('No other fixed note waits').waitFor();
     await eventually(() => page.locator('.rest .note-state').allInnerTexts()).toEqual([
       'reopened',
       'reopened',
     ]);
+
+    // The fuller spouts leave the rough behind: a check that passed before.
+    await page.locator('.since li', { hasText: 'off the rough' }).getByText('new').first().waitFor();
 
     // How far it is: one drawing has no clean-up yet.
     await open(page, 'Progress');

@@ -14,7 +14,7 @@ export interface ShotMeasures {
   readonly failed: ReadonlyMap<string, string>;
 }
 
-export interface CheckOptions {
+interface CheckOptions {
   readonly signal: AbortSignal;
   readonly mostGapPx?: number;
   /** The place in hand now; asked whenever a worker is free, so that the nearest drawings come first. */

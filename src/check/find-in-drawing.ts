@@ -127,7 +127,7 @@ function volume({ volume, sizePx }: Results['drawing'], to: Tolerances, report: 
 function volumeBetween(one: Measured, all: readonly Measured[], to: Tolerances, report: Report): Finding[] {
   const { drawing, measures } = one;
   const ratio = againstExtremes(one, all);
-  if (drawing.rough || !drawing.chart || !measures || isRefused(ratio)) return [];
+  if (drawing.rough || !drawing.chart || !measures || typeof ratio !== 'number') return [];
   if (Math.abs(ratio - 1) <= to.volume) return [];
   const way = ratio > 1 ? 'larger' : 'smaller';
   const { from, to: end } = drawing.chart;

@@ -65,7 +65,7 @@ export type Request<P> = { readonly key: string } & (
   | { readonly kind: 'boil'; readonly a: LineSamples; readonly b: LineSamples; readonly sizePx: Size }
 );
 
-export type Size = readonly [width: number, height: number];
+type Size = readonly [width: number, height: number];
 
 /** Key of the result for a clean drawing and its rough. */
 export function drawingKey(drawing: Drawing, mostGapPx: number): string | undefined {

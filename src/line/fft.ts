@@ -2,7 +2,7 @@
  * In-place radix-2 fast Fourier transform (Cooley & Tukey 1965), as far as phase correlation needs it.
  * Lengths are powers of two. The inverse is not divided by the length.
  */
-export function fft(re: Float64Array, im: Float64Array, inverse: boolean): void {
+function fft(re: Float64Array, im: Float64Array, inverse: boolean): void {
   const n = re.length;
   if (n !== im.length || (n & (n - 1)) !== 0) {
     throw new RangeError(`fft needs two arrays of one power-of-two length, received ${n} and ${im.length}`);

@@ -40,14 +40,14 @@ export interface DrawingMeasures {
 }
 
 /** Areas against the rough's: 1 is equal. A region's own is absent where the rough closes round no such region. */
-export interface VolumeAgainstRough {
+interface VolumeAgainstRough {
   readonly enclosedPx2: number;
   readonly regions: readonly (Region & { readonly againstRough?: number | undefined })[];
   readonly againstRough: number | Refused;
 }
 
 /** Whether the rough has line there: the gap was not meant to be, the small mark was. Absent without a rough. */
-export interface InRough {
+interface InRough {
   readonly inRough?: boolean;
 }
 

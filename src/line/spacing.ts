@@ -8,7 +8,7 @@ import type { Refused } from './refused.ts';
 import type { LineSamples } from './samples.ts';
 import { quantile, weightedMedian } from './statistics.ts';
 
-export interface SpacingPart {
+interface SpacingPart {
   readonly bbox: Box;
   /** 0 at the first drawing, 1 at the second. */
   readonly measured: number;

@@ -31,9 +31,3 @@ export function weightedMedian(values: ArrayLike<number>, weights: ArrayLike<num
   }
   return Number.NaN;
 }
-
-/** Spread that one wild value in two cannot upset: the median absolute deviation, scaled to a normal's σ. */
-export function robustSpread(values: ArrayLike<number>): number {
-  const centre = median(values);
-  return 1.4826 * median(Array.from(values, (v) => Math.abs(v - centre)));
-}

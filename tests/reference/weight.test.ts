@@ -44,8 +44,8 @@ test.each(
   ),
 )('%s at %f px on %s: within 0.1 px RMSE', (name, strokePx, paper) => {
   const { ofDrawings, ofSamples } = errorsOf(sets[name], strokePx, paper);
-  // At 3 px a lucide drawing is 36 px wide, and half of them hold no 16 px of plain line to measure.
-  expect(ofDrawings.length).toBeGreaterThan(0.4 * ART_EACH);
+  // At 3 px a lucide drawing is 36 px wide, and some hold no 16 px of plain line to measure.
+  expect(ofDrawings.length).toBeGreaterThan(0.8 * ART_EACH);
   expect(rmse(ofDrawings)).toBeLessThan(0.1);
   expect(ofSamples[Math.floor(0.9 * ofSamples.length)]!).toBeLessThan(0.01 * strokePx + 0.1);
 });

@@ -88,8 +88,8 @@ function figure(t: number, { head = 1 } = {}): Shape[] {
     {
       id: 'belt',
       points: at([
-        [66, 330],
-        [184, 326],
+        [57, 330],
+        [191, 326],
       ]),
     },
   ];
@@ -97,6 +97,16 @@ function figure(t: number, { head = 1 } = {}): Shape[] {
 
 const lengthOf = (points: readonly Point[]) =>
   points.slice(1).reduce((sum, [x, y], k) => sum + Math.hypot(x - points[k]![0], y - points[k]![1]), 0);
+
+/** Shoelace formula; nothing for what lies inside another shape or does not close. */
+function areaOf({ id, points, closed }: Shape): number {
+  if (!closed || id === 'eye') return 0;
+  const twice = points.reduce((sum, [x, y], k) => {
+    const [nextX, nextY] = points[(k + 1) % points.length]!;
+    return sum + x * nextY - nextX * y;
+  }, 0);
+  return Math.abs(twice) / 2;
+}
 
 /** Writes rough/, clean/ and shot.json below `folder`, and says what was planted. */
 export async function writePlantedShot(folder: string, style: PlantedStyle): Promise<PlantedHere[]> {
@@ -179,12 +189,24 @@ function drawing(
       plant('weight', 0.2, style.aliased ? 0.08 : 0.02);
       break;
     case 4:
+      if (style.rough === 'none') break;
       clean = figure(STEP * index, { head: Math.sqrt(1.08) });
-      if (style.rough !== 'none') plant('volume', 0.08, 0.02, shape('head').points);
+      plant('volume', 0.08, 0.02, shape('head').points);
       break;
     case 5:
-      clean = style.rough === 'none' ? shapes : shapes.filter(({ id }) => id !== 'belt');
-      if (clean !== shapes) plant('drift', lengthOf(shape('belt').points) * scale, 10, shape('belt').points);
+      if (style.rough === 'none') {
+        // Against its extremes: the head a fifth smaller, of all that closes.
+        clean = figure(STEP * index, { head: Math.sqrt(0.8) });
+        plant(
+          'volume',
+          (-0.2 * areaOf(shape('head'))) / shapes.reduce((sum, one) => sum + areaOf(one), 0),
+          0.01,
+        );
+        break;
+      }
+      clean = shapes.filter(({ id }) => id !== 'belt');
+      // Its ends lie on the body's line, which is there.
+      plant('drift', lengthOf(shape('belt').points) * scale, 16, shape('belt').points);
       break;
     case 6: {
       const [x, y] = shape('body').points[0]!;

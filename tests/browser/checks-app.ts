@@ -9,20 +9,42 @@ import { builtApp } from '../support/built-app.ts';
 import { onPaper } from './desk-app.ts';
 
 const id = 'wenna-hears-the-ferry';
-export const title = 'Wenna hears the ferry';
+const title = 'Wenna hears the ferry';
 
 export interface WennaApp {
   readonly server: AppServer;
   close(): Promise<void>;
 }
 
-/** `built`: another build than the present one. */
-export async function wennaApp(built?: string): Promise<WennaApp> {
+interface Samples {
+  readonly shots: readonly { readonly id: string; readonly files: readonly { readonly path: string }[] }[];
+}
+interface Told {
+  levels: { drawings: { label: string }[]; exposures: { drawing: string }[] }[];
+}
+
+/** `only`: no more than these drawings, as measuring takes its time; all when left out. */
+export async function wennaApp(only?: readonly string[], built?: string): Promise<WennaApp> {
   const folder = mkdtempSync(join(tmpdir(), 'fairpeg-checks-'));
   cpSync(built ?? (await builtApp()), folder, { recursive: true });
   const list = join(folder, 'samples/index.json');
-  const { shots } = JSON.parse(readFileSync(list, 'utf8')) as { shots: { id: string }[] };
-  writeFileSync(list, JSON.stringify({ shots: shots.filter((shot) => shot.id === id) }));
+  const { shots } = JSON.parse(readFileSync(list, 'utf8')) as Samples;
+  const wenna = shots.filter((shot) => shot.id === id);
+  writeFileSync(
+    list,
+    JSON.stringify({
+      shots: wenna.map((shot) => ({ ...shot, files: shot.files.filter(({ path }) => isIn(path, only)) })),
+    }),
+  );
+  if (only) {
+    const paper = join(folder, 'samples', id, 'shot.json');
+    const told = JSON.parse(readFileSync(paper, 'utf8')) as Told;
+    for (const level of told.levels) {
+      level.drawings = level.drawings.filter(({ label }) => only.includes(label));
+      level.exposures = level.exposures.filter(({ drawing }) => only.includes(drawing));
+    }
+    writeFileSync(paper, JSON.stringify(told));
+  }
   const server = await appServer({ folder });
   return {
     server,
@@ -33,13 +55,21 @@ export async function wennaApp(built?: string): Promise<WennaApp> {
   };
 }
 
+/** Pictures are named by their drawing's number, `clean/0013.png`. */
+function isIn(path: string, only: readonly string[] | undefined): boolean {
+  const number = /(\d+)\.png$/.exec(path)?.[1];
+  return !only || number === undefined || only.includes(String(Number(number)));
+}
+
 export async function openWenna(
   browser: Browser,
   { server }: WennaApp,
   kind: keyof typeof TABLETS = 'landscape',
+  prepare?: (page: Page) => Promise<void>,
 ): Promise<Page> {
   const tablet = await openTablet(browser, kind);
   const page = await tablet.newPage();
+  await prepare?.(page);
   await page.goto(server.url);
   await page.getByRole('heading', { name: title }).waitFor();
   await until(page, () => !document.querySelector('.progress-line'), undefined);

@@ -27,7 +27,10 @@ export interface Curve {
   readonly points: readonly CurvePoint[];
 }
 
-const percent = (share: number): string => `${share >= 0 ? '+' : '−'}${Math.abs(100 * share).toFixed(0)} %`;
+function percent(share: number): string {
+  const whole = Math.round(100 * share);
+  return `${whole > 0 ? '+' : whole < 0 ? '−' : ''}${Math.abs(whole)} %`;
+}
 
 /** `found`: of the level; what a check called out is shown by how much, be it of one part only. */
 export function curvesOf(

@@ -8,7 +8,7 @@ import type { Shot } from '../../shot/model.ts';
 import type { Session } from '../session.ts';
 import type { HandRest } from './hand-rest.ts';
 
-export interface Progress {
+interface Progress {
   /** Drawings of which everything is measured, and all that have a clean-up. */
   readonly done: number;
   readonly total: number;

@@ -13,7 +13,7 @@ export interface PaintQuestion {
 }
 
 /** A gap that paint runs through, px of the drawing. */
-export interface PaintGap {
+interface PaintGap {
   readonly between: readonly [readonly [number, number], readonly [number, number]];
   readonly widthPx: number;
 }

@@ -36,13 +36,15 @@ export function openingsOf({ measures }: Measured): Openings {
 
 const ink = 'rgb(36 22 96)';
 
-/** A bridge for a gap, a wedge for an end, a diamond for a speck, a dotted one for a pinhole. */
+/** A bridge for a gap, a wedge for an end, a diamond for a speck, a dotted one for a pinhole. `paperScale` as for the heat. */
 export function paintOpenings(
   context: CanvasRenderingContext2D,
   { gaps, ends, specks }: Openings,
   zoom: number,
+  paperScale: number,
 ): void {
-  const css = (px: number): number => px / zoom;
+  // From afar the shapes shrink with the drawing, or they would cover it.
+  const css = (px: number): number => Math.min(px / zoom, 2 * px * paperScale);
   context.lineCap = 'butt';
   context.setLineDash([]);
   for (const end of ends) {

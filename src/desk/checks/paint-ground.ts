@@ -48,7 +48,7 @@ function groundOf(sha256: string, picture: Picture): Ground {
   return { sha256, ink, line, skeleton: skeletonOf(line), regions: regionsOf(line), leaks: new Map() };
 }
 
-export function paintAt(
+function paintAt(
   { ink, line, skeleton, regions, leaks }: Omit<Ground, 'sha256'>,
   x: number,
   y: number,

@@ -93,13 +93,14 @@ function paintOver(
   const here = onPaper(session, desk);
   if (!here) return;
   laid(context, here.lie);
-  if (over === 'openings') return paintOpenings(context, openingsOf(here.measured), zoom);
+  const paperScale = session.shot.peek().sizePx[0] / 2048;
+  if (over === 'openings') return paintOpenings(context, openingsOf(here.measured), zoom, paperScale);
   const tolerances = scaled(desk.tolerances.peek(), session.shot.peek().sizePx[0]);
   const made = bands.get(here.measured, `${over} ${JSON.stringify(tolerances)} ${here.level.length}`, () => {
     const heat = heatOf(over, here.measured, here.level, tolerances);
     return 'refused' in heat ? undefined : heatBands(heat);
   });
-  if (made) paintHeat(context, made, zoom, session.shot.peek().sizePx[0] / 2048);
+  if (made) paintHeat(context, made, zoom, paperScale);
 }
 
 /** Bands of the last few drawings: a pan draws the same again and again. */

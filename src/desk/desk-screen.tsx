@@ -125,15 +125,17 @@ function OpenDesk({ session, sign }: { session: Session; sign: ComponentChildren
             <SavedSign />
             {sign}
             <LevelPicker />
-            <PanelButtons />
             {overlaysOn('head').map(({ id, Body }) => (
               <Body key={id} session={session} />
             ))}
           </div>
+          <PanelButtons />
         </header>
         <div class="foot">
-          <Notices />
-          <Strip />
+          <div class="over-paper">
+            <Notices />
+            <Strip />
+          </div>
           <Pegs />
         </div>
       </section>

@@ -34,7 +34,9 @@ export function SidePanel(): JSX.Element | null {
           <Icon name="close" />
         </button>
       </header>
-      <panel.Body session={session} />
+      <div class="panel-body">
+        <panel.Body session={session} />
+      </div>
     </aside>
   );
 }

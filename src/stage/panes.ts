@@ -23,11 +23,16 @@ export interface Pane {
   readonly plies: readonly Ply[];
 }
 
-/** Whole stage, or its half in side by side: rough on the left (above, in portrait), clean on the other. */
-export function frames(compare: Compare, sizePx: Point): readonly Frame[] {
+/** One above the other only where that shows the paper larger by so much: one beside the other is the habit. */
+const STACK_GAIN = 1.25;
+
+/** Whole stage, or its half in side by side: rough on the left (above, where that is larger), clean on the other. */
+export function frames(compare: Compare, sizePx: Point, paperPx: Point): readonly Frame[] {
   const [width, height] = sizePx;
   if (compare.way !== 'side by side') return [[0, 0, width, height]];
-  return width >= height
+  const beside = Math.min(width / 2 / paperPx[0], height / paperPx[1]);
+  const above = Math.min(width / paperPx[0], height / 2 / paperPx[1]);
+  return above < beside * STACK_GAIN
     ? [
         [0, 0, width / 2, height],
         [width / 2, 0, width / 2, height],
@@ -44,8 +49,8 @@ export function frameAt(list: readonly Frame[], [x, y]: Point): Frame {
   return list.find((f) => x < f[0] + f[2] && y < f[1] + f[3]) ?? last;
 }
 
-export function panes(spread: Spread, compare: Compare, sizePx: Point): readonly Pane[] {
-  const all = frames(compare, sizePx);
+export function panes(spread: Spread, compare: Compare, sizePx: Point, paperPx: Point): readonly Pane[] {
+  const all = frames(compare, sizePx, paperPx);
   const first = all[0] as Frame;
   const lay = (images: readonly ImageRef[], layer: Layer, opacity = 1): Ply[] =>
     images.map((image) => ({ image, layer, opacity }));
@@ -82,7 +87,7 @@ export function panes(spread: Spread, compare: Compare, sizePx: Point): readonly
 /** Images a view of this spread needs, without repeats. */
 export function imagesOf(spread: Spread, compare: Compare): readonly ImageRef[] {
   const seen = new Map<string, ImageRef>();
-  for (const pane of panes(spread, compare, [1, 1]))
+  for (const pane of panes(spread, compare, [1, 1], [1, 1]))
     for (const ply of pane.plies) seen.set(ply.image.sha256, ply.image);
   return [...seen.values()];
 }

@@ -92,7 +92,7 @@ export function createStage(
     invalidate();
   }
 
-  const currentFrames = () => frames(compare, sizePx);
+  const currentFrames = () => frames(compare, sizePx, paperPx);
   const mainFrame = () => currentFrames()[0] as cam.Frame;
 
   function setCamera(next: Camera): void {
@@ -148,7 +148,7 @@ export function createStage(
     const ready = imagesOf(wanted.spread, wanted.compare).every((image) => pictures.drawable(image));
     if (ready) current = wanted;
     const view = current ?? wanted;
-    const laid = panes(view.spread, view.compare, sizePx).map((pane) => ({ pane, ...lay(pane) }));
+    const laid = panes(view.spread, view.compare, sizePx, paperPx).map((pane) => ({ pane, ...lay(pane) }));
     painter.paint({
       ...colours,
       paperPx,
@@ -171,7 +171,7 @@ export function createStage(
       complete: current !== undefined && laid.every(({ shown }) => shown.complete),
     });
     // After it was told, so that what lies on a drawing comes and goes in the same picture as the drawing.
-    layers.paint({ camera, frames: frames(view.compare, sizePx), sizePx, ratio }, viewChanged);
+    layers.paint({ camera, frames: frames(view.compare, sizePx, paperPx), sizePx, ratio }, viewChanged);
     painting = false;
     viewChanged = false;
   }

@@ -24,9 +24,11 @@ function likelyEnds(level: Level, label: string): { from: string; to: string } {
     ({ role, label: other }) => other !== label && role && role !== 'inbetween',
   );
   const others = ends.length >= 2 ? ends : level.drawings.filter((other) => other.label !== label);
-  const before = others.findLast((other) => compareLabels(other.label, label) < 0);
-  const after = others.find((other) => compareLabels(other.label, label) > 0);
-  return { from: before?.label ?? others[0]?.label ?? '', to: after?.label ?? others.at(-1)?.label ?? '' };
+  const before = others.filter((other) => compareLabels(other.label, label) < 0);
+  const after = others.filter((other) => compareLabels(other.label, label) > 0);
+  // At either end of the shot there is none on one side: then the two nearest on the other.
+  const [from, to] = [...before.slice(after.length > 0 ? -1 : -2), ...after.slice(0, 2)];
+  return { from: from?.label ?? '', to: to?.label ?? '' };
 }
 
 export function ChartEditor({ session, level, drawing }: EditorProps): JSX.Element | null {

@@ -10,25 +10,36 @@ const spread: Spread = {
   ghosts: [{ image: image('g'), tint: [1, 0, 0], opacity: 0.3 }],
 };
 const names = (way: Parameters<typeof panes>[1]) =>
-  panes(spread, way, [900, 600]).map(({ plies }) => plies.map((ply) => `${ply.image.sha256} ${ply.opacity}`));
+  panes(spread, way, [900, 600], [400, 300]).map(({ plies }) =>
+    plies.map((ply) => `${ply.image.sha256} ${ply.opacity}`),
+  );
 
 describe('panes', () => {
   it('lay ghosts lowest, then the underlay, then levels in order', () => {
     expect(names({ way: 'clean' })).toEqual([['g 0.3', 'c1 1', 'c2 1']]);
     expect(names({ way: 'underlay', opacity: 0.06 })).toEqual([['g 0.3', 'r 0.06', 'c1 1', 'c2 1']]);
   });
-  it('part the stage into halves: beside each other when it is wide, above each other when it is tall', () => {
-    expect(frames({ way: 'side by side' }, [900, 600])).toEqual([
+  it('part the stage into halves: above each other where that shows the paper a quarter larger', () => {
+    const beside = [
       [0, 0, 450, 600],
       [450, 0, 450, 600],
+    ];
+    // A 4:3 paper: 450 wide beside, min(900, 400) wide above.
+    expect(frames({ way: 'side by side' }, [900, 600], [400, 300])).toEqual(beside);
+    // 2:1: 450 wide beside, 600 above, a third more.
+    expect(frames({ way: 'side by side' }, [900, 600], [400, 200])).toEqual([
+      [0, 0, 900, 300],
+      [0, 300, 900, 300],
     ]);
-    expect(frames({ way: 'side by side' }, [600, 900])).toEqual([
+    // 16:9: 450 wide beside, 533 above, not a fifth more.
+    expect(frames({ way: 'side by side' }, [900, 600], [160, 90])).toEqual(beside);
+    expect(frames({ way: 'side by side' }, [600, 900], [400, 300])).toEqual([
       [0, 0, 600, 450],
       [0, 450, 600, 450],
     ]);
   });
   it('wipe with one camera and two clips that meet', () => {
-    const [rough, clean] = panes(spread, { way: 'wipe', at: 0.25 }, [800, 600]);
+    const [rough, clean] = panes(spread, { way: 'wipe', at: 0.25 }, [800, 600], [400, 300]);
     expect([rough?.clip, clean?.clip]).toEqual([
       [0, 0, 200, 600],
       [200, 0, 600, 600],
@@ -41,7 +52,7 @@ describe('panes', () => {
 });
 
 it('frameAt finds the half under a point, and the nearest one outside', () => {
-  const halves = frames({ way: 'side by side' }, [900, 600]);
+  const halves = frames({ way: 'side by side' }, [900, 600], [400, 300]);
   expect(frameAt(halves, [10, 10])).toBe(halves[0]);
   expect(frameAt(halves, [450, 10])).toBe(halves[1]);
   expect(frameAt(halves, [5000, 10])).toBe(halves[1]);

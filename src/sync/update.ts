@@ -56,9 +56,10 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
   box.addEventListener('waiting', () => {
     ready.value = true;
   });
-  box.addEventListener('activated', () => {
+  box.addEventListener('activated', ({ sw }) => {
     offlineReady.value = true;
-    navigator.serviceWorker.controller?.postMessage({ type: 'KEEP_LATER' });
+    // At the first visit the worker does not control this page yet.
+    sw?.postMessage({ type: 'KEEP_LATER' });
   });
   // Not `box`'s own event: it stays silent when another tab asked for the change.
   navigator.serviceWorker.addEventListener('controllerchange', () => {

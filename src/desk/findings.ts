@@ -7,7 +7,7 @@ import type { FixFinding } from '../note/fix-list.ts';
 import type { Shelf } from '../shelf/types.ts';
 import { perSession } from './per-session.ts';
 
-export interface FindingsDesk {
+interface FindingsDesk {
   /** Of the newest takes, dismissed ones included; undefined while nothing was measured on this tablet. */
   readonly found: Signal<readonly FixFinding[] | undefined>;
   /** 0..1 while drawings are being measured. */

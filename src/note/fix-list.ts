@@ -27,7 +27,7 @@ export interface FixListOptions {
   readonly dropFrame?: boolean;
 }
 
-export interface FixReply {
+interface FixReply {
   readonly who: string;
   readonly whenMs: number;
   readonly text: string;

@@ -5,27 +5,15 @@ import { notesOf } from '../../../src/desk/notes/notes-desk.ts';
 import { openSession } from '../../../src/desk/session.ts';
 import { setPerson } from '../../../src/desk/table.ts';
 import type { Person } from '../../../src/note/entry.ts';
-import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { Shot } from '../../../src/shot/model.ts';
-import { figure, image } from './a-shot.ts';
+import { shelfWith } from './a-shelf.ts';
+import { figure } from './a-shot.ts';
 import { handClock } from './hand-clock.ts';
 
-const dot = { width: 1, height: 1, channels: 1, data: new Uint8Array(1) } as const;
 const base: Shot = { id: 'shot-f', title: 'The hat', fps: 24, sizePx: [1920, 1080], levels: [figure] };
 
 async function opened() {
-  const shelf = memoryShelf();
-  for (const { label, rough, takes } of figure.drawings)
-    for (const ref of [rough, ...takes.map((take) => take.image)])
-      if (ref)
-        await shelf.keepImage({
-          ref: { ...ref, ...image(`${ref.sha256[0]}${label}`) },
-          file: new ArrayBuffer(1),
-          thumb: dot,
-          flip: dot,
-        });
-  await shelf.keepShot(base);
-  const session = await openSession(shelf, handClock(), base.id);
+  const session = await openSession(await shelfWith(base), handClock(), base.id);
   if (!session) throw new Error('no session');
   return { session, notes: notesOf(session), desk: fixesOf(session) };
 }

@@ -5,30 +5,16 @@ import { openSession, type Session } from '../../../src/desk/session.ts';
 import { setPerson } from '../../../src/desk/table.ts';
 import type { Stroke } from '../../../src/note/entry.ts';
 import { mergeNotes } from '../../../src/note/merge.ts';
-import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { Shelf } from '../../../src/shelf/types.ts';
 import type { Shot } from '../../../src/shot/model.ts';
-import { figure, image } from './a-shot.ts';
+import { shelfWith } from './a-shelf.ts';
+import { figure } from './a-shot.ts';
 import { handClock } from './hand-clock.ts';
 
-const dot = { width: 1, height: 1, channels: 1, data: new Uint8Array(1) } as const;
 const base: Shot = { id: 'shot-n', title: 'The hat', fps: 24, sizePx: [1920, 1080], levels: [figure] };
 const stroke: Stroke = { colour: 'red', widthPx: 3, points: [10, 20, 0.5, 30, 40, 0.7] };
 
-async function shelfWithShot(): Promise<Shelf> {
-  const shelf = memoryShelf();
-  for (const { label, rough, takes } of figure.drawings)
-    for (const ref of [rough, ...takes.map((take) => take.image)])
-      if (ref)
-        await shelf.keepImage({
-          ref: { ...ref, ...image(`${ref.sha256[0]}${label}`) },
-          file: new ArrayBuffer(1),
-          thumb: dot,
-          flip: dot,
-        });
-  await shelf.keepShot(base);
-  return shelf;
-}
+const shelfWithShot = (): Promise<Shelf> => shelfWith(base);
 const clock = handClock();
 async function open(shelf: Shelf): Promise<{ session: Session; desk: NotesDesk }> {
   const session = await openSession(shelf, clock, base.id);

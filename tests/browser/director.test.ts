@@ -116,14 +116,18 @@ describe('a director’s day', () => {
     if (from && to) await drag(page, [line(from, to, 3)]);
     await eventually(() => pictured(page, 'clean')).toBe(6);
     await onPaper(page, '6');
-    await page.getByRole('button', { name: 'Beside', exact: true }).tap();
-    await eventually(() => pictured(page, 'clean', { pane: 'left' })).toBe(6);
-    await eventually(() => pictured(page, 'clean', { pane: 'right' })).toBe(6 + 8);
-    for (const way of ['Wipe', 'Difference', 'Under']) {
+    // Left of the wipe line, where the squares are, lies the old one; under the new one it only shows through.
+    for (const [way, words, squares] of [
+      ['Beside', 'Take 1 beside take 2', undefined],
+      ['Wipe', 'Take 1 wiped by take 2', 6],
+      ['Under', 'Take 1 under take 2, 6 %', 6 + 8],
+      ['Difference', 'Difference between takes 1 and 2', undefined],
+    ] as const) {
       await page.locator('.in-hand').getByRole('button', { name: way, exact: true }).tap();
-      await page.locator('.way-words').waitFor();
-      expect(await found(page), way).toEqual([]);
+      await page.locator('.way-words', { hasText: words }).waitFor();
+      if (squares) await eventually(() => pictured(page, 'clean')).toBe(squares);
     }
+    expect(await found(page)).toEqual([]);
     expect(await small(page)).toEqual([]);
 
     // One tap each; the next comes up by itself.

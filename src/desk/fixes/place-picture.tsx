@@ -52,12 +52,13 @@ async function paint(
   const decoded =
     row.image === undefined ? undefined : await decoderOf(session)(row.image).catch(() => undefined);
   if (signal.aborted) return;
-  const { clientWidth, clientHeight } = canvas;
+  const crop = cropRound(row.box, row.sizePx);
+  const { clientWidth } = canvas;
+  // In the shape of the crop, whatever room the list gives it.
   canvas.width = Math.round(clientWidth * devicePixelRatio);
-  canvas.height = Math.round(clientHeight * devicePixelRatio);
+  canvas.height = Math.round((canvas.width * crop[3]) / crop[2]);
   const context = canvas.getContext('2d');
   if (!context || canvas.width === 0) return;
-  const size = [canvas.width, canvas.height] as const;
-  paintPlace(context, decoded, row, cropRound(row.box, row.sizePx), size, clientWidth);
+  paintPlace(context, decoded, row, crop, [canvas.width, canvas.height], clientWidth);
   canvas.dataset['painted'] = decoded ? 'drawing' : 'strokes';
 }

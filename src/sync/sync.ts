@@ -10,13 +10,7 @@ import type { ImageRef } from '../shot/model.ts';
 import { backoffMs } from './backoff.ts';
 import { fetchShot, putUpShot, type Wanted } from './images.ts';
 import { type Hint, listen } from './live.ts';
-import {
-  forgetRefusals,
-  type RefusedHere,
-  rememberOwnId,
-  sendOutbox,
-  unsentHere,
-} from './outbox.ts';
+import { forgetRefusals, type RefusedHere, rememberOwnId, sendOutbox, unsentHere } from './outbox.ts';
 import { type Platform, pagePlatform } from './platform.ts';
 import { pullShot } from './pull.ts';
 import { type Fetch, type GivenPass, type Me, type OfferedShot, StudioError, studioAt } from './studio.ts';

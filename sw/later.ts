@@ -1,4 +1,6 @@
 /** Heavy parts that the first screens do without (PDF writing, fonts): kept when the app is idle. */
+import { keepOneBefore } from './before.ts';
+
 const CACHE = 'fairpeg-later';
 
 export async function laterResponse(request: Request): Promise<Response> {
@@ -20,5 +22,10 @@ export async function keepLater(urls: readonly string[]): Promise<void> {
 
 export async function dropOldLater(urls: readonly string[]): Promise<void> {
   const cache = await caches.open(CACHE);
-  for (const { url } of await cache.keys()) if (!urls.includes(url)) await cache.delete(url);
+  for (const { url } of await cache.keys()) {
+    if (urls.includes(url)) continue;
+    const kept = await cache.match(url);
+    if (kept) await keepOneBefore(url, kept);
+    await cache.delete(url);
+  }
 }

@@ -7,6 +7,7 @@
 import { clientsClaim } from 'workbox-core';
 import { cleanupOutdatedCaches, matchPrecache, precacheAndRoute } from 'workbox-precaching';
 import { NavigationRoute, registerRoute } from 'workbox-routing';
+import { beforeResponse, isAsset, keepBefore } from './before.ts';
 import { dropOldLater, keepLater, laterResponse } from './later.ts';
 import { sendOutboxInBackground } from './outbox.ts';
 import { stashShared } from './shared.ts';
@@ -19,6 +20,10 @@ declare const __LATER__: string[];
 const scope = new URL(self.registration.scope);
 const laterUrls = __LATER__.map((file) => new URL(file, scope).href);
 
+// Before the new release's own files come in.
+self.addEventListener('install', (event) =>
+  event.waitUntil(keepBefore(__PRECACHED__.map(({ url }) => new URL(url, scope).href))),
+);
 precacheAndRoute(__PRECACHED__, { directoryIndex: 'index.html', ignoreURLParametersMatching: [/.*/] });
 cleanupOutdatedCaches();
 clientsClaim();
@@ -26,6 +31,12 @@ clientsClaim();
 registerRoute(
   ({ url }) => laterUrls.includes(url.href),
   ({ request }) => laterResponse(request),
+);
+
+// What is in neither list belongs to the release before, or to none.
+registerRoute(
+  ({ url, sameOrigin }) => sameOrigin && isAsset(url.href),
+  ({ request }) => beforeResponse(request),
 );
 
 // Other addresses may be pages of the studio server (joining, trusting it): the network first, and the shell

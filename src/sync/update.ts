@@ -10,7 +10,7 @@ export interface Updates {
   readonly ready: ReadonlySignal<boolean>;
   /** The shell is kept: the app starts without a network from now on. */
   readonly offlineReady: ReadonlySignal<boolean>;
-  /** Changes to the new build and reloads, once `busy()` is false and `flush()` is done. */
+  /** Changes to the new build and reloads this tab (others offer it), once `busy()` is false and `flush()` is done. */
   apply(): Promise<void>;
 }
 
@@ -46,13 +46,18 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
   const box = new Workbox(needs.workerUrl ?? 'sw.js', { updateViaCache: 'none' });
   const hadController = navigator.serviceWorker.controller !== null;
   offlineReady.value = hadController;
-  let asked = false;
+  /** Another tab asked for the change: this page runs the build before it, until it is asked too. */
+  let changed = false;
 
-  const reload = async (): Promise<void> => {
+  const whenWritten = async (): Promise<void> => {
     await handRests(needs.busy);
     await needs.flush();
+  };
+  const reload = async (): Promise<void> => {
+    await whenWritten();
     location.reload();
   };
+  let asked = false;
   box.addEventListener('waiting', () => {
     ready.value = true;
   });
@@ -63,8 +68,10 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
   });
   // Not `box`'s own event: it stays silent when another tab asked for the change.
   navigator.serviceWorker.addEventListener('controllerchange', () => {
-    if (asked) location.reload();
-    else if (hadController) void reload().catch(() => undefined);
+    changed ||= hadController;
+    // A hand may have begun something since it was asked; what cannot be written then keeps the offer standing.
+    if (asked) void reload().catch(() => undefined);
+    else if (changed) ready.value = true;
   });
   navigator.serviceWorker.addEventListener(
     'message',
@@ -94,8 +101,8 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
     offlineReady,
     async apply() {
       if (!ready.value) return;
-      await handRests(needs.busy);
-      await needs.flush();
+      if (changed) return reload();
+      await whenWritten();
       asked = true;
       box.messageSkipWaiting();
     },

@@ -66,13 +66,22 @@ test('is offered and not forced: a reload stays with the old one and offers agai
     expect(await buildOf(page)).toBe('one');
   }));
 
-test('comes when asked for, in every open tab, and starts without the host', () =>
+test('comes when asked for, and starts without the host; another tab goes on with the old one until it is asked', () =>
   withNewerBuild(async (page) => {
     const other = await page.context().newPage();
     await other.goto(server.url);
     await offer(other).waitFor();
     await offer(page).click();
     await becomes(page, 'two');
+    // The desk is a part loaded late: of build one it is on no host any more, and the worker is build two's.
+    await other.getByRole('heading', { name: apps[0]?.title ?? '' }).click();
+    await other.locator('.number[data-shown]').waitFor();
+    const parts = await other.evaluate(() =>
+      performance.getEntriesByType('resource').map(({ name }) => name.split('/').at(-1) ?? ''),
+    );
+    expect(parts.filter((part) => part.startsWith('desk-screen-')).join()).toMatch(/^desk-screen-one-/);
+    expect(await buildOf(other)).toBe('one');
+    await offer(other).click();
     await becomes(other, 'two');
     await server.stop();
     await page.reload();

@@ -17,6 +17,7 @@ import {
   weigh,
 } from './budgets.ts';
 import { headersOf, PAGE_POLICY } from './headers.ts';
+import { keepReleases } from './releases.ts';
 import { copySamples } from './samples.ts';
 import { buildWorker } from './worker.ts';
 
@@ -28,10 +29,19 @@ const manifestFile = join(out, 'build-manifest.json');
 // A test runner's own mode would build an app for development: without a service worker.
 process.env['NODE_ENV'] = 'production';
 
+const putEarlierBack = keepReleases(out);
+
 await build({
   configFile: join(ROOT, 'vite.config.ts'),
   logLevel: 'warn',
-  build: { outDir: out, manifest: 'build-manifest.json' },
+  build: {
+    outDir: out,
+    manifest: 'build-manifest.json',
+    // A named build stands for another release: its parts bear other names even where the sources are the same.
+    ...(values.name !== undefined && {
+      rolldownOptions: { output: { chunkFileNames: `assets/[name]-${values.name}-[hash].js` } },
+    }),
+  },
   plugins: [
     {
       name: 'page-policy',
@@ -78,6 +88,7 @@ const laterBytes = later.reduce((sum, file) => sum + statSync(join(out, file)).s
 await buildWorker({ root: ROOT, out, precached, later });
 const samples = copySamples(join(ROOT, 'sample-shots'), join(out, 'samples'));
 
+putEarlierBack();
 const files = listFiles();
 writeFileSync(
   join(out, 'headers.json'),

@@ -79,7 +79,10 @@ async function start(): Promise<Open> {
 const updates: Updates = watchForUpdates({
   busy: () => session.peek()?.working.peek() === true || intake.peek()?.state.peek().at === 'taking',
   flush: async () => {
-    await session.peek()?.flush();
+    const desk = session.peek();
+    await desk?.flush();
+    const trouble = desk?.ledger.trouble.peek();
+    if (trouble) throw new Error(`Fairpeg stays as it is until your last edits are saved. ${trouble}`);
   },
   sendOutbox: () => studioTie.peek()?.nudge(),
 });

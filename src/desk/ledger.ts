@@ -33,7 +33,7 @@ export interface Ledger {
   say(says: string, bodies: readonly Entry['body'][], ids?: readonly string[]): void;
   undo(): Edit | undefined;
   redo(): Edit | undefined;
-  /** Tries again to keep what waits; resolves when all of it is kept or has failed again. */
+  /** Tries at once to keep what waits, as it is by itself in time; resolves when it is kept or has failed again. */
   flush(): Promise<void>;
   close(): void;
 }
@@ -46,6 +46,9 @@ export interface LedgerStart {
   readonly entries: readonly Entry[];
   readonly history: History;
 }
+
+/** How soon a failed write is tried again: doubling from the first to the last. */
+const RETRY_MS = { first: 2000, last: 60_000 } as const;
 
 export function openLedger({ shelf, clock, person, base, entries, history }: LedgerStart): Ledger {
   const baseSignal = signal(base);
@@ -112,6 +115,15 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
     return queue;
   }
 
+  let retryMs: number = RETRY_MS.first;
+  let cancelRetry: (() => void) | undefined;
+  /** Goes on after the desk is closed, too: what waits has no other place. */
+  function retryLater(): void {
+    cancelRetry?.();
+    cancelRetry = clock.after(retryMs, () => void flush());
+    retryMs = Math.min(2 * retryMs, RETRY_MS.last);
+  }
+
   async function flushOnce(): Promise<void> {
     const batch = waiting.value;
     const facts = factsWait.value ? baseSignal.value : undefined;
@@ -128,8 +140,11 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
         if (baseSignal.value === facts) factsWait.value = false;
       }
       trouble.value = '';
+      retryMs = RETRY_MS.first;
+      cancelRetry?.();
     } catch (error) {
       trouble.value = sentenceOf(error);
+      retryLater();
     } finally {
       writing.value -= 1;
     }

@@ -71,6 +71,13 @@ function FlashCaution(): JSX.Element | null {
 function NotSaved(): JSX.Element | null {
   const session = useSession();
   const trouble = session.ledger.trouble.value;
+  useEffect(() => {
+    if (!trouble) return;
+    // The browser asks before the page goes, as what waits stands nowhere else.
+    const ask = (event: BeforeUnloadEvent): void => event.preventDefault();
+    addEventListener('beforeunload', ask);
+    return () => removeEventListener('beforeunload', ask);
+  }, [trouble]);
   if (!trouble) return null;
   const waiting = session.ledger.waiting.value;
   const saveToFile = (): void => {

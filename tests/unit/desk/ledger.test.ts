@@ -1,4 +1,4 @@
-import { expect, it } from 'vitest';
+import { expect, it, vi } from 'vitest';
 import { exposureEdit, factsEdit, roleEdit } from '../../../src/desk/edits.ts';
 import { noHistory } from '../../../src/desk/history.ts';
 import { type Ledger, openLedger } from '../../../src/desk/ledger.ts';
@@ -23,10 +23,10 @@ const base: Shot = {
   levels: [bare(figure), bare(hat)],
 };
 
-async function open(shelf: Shelf): Promise<Ledger> {
+async function open(shelf: Shelf, clock = handClock()): Promise<Ledger> {
   return openLedger({
     shelf,
-    clock: handClock(),
+    clock,
     person: () => ({ id: 'p1', name: 'Ines', role: 'director' }),
     base: (await shelf.shot(base.id)) ?? base,
     entries: await shelf.entries(base.id),
@@ -108,6 +108,31 @@ it('an edit that cannot be kept stays on the screen, is told, and is kept when t
   await ledger.flush();
   expect([ledger.saved.value, ledger.waiting.value.length]).toEqual(['saved', 0]);
   expect(await shelf.unsent()).toHaveLength(1);
+});
+
+it('what could not be kept is tried again by itself, after the desk is closed too', async () => {
+  const shelf = await shelfWithShot();
+  let tries = 0;
+  const failing: Shelf = {
+    ...shelf,
+    addEntries: (entries, sent) =>
+      ++tries < 4
+        ? Promise.reject(new ShelfError('full', 'This tablet has no room left.'))
+        : shelf.addEntries(entries, sent),
+  };
+  const clock = handClock();
+  const ledger = await open(failing, clock);
+  ledger.write([{ kind: 'role', level: 'figure', drawing: '2', role: 'key' }]);
+  await vi.waitFor(() => expect(ledger.saved.value).toBe('not saved'));
+  ledger.close();
+  for (let n = 2; n <= 4; n++) {
+    clock.pass(60_000);
+    await vi.waitFor(() => expect(tries).toBe(n));
+    await vi.waitFor(() => expect(ledger.saved.value).toBe(n < 4 ? 'not saved' : 'saved'));
+  }
+  expect(await shelf.unsent()).toHaveLength(1);
+  clock.pass(600_000);
+  expect(tries).toBe(4);
 });
 
 it('stamps grow, so that an undo wins over what it undoes even with a clock that stands still', async () => {

@@ -67,7 +67,7 @@ function commonFolder(paths: readonly string[]): string {
   return (length < 0 ? first : first.slice(0, length)).join('/');
 }
 
-/** The innermost folder that is not `rough` or `clean`; else the words of the first name before its number. */
+/** The innermost folder that is not `rough` or `clean`; else the words of the first name before its number and layer. */
 function titleOf(folder: string, path: string): string {
   const named = folder
     .split('/')
@@ -75,5 +75,7 @@ function titleOf(folder: string, path: string): string {
     .find((part) => part && !layerHint({ stem: part, folders: [] }).layer);
   if (named) return named;
   const { stem, fields } = nameParts(path);
-  return stem.slice(0, fields.at(-1)?.start).replace(/[\s_.-]+$/, '') || 'Shot';
+  const words = stem.slice(0, fields.at(-1)?.start).match(/[\s_.-]*[^\s_.-]+/g) ?? [];
+  while (words.length > 0 && layerHint({ stem: words.at(-1) ?? '', folders: [] }).layer) words.pop();
+  return words.join('').replace(/^[\s_.-]+/, '') || 'Shot';
 }

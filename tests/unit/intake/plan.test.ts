@@ -185,6 +185,15 @@ describe('shots', () => {
     expect(plan.shots.map(({ title }) => title)).toEqual(['sc04', 'sc05']);
   });
 
+  it.each([
+    ['clean_0001.png', 'Shot'],
+    ['sc04-tiedown.0007.png', 'sc04'],
+    ['the ferry 0001.png', 'the ferry'],
+    ['rough/0012.png', 'Shot'],
+  ])('of loose files, %s first, is titled %s', async (path, title) => {
+    const plan = await planOf([path]);
+    expect(plan.shots.map((shot) => shot.title)).toEqual([title]);
+  });
   it('are one for each shot.json, with its title', async () => {
     const files = [
       ...(await named('all/a/rough/1.png', 'all/b/rough/1.png')),

@@ -32,6 +32,11 @@ export function CommandButton({ id, class: className, worded, children }: Comman
     onKeyUp: () => release(session),
     onBlur: () => release(session),
   };
+  const pressed = (event: MouseEvent): void => {
+    command.run(session);
+    // Pressed by hand it keeps no focus, so that Space plays next instead of pressing it again.
+    if (event.detail > 0) (event.currentTarget as HTMLElement).blur();
+  };
   return (
     <button
       type="button"
@@ -40,7 +45,7 @@ export function CommandButton({ id, class: className, worded, children }: Comman
       aria-pressed={command.on?.(session)}
       disabled={command.enabled?.(session) === false}
       title={tip}
-      {...(holding || { onClick: () => command.run(session) })}
+      {...(holding || { onClick: pressed })}
     >
       {children ?? (command.icon && <Icon name={command.icon} />)}
       {worded && (command.word ?? command.label)}

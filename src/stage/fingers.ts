@@ -51,6 +51,8 @@ export function createFingers(element: HTMLElement, hooks: FingerHooks): Fingers
   tap.recognizeWith(pan);
 
   let sleepUntil = 0;
+  /** When the first finger came down, by the event's own clock. */
+  let downAtMs = 0;
   let held = false;
   let panning = false;
   let pair: Pair | undefined;
@@ -96,8 +98,13 @@ export function createFingers(element: HTMLElement, hooks: FingerHooks): Fingers
     return turning ? twistRad - Math.sign(twistRad) * TURN_FROM_RAD : 0;
   }
 
+  /** The finger moved before a hold was due, but a busy tablet told of it only after. */
+  const movedInTime = (event: HammerInput) => event.srcEvent.timeStamp - downAtMs < HOLD_MS;
+
   manager.on('panstart', (event) => {
-    if (asleep() || held || hooks.oneFingerDraws()) return;
+    if (asleep() || hooks.oneFingerDraws()) return;
+    if (held && !movedInTime(event)) return;
+    release();
     panning = true;
     const [x, y] = firstPoint(event);
     hooks.drag.begin([x - event.deltaX, y - event.deltaY]);
@@ -143,6 +150,7 @@ export function createFingers(element: HTMLElement, hooks: FingerHooks): Fingers
   });
   // Hammer sends no `pressup` after a move or a cancel; the raw input always tells when the finger is gone.
   manager.on('hammer.input', (event) => {
+    if (event.isFirst) downAtMs = event.srcEvent.timeStamp;
     if (!event.isFinal) return;
     release();
     endPan();

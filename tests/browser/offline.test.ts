@@ -59,6 +59,11 @@ describe.each([
     );
     // A reload at the shot, still with the host gone, comes back to the same drawing.
     const after = await shown.getAttribute('data-shown');
+    await until(
+      page,
+      () => document.querySelector('.desk')?.getAttribute('data-place') === 'kept',
+      undefined,
+    );
     await page.reload();
     await shows(page, after);
     expect(problems).toEqual([]);

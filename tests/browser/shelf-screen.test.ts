@@ -88,6 +88,9 @@ describe('the intake', () => {
       mimeType: 'application/zip',
       buffer: Buffer.from(zip),
     });
+    // Its shot has the title of one on the shelf.
+    await page.getByText('No: it is a shot of its own').tap();
+    await page.getByRole('button', { name: 'Take them in' }).tap();
     await page.getByRole('link', { name: /^Open/ }).waitFor();
     expect(await page.locator('.odd-files').first().innerText()).toContain('0008.png');
     await page.getByRole('link', { name: /^Open/ }).tap();

@@ -7,7 +7,9 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { type AppServer, appServer } from '../support/app-server.ts';
 import { launch, openTablet, until } from '../support/browser.ts';
 import { namedBuild } from '../support/built-app.ts';
+import { nextFrame, pen } from '../support/pointers.ts';
 import { type SmallApp, smallApp } from '../support/small-app.ts';
+import { keptStrokes, onStage, slant } from './notes-hand.ts';
 
 const builds = mkdtempSync(join(tmpdir(), 'fairpeg-builds-'));
 const apps: SmallApp[] = [];
@@ -88,4 +90,27 @@ test('comes when asked for, and starts without the host; another tab goes on wit
     await page.getByRole('heading', { name: apps[0]?.title ?? '' }).waitFor();
     expect(await buildOf(page)).toBe('two');
     await server.start();
+  }));
+
+test('asked for in the middle of a stroke, comes after it, and the stroke is kept', () =>
+  withNewerBuild(async (page) => {
+    await page.getByRole('heading', { name: apps[0]?.title ?? '' }).click();
+    await page.locator('.number[data-quality=full], .number[data-quality=flip]').waitFor();
+    const way = await onStage(page, slant(0.3, 0.4));
+    const [start = { x: 0, y: 0 }] = way;
+    await pen(page, 'down', start);
+    const askedMs = await offer(page).evaluate((button) => {
+      (button as HTMLButtonElement).click();
+      return performance.now();
+    });
+    for (const at of way) {
+      await pen(page, 'move', at);
+      await nextFrame(page);
+    }
+    // Several of its looks at the hand later, nothing has changed.
+    await until(page, (asked) => performance.now() > asked + 1500, askedMs);
+    expect(await buildOf(page)).toBe('one');
+    await pen(page, 'up', way.at(-1) ?? start);
+    await becomes(page, 'two');
+    expect(await keptStrokes(page)).toBe(1);
   }));

@@ -1,5 +1,6 @@
 /** Title and rate of the shot. */
 import type { JSX } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
 import { factsEdit } from '../edits.ts';
 import type { Session } from '../session.ts';
 
@@ -19,6 +20,11 @@ const rates = [
 export function ShotEditor({ session }: { session: Session }): JSX.Element {
   const shot = session.shot.value;
   const { title, fps } = shot;
+  const field = useRef<HTMLInputElement>(null);
+  // Set when the title changes, and not at every drawing of the panel, which would wipe out what is being typed.
+  useEffect(() => {
+    if (field.current) field.current.value = title;
+  }, [title]);
   const listed = rates.some(([rate]) => Math.abs(rate - fps) < 1e-6);
   return (
     <fieldset class="choice">
@@ -26,8 +32,9 @@ export function ShotEditor({ session }: { session: Session }): JSX.Element {
       <label class="field">
         Title
         <input
+          ref={field}
           type="text"
-          value={title}
+          defaultValue={title}
           maxLength={200}
           onChange={(event) => {
             const to = event.currentTarget.value.trim();

@@ -30,7 +30,8 @@ export function Paper(): JSX.Element {
   }, [session]);
 
   useEffect(() => {
-    const element = place.current;
+    // Above the stage, whose pen keeps its events from whatever listens beside it.
+    const element = place.current?.parentElement;
     if (!element) return;
     let cancelRest: (() => void) | undefined;
     let down = 0;

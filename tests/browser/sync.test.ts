@@ -127,7 +127,10 @@ describe('two tablets and a studio server', { timeout: 240_000 }, () => {
     const { port } = server.url;
     await killServer(server);
     await write(one, 'one', 5);
-    await when(one, () => globalThis.tablet.sign() === 'waiting');
+    // Asked from here: a page that draws nothing may not be given frames to look in.
+    await expect
+      .poll(() => one.evaluate(() => globalThis.tablet.sign()), { timeout: 60_000 })
+      .toBe('waiting');
     server = await start(Number(port));
     await bothHave(expected(['one', 5]));
   });

@@ -14,8 +14,9 @@ const statesOf: Readonly<Record<Person['role'], readonly NoteState[]>> = {
 };
 
 /**
- * Everyone pins, replies, and edits or withdraws what is their own. An artist says *fixed*; the assistant
- * sets roles, charts and exposures; the director may do all of it. `find` gives the entry that an edit or
+ * Everyone pins, replies, dismisses, sets tolerances, says how far a drawing is, and edits or withdraws what is
+ * their own. An artist says *fixed*; the assistant sets roles, charts, exposures and the plan; the director may
+ * do all of it, and alone approves. `find` gives the entry that an edit or
  * withdrawal speaks of: when it has not arrived, the answer is `early`, and worth asking again later.
  * Bodies of later versions are nobody's to judge, and pass.
  */

@@ -49,8 +49,9 @@ export async function readFolderShot(folder: string, name: string, needs: Folder
     known && (await withKnownPixels(known.shot, read.shot, ({ sha256 }) => images.bytes(sha256)));
   for (const sentence of settled?.told ?? []) log(`${name}: ${sentence}.`);
   const shot = known && settled ? mergeShot(known.shot, settled.shot) : { ...read.shot, id };
+  // Said first: broken off in between, the next reading says nothing twice and still brings the takes.
+  if (known && JSON.stringify(shot) !== JSON.stringify(known.shot)) await sayArrived(store, known.shot, shot);
   const { version } = store.keepShot(shot, name);
-  if (known && version !== known.version) await sayArrived(store, known.shot, shot);
   if (version !== known?.version) needs.changed();
 }
 

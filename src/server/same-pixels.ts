@@ -8,8 +8,14 @@ import { cleanOf } from '../shot/takes.ts';
 type BytesOf = (image: ImageRef) => Promise<Uint8Array | undefined>;
 
 /**
+ * Whether two pictures of a drawing are the same. Such a file stays in its folder, which is read again at each
+ * change of any other: it is decoded and told once a run.
+ */
+const found = new Map<string, boolean>();
+
+/**
  * What was read of a folder, with each newest take that shows the same pixels as the newest known one in
- * other bytes given as that one. `told` says which.
+ * other bytes given as that one. `told` says which, each once.
  */
 export async function withKnownPixels(
   known: Shot,
@@ -17,11 +23,17 @@ export async function withKnownPixels(
   bytesOf: BytesOf,
 ): Promise<{ readonly shot: Shot; readonly told: readonly string[] }> {
   const told: string[] = [];
-  const settle = async (drawing: Drawing, was: Drawing | undefined): Promise<Drawing> => {
+  const settle = async (level: string, drawing: Drawing, was: Drawing | undefined): Promise<Drawing> => {
     const [newest, before] = [drawing.takes.at(-1), was && cleanOf(was)];
     if (!newest || !before || newest.image.sha256 === before.sha256) return drawing;
-    if (!(await showSame(newest.image, before, bytesOf))) return drawing;
-    told.push(`${drawing.label} was exported again without a change, so it is no new take`);
+    const pair = [known.id, level, drawing.label, newest.image.sha256, before.sha256].join('\0');
+    const already = found.get(pair);
+    const isSame = already ?? (await showSame(newest.image, before, bytesOf));
+    if (isSame === undefined) return drawing;
+    found.set(pair, isSame);
+    if (!isSame) return drawing;
+    if (already === undefined)
+      told.push(`${drawing.label} was exported again without a change, so it is no new take`);
     return { ...drawing, takes: [...drawing.takes.slice(0, -1), { ...newest, image: before }] };
   };
   const levels: Level[] = [];
@@ -31,6 +43,7 @@ export async function withKnownPixels(
     for (const drawing of level.drawings)
       drawings.push(
         await settle(
+          level.name,
           drawing,
           was.find(({ label }) => label === drawing.label),
         ),
@@ -40,14 +53,14 @@ export async function withKnownPixels(
   return { shot: { ...read, levels }, told };
 }
 
-async function showSame(a: ImageRef, b: ImageRef, bytesOf: BytesOf): Promise<boolean> {
+/** Undefined where one of them is not to be had or does not decode. */
+async function showSame(a: ImageRef, b: ImageRef, bytesOf: BytesOf): Promise<boolean | undefined> {
   if (a.width !== b.width || a.height !== b.height) return false;
   const [one, other] = [await decoded(a, bytesOf), await decoded(b, bytesOf)];
-  if (!one || !other || one.channels !== other.channels) return false;
-  return Buffer.compare(one.data, other.data) === 0;
+  if (!one || !other) return undefined;
+  return one.channels === other.channels && Buffer.compare(one.data, other.data) === 0;
 }
 
-/** Undefined for what does not decode: then nothing can be said to be the same. */
 async function decoded(image: ImageRef, bytesOf: BytesOf): Promise<Picture | undefined> {
   const bytes = await bytesOf(image);
   return bytes && decodePicture(bytes).catch(() => undefined);

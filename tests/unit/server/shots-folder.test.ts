@@ -4,7 +4,10 @@ import { join } from 'node:path';
 import sharp from 'sharp';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { readShot } from '../../../src/intake/node/read-shot.ts';
+import { images } from '../../../src/server/images.ts';
 import { mergeShot } from '../../../src/server/merge-shot.ts';
+import { readFolderShot } from '../../../src/server/read-folder-shot.ts';
+import { memoryStore } from '../../../src/server/store/memory-store.ts';
 import type { Drawing, Shot } from '../../../src/shot/model.ts';
 import { type TestStudio, temporaryFolder, testStudio } from '../../support/studio-server.ts';
 import { picture, sha256, shotOf } from '../sync/world.ts';
@@ -91,7 +94,39 @@ describe('a watched folder', () => {
     expect(said()).toEqual([]);
     await put('lantern/clean/3.png', await png(10));
     await only((shot) => expect(drawing(shot, '3')?.takes).toHaveLength(1));
-    await vi.waitFor(() => expect(said()).toEqual(['drawing state 3 clean']));
+    // Said before the take is offered: no approval goes over to a take that nobody has looked at.
+    expect(said()).toEqual(['drawing state 3 clean']);
+    // The folder was read again, and what was found out of the other drawing still holds.
+    expect(studio.log.filter((line) => line.includes('1 was exported again'))).toHaveLength(1);
+  });
+  test('broken off between saying that takes arrived and offering them, it is all made up for', async () => {
+    const store = memoryStore();
+    let fails = false;
+    const needs = {
+      readShot,
+      store: {
+        ...store,
+        add: (...asked: Parameters<typeof store.add>) =>
+          fails ? Promise.reject(new Error('The disk is full.')) : store.add(...asked),
+      },
+      images: await images(join(folder, 'images')),
+      changed: () => undefined,
+      log: () => undefined,
+    };
+    await readFolderShot(folder, 'lantern', needs);
+    const takes = () => drawing(store.shots()[0]?.shot as Shot, '3')?.takes;
+    await put('lantern/clean/3.png', await png(10));
+    fails = true;
+    await expect(readFolderShot(folder, 'lantern', needs)).rejects.toThrow('The disk is full.');
+    expect(takes()).toHaveLength(0);
+    fails = false;
+    await readFolderShot(folder, 'lantern', needs);
+    await readFolderShot(folder, 'lantern', needs);
+    expect(takes()).toHaveLength(1);
+    const [{ shot } = { shot: undefined }] = store.shots();
+    expect(store.after(shot?.id ?? '', 0, 9).map(({ json }) => JSON.parse(json).body.state)).toEqual([
+      'clean',
+    ]);
   });
   test('a file still being written is waited for, and never offered half', async () => {
     await start();

@@ -21,7 +21,8 @@ export const tolerancesSchema = v.strictObject({
   missedPx: px(70),
   /** Darkness of a line left out against the rough's traced lines: fainter is taken for construction. */
   missedStrength: share(0.72),
-  /** Area of a region against the rough's, share. A rough's outline leaves some per cent open to the hand. */
+  /** Area of a region against the rough's, or without a rough of all regions against the extremes', share. A
+   * rough's outline leaves some per cent open to the hand. */
   volume: share(0.05),
   /** Its outline must also lie this far out or in on average, px: less is within a pencil line, and a narrow
    * shape's share is large at once. */

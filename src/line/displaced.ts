@@ -12,7 +12,10 @@ export interface Against {
   readonly y: Float32Array;
   readonly tangentRad: Float32Array;
   readonly bands: readonly (Band | undefined)[];
-  /** Distance to the middle of the nearest line: of a band wider than one line, to the line at its near edge. */
+  /**
+   * Distance to the middle of the nearest line, of a band wider than one line to the line at its near edge;
+   * `reachPx` without one.
+   */
   readonly offPx: Float32Array;
   readonly cleanIndex: PointIndex;
   readonly roughInk: InkMap;
@@ -67,17 +70,16 @@ function farthest(members: readonly number[], all: Against): number {
  * to be runs of their own; other scraps are dropped.
  */
 export function joinDisplaced(runs: readonly Judged[], scraps: readonly number[][], all: Against): Judged[] {
-  const left = [
+  const left: (Judged | { readonly kind: 'scrap'; readonly members: number[] })[] = [
     ...[...runs].sort(
       (p, q) =>
         Number(q.kind === 'displaced') - Number(p.kind === 'displaced') ||
         q.members.length - p.members.length,
     ),
-    ...scraps.map((members): Judged => ({ kind: 'extra', members, maxPx: 0 })),
+    ...scraps.map((members) => ({ kind: 'scrap', members }) as const),
   ];
   const out: Judged[] = [];
-  while (left.length > 0) {
-    let run = left.shift()!;
+  for (let run = left.shift(); run && run.kind !== 'scrap'; run = left.shift()) {
     if (run.kind === 'displaced') {
       const chains = new Set(run.members.map((i) => all.chainOf[i]!));
       const shift = settle(chains, run.shift!, all);
@@ -89,13 +91,13 @@ export function joinDisplaced(runs: readonly Judged[], scraps: readonly number[]
           other.members.some((i) => chains.has(all.chainOf[i]!)) ||
           boxGap(box(run.members, all), box(other.members, all)) <= near;
         if (!together || share(other.members, shift, all) < EXPLAINED) continue;
-        const members = [...run.members, ...other.members];
+        const members: number[] = [...run.members, ...other.members];
         run = { ...run, members, maxPx: farthest(members, all) };
         left.splice(k, 1);
         k = -1;
       }
     }
-    if (!scraps.includes(run.members)) out.push(run);
+    out.push(run);
   }
   return out;
 }

@@ -81,17 +81,15 @@ export function measureDrift(input: DriftInput): DriftAcross | Refused {
   );
   if (!bands.some(Boolean)) return { refused: 'the rough is blank, or far from the clean drawing' };
   // Within a bundle every place is right, so only the way out of it counts as distance there.
+  const isSingle = ({ halfWidthPx }: Band) => 2 * halfWidthPx <= SINGLE_LINE * lineWidth;
   const distance = Float32Array.from(bands, (band) => {
     if (!band) return reachPx;
-    const single = 2 * band.halfWidthPx <= SINGLE_LINE * lineWidth;
-    return single ? band.distancePx : Math.max(0, band.distancePx - band.halfWidthPx);
+    return isSingle(band) ? band.distancePx : Math.max(0, band.distancePx - band.halfWidthPx);
   });
   const excess = Float32Array.from(bands, (band) => {
     if (!band) return reachPx;
-    const single = 2 * band.halfWidthPx <= SINGLE_LINE * lineWidth;
-    return single
-      ? band.distancePx - tolerancePx
-      : band.distancePx - Math.max(tolerancePx, band.halfWidthPx + 1);
+    const passesPx = isSingle(band) ? tolerancePx : Math.max(tolerancePx, band.halfWidthPx + 1);
+    return band.distancePx - passesPx;
   });
 
   const shortestPx = Math.max(10, 2.5 * lineWidth);

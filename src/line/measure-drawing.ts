@@ -1,5 +1,5 @@
 import { type CellDigests, cellDigests } from './cell-digests.ts';
-import { type Drift, type DriftAcross, measureDrift } from './drift.ts';
+import { type Drift, measureDrift } from './drift.ts';
 import { closedInRough, drawnInRough } from './in-rough.ts';
 import { type Ink, inkOf } from './ink.ts';
 import { findLeaks, type Leak } from './leaks.ts';
@@ -125,7 +125,7 @@ function againstRough(
   const roughInk = inkOf(rough, workspace);
   const registration = registerInk(cleanInk, roughInk);
   const found = measureDrift({ clean, cleanSize: cleanInk, roughInk, rough, registration });
-  const { acrossPx, drift } = isRefused(found) ? { acrossPx: undefined, drift: found } : parted(found);
+  const { acrossPx, ...drift } = isRefused(found) ? { ...found, acrossPx: undefined } : found;
   const volumes =
     isRefused(volume) || !acrossPx
       ? { whole: { refused: 'There is nothing in the rough to compare the volume with.' }, regions: [] }
@@ -149,11 +149,6 @@ function againstRough(
   };
   workspace.release(roughInk.coverage);
   return { registration, drift, volumes, ...marked };
-}
-
-/** What is kept of a drift, and what only the volume needs. */
-function parted({ acrossPx, ...drift }: DriftAcross): { acrossPx: Float32Array; drift: Drift } {
-  return { acrossPx, drift };
 }
 
 function boxRound({ height, rowStart, start, end }: Runs): Box {

@@ -14,6 +14,8 @@ const FAINT = 0.55;
 const OTHER_PENCIL = 0.3;
 /** Beyond this share of the paper's width from any clean line stand numbers, charts and notes. */
 const NOTATION = 0.1;
+/** Reach that joins cells at their sides and corners. */
+const EIGHT_CONNECTED = Math.SQRT2;
 
 interface MissedRun {
   readonly kind: 'missed';
@@ -80,9 +82,11 @@ export function missedRuns(input: {
     [samePencil, false],
     [otherPencil, true],
   ] as const) {
-    const long = pieces(mask, grid.width).filter((cells) => extentOf(cells).lengthPx >= shortestPx);
+    const long = new Uint8Array(mask.length);
+    for (const cells of pieces(mask, grid.width, EIGHT_CONNECTED))
+      if (extentOf(cells).lengthPx >= shortestPx) for (const cell of cells) long[cell] = 1;
     // Construction that crosses a line parts it, by a cell or two wider than itself.
-    for (const cells of bridged(long, grid.width, Math.ceil((2 * input.bundlePx) / scale) + 1)) {
+    for (const cells of pieces(long, grid.width, Math.ceil((2 * input.bundlePx) / scale) + 1)) {
       const { bbox, lengthPx } = extentOf(cells);
       const strength = median(cells.map((i) => grid.a[i]!)) / usual;
       const far = cells.every((i) => distance[i]! * scale > NOTATION * roughInk.width);
@@ -135,42 +139,22 @@ export function missedRuns(input: {
 /** Red against green, yellow against blue, each as a share of darkness. */
 type Hue = readonly [number, number];
 
-/** Pieces that come within `reach` cells of each other as one. */
-function bridged(found: readonly number[][], width: number, reach: number): number[][] {
-  const owner = new Map(found.flatMap((cells, k) => cells.map((cell) => [cell, k] as const)));
-  const joined = found.map((_, k) => k);
-  const root = (k: number): number => (joined[k] === k ? k : root(joined[k]!));
-  for (const [cell, k] of owner) {
-    for (let dy = 0; dy <= reach; dy++) {
-      for (let dx = dy === 0 ? 1 : -reach; dx <= reach; dx++) {
-        if (dx * dx + dy * dy > reach * reach) continue;
-        const other = owner.get(cell + dy * width + dx);
-        if (other !== undefined) joined[root(other)] = root(k);
-      }
-    }
-  }
-  const out = new Map<number, number[]>();
-  found.forEach((cells, k) => {
-    const whole = out.get(root(k)) ?? [];
-    for (const cell of cells) whole.push(cell);
-    out.set(root(k), whole);
-  });
-  return [...out.values()];
-}
-
-/** 8-connected pieces of a mask, which is used up. */
-function pieces(mask: Uint8Array, width: number): number[][] {
+/** Pieces of a mask, whose cells come within `reach` cells of each other. The mask is used up. */
+function pieces(mask: Uint8Array, width: number, reach: number): number[][] {
   const out: number[][] = [];
+  const height = mask.length / width;
+  const whole = Math.floor(reach);
   for (let first = 0; first < mask.length; first++) {
     if (!mask[first]) continue;
     const piece = [first];
     mask[first] = 0;
     for (let k = 0; k < piece.length; k++) {
-      const at = piece[k]!;
-      const x = at % width;
-      for (let dx = x > 0 ? -1 : 0; dx <= (x < width - 1 ? 1 : 0); dx++) {
-        for (const next of [at + dx - width, at + dx, at + dx + width]) {
-          if (next < 0 || next >= mask.length || !mask[next]) continue;
+      const x = piece[k]! % width;
+      const y = Math.floor(piece[k]! / width);
+      for (let dy = -Math.min(whole, y); dy <= Math.min(whole, height - 1 - y); dy++) {
+        for (let dx = -Math.min(whole, x); dx <= Math.min(whole, width - 1 - x); dx++) {
+          const next = (y + dy) * width + x + dx;
+          if (!mask[next] || dx * dx + dy * dy > reach * reach) continue;
           mask[next] = 0;
           piece.push(next);
         }

@@ -127,6 +127,16 @@ describe('drift', () => {
     expect(Math.abs(faults[0]!.lengthPx - 140)).toBeLessThan(8);
   });
 
+  it('keeps apart what was missed at the left and at the right edge of the paper', () => {
+    const upright = (x: number): Point[] => [
+      [x, 150],
+      [x, 250],
+    ];
+    const { runs } = drift(figure(), rough([...figure(), upright(3), upright(WIDTH - 3)]));
+    const sides = runs.map(({ bbox: [x, , width] }) => (width < 20 ? (x < 20 ? 'left' : 'right') : 'across'));
+    expect(sides.toSorted()).toEqual(['left', 'right']);
+  });
+
   it('lets the clean lie anywhere within a bundle of searching strokes', () => {
     const offsets = [-5, -2, 1.5, 4.5];
     const scribbled = rough(

@@ -11,7 +11,8 @@ export function layOn(
   move: TakeMove | undefined,
   { width, height }: { readonly width: number; readonly height: number },
 ): Picture {
-  const { channels } = older;
+  const { channels, data: from } = older;
+  const colours = channels === 4 ? 3 : 1;
   const data = new Uint8Array(width * height * channels).fill(255);
   const scaleX = older.width / width;
   const scaleY = older.height / height;
@@ -37,11 +38,21 @@ export function layOn(
       const [near, far] = [Math.max(0, left), Math.min(older.width - 1, left + 1)];
       const above = Math.max(0, top) * older.width;
       const below = Math.min(older.height - 1, top + 1) * older.width;
-      for (let c = 0; c < channels; c++) {
-        const at = (i: number): number => older.data[i * channels + c]!;
-        const upper = at(above + near) * (1 - u) + at(above + far) * u;
-        const lower = at(below + near) * (1 - u) + at(below + far) * u;
-        data[to + c] = Math.round(upper * (1 - v) + lower * v);
+      const [a, b] = [(above + near) * channels, (above + far) * channels];
+      const [c, d] = [(below + near) * channels, (below + far) * channels];
+      let [ofA, ofB, ofC, ofD] = [(1 - u) * (1 - v), u * (1 - v), (1 - u) * v, u * v];
+      if (channels === 4) {
+        // A colour counts by its alpha, or the black of bare pixels would fringe every line.
+        ofA *= from[a + 3]!;
+        ofB *= from[b + 3]!;
+        ofC *= from[c + 3]!;
+        ofD *= from[d + 3]!;
+        data[to + 3] = Math.round(ofA + ofB + ofC + ofD);
+      }
+      const all = ofA + ofB + ofC + ofD || 1;
+      for (let k = 0; k < colours; k++) {
+        const sum = ofA * from[a + k]! + ofB * from[b + k]! + ofC * from[c + k]! + ofD * from[d + k]!;
+        data[to + k] = Math.round(sum / all);
       }
     }
   }

@@ -46,3 +46,12 @@ test('colour keeps its channels', () => {
   const laid = layOn({ width: 2, height: 1, channels: 4, data }, undefined, { width: 2, height: 1 });
   expect([...laid.data]).toEqual([...data]);
 });
+
+test('a red line on bare film keeps its red where half a pixel is shared', () => {
+  // Compositing's own rule: colours are mixed premultiplied. Half of (255, 0, 0) at α 255 and half of nothing.
+  const data = new Uint8Array(4 * 4);
+  data.set([255, 0, 0, 255], 4);
+  const older: Picture = { width: 4, height: 1, channels: 4, data };
+  const laid = layOn(older, { dxPx: 0.5, dyPx: 0, angleRad: 0 }, { width: 4, height: 1 });
+  expect([...laid.data.subarray(0, 8)]).toEqual([255, 0, 0, 128, 255, 0, 0, 128]);
+});

@@ -12,6 +12,7 @@ import { setTimeout as delay } from 'node:timers/promises';
 import type { Browser, Page } from 'playwright';
 import { checked, openWenna, type WennaApp, wennaApp } from '../browser/checks-app.ts';
 import { launch } from '../support/browser.ts';
+import { mainThreadMeter } from '../support/main-thread.ts';
 import type { Row } from './row.ts';
 
 const ROUNDS = 2;
@@ -76,7 +77,7 @@ async function open(browser: Browser, app: WennaApp, measuring: boolean): Promis
 }
 
 async function flip(page: Page): Promise<Flipped> {
-  const taskMs = await meterOf(page);
+  const taskMs = await mainThreadMeter(page);
   const before = await taskMs();
   const shown = await page.evaluate(async (steps) => {
     const numberOf = () => document.querySelector<HTMLElement>('.number')?.dataset['shown'];
@@ -106,20 +107,10 @@ async function costOfTheRest(page: Page): Promise<number> {
   const progress = page.locator('.how-far p').first();
   await progress.waitFor();
   const [, done = '0', total = '22'] = /(\d+) of (\d+)/.exec(await progress.innerText()) ?? [];
-  const taskMs = await meterOf(page);
+  const taskMs = await mainThreadMeter(page);
   const before = await taskMs();
   await checked(page);
   return ((await taskMs()) - before) / Math.max(1, Number(total) - Number(done));
-}
-
-/** Reads the main thread's processor time, ms; one session a page, as each counts from its own beginning. */
-async function meterOf(page: Page): Promise<() => Promise<number>> {
-  const session = await page.context().newCDPSession(page);
-  await session.send('Performance.enable', { timeDomain: 'threadTicks' });
-  return async () => {
-    const { metrics } = await session.send('Performance.getMetrics');
-    return (metrics.find(({ name }) => name === 'TaskDuration')?.value ?? Number.NaN) * 1000;
-  };
 }
 
 function mean(values: readonly number[]): number {

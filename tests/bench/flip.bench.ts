@@ -9,7 +9,9 @@
  * flip (`TaskDuration` in thread time), which also has the browser's work for one frame in it.
  */
 import type { Page } from 'playwright';
+import { median } from '../../src/line/statistics.ts';
 import { launch } from '../support/browser.ts';
+import { mainThreadMeter } from '../support/main-thread.ts';
 import { callModule, modulePage } from '../support/module-page.ts';
 import type { Row } from './row.ts';
 
@@ -30,19 +32,8 @@ export async function rows(): Promise<Row[]> {
     const bare = await tab.another();
     await callModule(bare, MODULE, 'openBare', SEED);
     await callModule(bare, MODULE, 'flipBare', FLIPS);
-    const [warm, plain] = [
-      { flips: [] as number[], cpu: [] as number[] },
-      { flips: [] as number[], cpu: [] as number[] },
-    ];
-    for (let round = 0; round < ROUNDS; round++)
-      for (const [page, run, into] of [
-        [ours, 'flipWarm', warm],
-        [bare, 'flipBare', plain],
-      ] as const) {
-        const { flips, cpuMs } = await measure(page, run);
-        into.flips.push(...flips);
-        into.cpu.push(cpuMs);
-      }
+    const [warm, plain] = [await flipsOf(ours, 'flipWarm'), await flipsOf(bare, 'flipBare')];
+    for (let round = 0; round < ROUNDS; round++) for (const page of [warm, plain]) await page.more();
     const [flip, reference] = [median(warm.flips), median(plain.flips)];
     return [
       { name: 'flip: one warm flip, until its pixels are there', value: flip, unit: 'ms' },
@@ -57,21 +48,16 @@ export async function rows(): Promise<Row[]> {
   }
 }
 
-async function measure(page: Page, run: string): Promise<{ flips: number[]; cpuMs: number }> {
-  await page.bringToFront();
-  const session = await page.context().newCDPSession(page);
-  await session.send('Performance.enable', { timeDomain: 'threadTicks' });
-  const taken = async () => {
-    const { metrics } = await session.send('Performance.getMetrics');
-    return (metrics.find(({ name }) => name === 'TaskDuration')?.value ?? Number.NaN) * 1000;
+/** A page's flips so far, ms, and its main thread's processor time a flip, round by round. */
+async function flipsOf(page: Page, run: string) {
+  const taskMs = await mainThreadMeter(page);
+  const flips: number[] = [];
+  const cpu: number[] = [];
+  const more = async (): Promise<void> => {
+    await page.bringToFront();
+    const before = await taskMs();
+    flips.push(...(await callModule<number[]>(page, MODULE, run, FLIPS)));
+    cpu.push(((await taskMs()) - before) / FLIPS);
   };
-  const before = await taken();
-  const flips = await callModule<number[]>(page, MODULE, run, FLIPS);
-  const after = await taken();
-  await session.detach();
-  return { flips, cpuMs: (after - before) / FLIPS };
-}
-
-function median(values: readonly number[]): number {
-  return values.toSorted((a, b) => a - b)[Math.floor(values.length / 2)] ?? Number.NaN;
+  return { flips, cpu, more };
 }

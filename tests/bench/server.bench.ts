@@ -7,6 +7,7 @@ import { Agent, request } from 'node:http';
 import { join } from 'node:path';
 import Database from 'libsql';
 import type { Browser } from 'playwright';
+import { median } from '../../src/line/statistics.ts';
 import type { Entry } from '../../src/note/entry.ts';
 import { migrate } from '../../src/server/store/migrate.ts';
 import { killServer, startServer } from '../fault/killed-server.ts';
@@ -144,16 +145,13 @@ async function firstSync(browser: Browser, url: URL, shot: string, count: number
   const tablet = await openTablet(browser);
   const page = await tablet.newPage();
   await page.goto(new URL(`?shot=${shot}`, url).href);
-  await until(page, () => 'tablet' in globalThis, undefined);
+  await until(page, () => 'tablet' in globalThis);
   const ms = await page.evaluate(() => globalThis.tablet.firstSync);
   const got = await page.evaluate(async () => (await globalThis.tablet.ids()).length);
   if (got !== count) throw new Error(`The tablet has ${got} of ${count} notes.`);
   await tablet.close();
   return ms;
 }
-
-const median = (values: readonly number[]): number =>
-  values.toSorted((a, b) => a - b)[values.length >> 1] ?? NaN;
 
 async function syncRows(url: URL): Promise<Row[]> {
   const browser = await launch();

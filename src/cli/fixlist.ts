@@ -1,5 +1,5 @@
 import { createWriteStream } from 'node:fs';
-import { rename, rm } from 'node:fs/promises';
+import { rename, rm, stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
 import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
@@ -123,13 +123,18 @@ async function bytesOf(disk: DiskShot, sha256: string): Promise<Uint8Array<Array
   return image && disk.bytes(image);
 }
 
-/** Written aside and then put in place: a pack may be written over the very pack that is read. */
+/**
+ * Written aside and then put in place: a pack may be written over the very pack that is read. What is no file (a
+ * pipe, a device) has no place to be put into and is written to as it stands.
+ */
 async function put(file: string, written: Written): Promise<void> {
   const whole = typeof written === 'string' || written instanceof Uint8Array;
   const bytes = Readable.from(whole ? [written] : written);
   if (file === '-') return pipeline(bytes, process.stdout, { end: false });
-  const aside = `${file}.part`;
+  const there = await stat(file).catch(() => undefined);
+  const aside = `${file}.${process.pid}.part`;
   try {
+    if (there && !there.isFile()) return await pipeline(bytes, createWriteStream(file));
     await pipeline(bytes, createWriteStream(aside));
     await rename(aside, file);
   } catch (error) {

@@ -114,7 +114,11 @@ export async function readJsonLines(
 /** Any other type than `type` is refused: a foreign page's form can send none of ours. */
 function readBodyOf(request: IncomingMessage, type: string, maxBytes: number): Promise<Buffer> {
   const [given = ''] = (request.headers['content-type'] ?? '').split(';');
-  if (given.trim().toLowerCase() !== type) throw new Refusal(415, 'type', `Send ${type}.`);
+  if (given.trim().toLowerCase() !== type) {
+    const why =
+      'what an older page sends otherwise is safe on its tablet and is sent once the page is updated';
+    throw new Refusal(415, 'type', `Send ${type}: ${why}.`);
+  }
   return readBody(request, maxBytes);
 }
 

@@ -1,6 +1,6 @@
 /** `fairpeg fixlist` on a sample shot with a note beside it: its files are read back. */
-import { execFile } from 'node:child_process';
-import { cp, mkdir, mkdtemp, readdir, readFile, writeFile } from 'node:fs/promises';
+import { execFile, execFileSync } from 'node:child_process';
+import { cp, lstat, mkdir, mkdtemp, readdir, readFile, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { strFromU8, unzipSync } from 'fflate';
@@ -100,6 +100,20 @@ test('a pack holds drawings and notes: read again it gives the same table, and t
   const notes = Object.entries(one).find(([path]) => path.endsWith('fairpeg/entries.json'));
   expect(JSON.parse(strFromU8(notes?.[1] ?? new Uint8Array())).entries).toHaveLength(1);
 }, 120_000);
+
+test('what is no file is written to and stays what it is; nothing is left beside a file', async () => {
+  const [pipe, out] = [join(folder, '../pipe'), join(folder, '../plain.csv')] as const;
+  execFileSync('mkfifo', [pipe]);
+  const [{ code }, read] = await Promise.all([
+    fixlist(folder, '--csv', pipe, '--jsonld', out, '--no-check'),
+    readFile(pipe, 'utf8'),
+  ]);
+  expect(code).toBe(1);
+  expect(read).toContain('the tail, ""loose""');
+  expect((await lstat(pipe)).isFIFO()).toBe(true);
+  expect((await readdir(join(folder, '..'))).filter((name) => name.includes('.part'))).toEqual([]);
+  expect(JSON.parse(await readFile(out, 'utf8'))).toMatchObject({ type: 'AnnotationPage' });
+}, 60_000);
 
 test('a broken file of notes is named and nothing is written; notes of another shot are told', async () => {
   const broken = join(folder, '../broken');

@@ -9,7 +9,8 @@ import { join, resolve } from 'node:path';
 import { expect, test } from 'vitest';
 import type { Report } from '../../src/check/report.ts';
 import { boxGap } from '../../src/line/box.ts';
-import { type PlantedHere, type PlantedStyle, writePlantedShot } from '../support/planted-shot.ts';
+import type { PlantedStyle } from '../support/planted-marks.ts';
+import { type PlantedHere, writePlantedShot } from '../support/planted-shot.ts';
 
 const root = resolve(import.meta.dirname, '../..');
 

@@ -5,32 +5,8 @@
  */
 import { mkdir, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import sharp from 'sharp';
-import { seeded } from './line-masks.ts';
-
-type Point = readonly [x: number, y: number];
-
-interface Shape {
-  readonly id: 'head' | 'eye' | 'mouth' | 'body' | 'arm' | 'leg' | 'belt' | 'stray';
-  readonly points: readonly Point[];
-  readonly closed?: boolean;
-}
-
-export interface PlantedStyle {
-  readonly name: string;
-  readonly width: number;
-  readonly height: number;
-  readonly strokePx: number;
-  readonly paper: 'white' | 'transparent' | 'grey';
-  /** Every pixel either line or paper. */
-  readonly aliased?: boolean;
-  /** `line`: as the clean. `pencil`: strokes over each other on construction in another pencil. */
-  readonly rough: 'none' | 'line' | 'pencil';
-  readonly pencil?: string;
-  /** Uniform noise of a scan, levels. */
-  readonly noise?: number;
-  readonly format?: 'png' | 'jpg';
-}
+import { areaOf, figure, lengthOf, type Point, type Shape } from './planted-figure.ts';
+import { lines, type PlantedStyle, pencil, STRAY, save } from './planted-marks.ts';
 
 export interface PlantedHere {
   readonly drawing: string;
@@ -45,68 +21,6 @@ export interface PlantedHere {
 const DRAWINGS = 13;
 /** Of the way across, from one drawing to the next. */
 const STEP = 0.35;
-/** How far the pencil strays from the shape, grid units. */
-const STRAY = 0.9;
-
-function ellipse(cx: number, cy: number, rx: number, ry: number): Point[] {
-  return Array.from({ length: 72 }, (_, k) => [
-    cx + rx * Math.cos((k * Math.PI) / 36),
-    cy + ry * Math.sin((k * Math.PI) / 36),
-  ]);
-}
-
-function figure(t: number, { head = 1 } = {}): Shape[] {
-  const at = (points: readonly Point[]): Point[] =>
-    points.map(([x, y]) => [x + 220 + 110 * t, y + 60 - 18 * t]);
-  const [sx, sy, swing] = [190, 250, -0.1 * t];
-  const swung = ([x, y]: Point): Point => [
-    sx + (x - sx) * Math.cos(swing) - (y - sy) * Math.sin(swing),
-    sy + (x - sx) * Math.sin(swing) + (y - sy) * Math.cos(swing),
-  ];
-  const arm: Point[] = [
-    [190, 236],
-    [300, 262],
-    [318, 290],
-    [300, 306],
-    [188, 272],
-  ];
-  const quad = (...points: Point[]) => ({ points: at(points), closed: true });
-  return [
-    { id: 'head', points: at(ellipse(120, 110, 80 * head, 88 * head)), closed: true },
-    { id: 'eye', points: at(ellipse(95, 100, 7, 7)), closed: true },
-    { id: 'eye', points: at(ellipse(146, 100, 7, 7)), closed: true },
-    {
-      id: 'mouth',
-      points: at(
-        Array.from({ length: 20 }, (_, k): Point => [90 + 3 * k, 145 + 10 * Math.sin((Math.PI * k) / 19)]),
-      ),
-    },
-    { id: 'body', ...quad([70, 215], [175, 215], [205, 420], [45, 425]) },
-    { id: 'arm', points: at(arm.map(swung)), closed: true },
-    { id: 'leg', ...quad([70, 445], [110, 445], [112, 560], [60, 566]) },
-    { id: 'leg', ...quad([140, 445], [185, 445], [196, 560], [142, 566]) },
-    {
-      id: 'belt',
-      points: at([
-        [57, 330],
-        [191, 326],
-      ]),
-    },
-  ];
-}
-
-const lengthOf = (points: readonly Point[]) =>
-  points.slice(1).reduce((sum, [x, y], k) => sum + Math.hypot(x - points[k]![0], y - points[k]![1]), 0);
-
-/** Shoelace formula; nothing for what lies inside another shape or does not close. */
-function areaOf({ id, points, closed }: Shape): number {
-  if (!closed || id === 'eye') return 0;
-  const twice = points.reduce((sum, [x, y], k) => {
-    const [nextX, nextY] = points[(k + 1) % points.length]!;
-    return sum + x * nextY - nextX * y;
-  }, 0);
-  return Math.abs(twice) / 2;
-}
 
 /** Writes rough/, clean/ and shot.json below `folder`, and says what was planted. */
 export async function writePlantedShot(folder: string, style: PlantedStyle): Promise<PlantedHere[]> {
@@ -255,77 +169,4 @@ function boxRound(points: readonly Point[], scale: number): NonNullable<PlantedH
   const [x, y] = [points.map((p) => p[0] * scale), points.map((p) => p[1] * scale)];
   const [left, top] = [Math.min(...x) - 6, Math.min(...y) - 6];
   return [left, top, Math.max(...x) + 6 - left, Math.max(...y) + 6 - top];
-}
-
-/** Gap ends are cut square, all others round. */
-function lines(
-  shapes: readonly Shape[],
-  scale: number,
-  strokePx: number,
-  colour: string,
-  opacity = 1,
-): string {
-  const paths = shapes.map(({ id, points, closed }) => {
-    const d = points.map(([x, y]) => `${(x * scale).toFixed(2)} ${(y * scale).toFixed(2)}`).join('L');
-    const cap = id === 'head' && !closed ? 'butt' : 'round';
-    return `<path d="M${d}${closed ? 'Z' : ''}" stroke-linecap="${cap}"/>`;
-  });
-  return `<g fill="none" stroke="${colour}" stroke-opacity="${opacity}" stroke-width="${strokePx}" stroke-linejoin="round">${paths.join('')}</g>`;
-}
-
-function pencil(shapes: readonly Shape[], scale: number, style: PlantedStyle, seed: number): string {
-  const random = seeded(seed);
-  const strokes = [0, 1].map(() => {
-    const [f, a, b] = [0.01 + 0.01 * random(), 6 * random(), 6 * random()];
-    const strayed = shapes.map((one) => ({
-      ...one,
-      points: one.points.map(
-        ([x, y]): Point => [x + STRAY * Math.sin(f * y + a), y + STRAY * Math.sin(f * x + b)],
-      ),
-    }));
-    return lines(strayed, scale, 0.8 * style.strokePx, style.pencil ?? '#333', 0.75);
-  });
-  const { points } = shapes[0]!;
-  const middle = (k: 0 | 1) => points.reduce((sum, p) => sum + p[k], 0) / points.length;
-  const [x, y] = [middle(0), middle(1)];
-  const construction: Shape[] = [
-    { id: 'stray', points: ellipse(x, y, 84, 84), closed: true },
-    {
-      id: 'stray',
-      points: [
-        [x - 100, y],
-        [x + 100, y],
-      ],
-    },
-    {
-      id: 'stray',
-      points: [
-        [x, y - 100],
-        [x, y + 480],
-      ],
-    },
-  ];
-  return lines(construction, scale, 0.7 * style.strokePx, '#6a9be8', 0.7) + strokes.join('');
-}
-
-async function save(file: string, marks: string, style: PlantedStyle, seed: number): Promise<void> {
-  const { width, height, paper, aliased, noise } = style;
-  const sheet =
-    paper === 'transparent'
-      ? ''
-      : `<rect width="100%" height="100%" fill="${paper === 'grey' ? '#e4e1da' : 'white'}"/>`;
-  const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}">${sheet}${marks}</svg>`;
-  const data = await sharp(Buffer.from(svg)).ensureAlpha().raw().toBuffer();
-  const random = seeded(seed);
-  for (let i = 0; i < data.length; i++) {
-    const isAlpha = i % 4 === 3;
-    // On transparent paper black line is told by alpha alone.
-    if (aliased && (isAlpha || paper !== 'transparent')) data[i] = data[i]! < 128 ? 0 : 255;
-    if (noise && !isAlpha) data[i] = Math.max(0, Math.min(255, data[i]! + noise * (2 * random() - 1)));
-  }
-  const image = sharp(data, { raw: { width, height, channels: 4 } });
-  if (paper !== 'transparent') image.removeAlpha();
-  await (style.format === 'jpg' ? image.jpeg({ quality: 90 }) : image.png({ compressionLevel: 2 })).toFile(
-    file,
-  );
 }

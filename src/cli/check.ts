@@ -5,6 +5,7 @@ import { createNodePool } from '../check/node/node-pool.ts';
 import { reportOf } from '../check/report.ts';
 import { type DiskShot, readShot } from '../intake/node/read-shot.ts';
 import { writeCsv } from '../shot/csv.ts';
+import { imagesOf } from '../shot/images-of.ts';
 import { type CheckArguments, checkUsage, readCheckArguments, UsageError } from './check-options.ts';
 import { findingsTable } from './findings-table.ts';
 import { print } from './print.ts';
@@ -29,7 +30,7 @@ export async function run(args: readonly string[]): Promise<number> {
   const measures = await measure(disk, wanted);
   for (const [key, reason] of measures.failed) {
     const clean = key.split(':')[2];
-    const image = imagesOf(disk).find(({ sha256 }) => sha256 === clean);
+    const image = imagesOf(disk.shot).find(({ sha256 }) => sha256 === clean);
     print(process.stderr, `${image ? disk.pathOf(image) : key}: ${reason}. The rest was measured.`);
   }
   const chosen = findingsOf(disk.shot, measures, wanted.tolerances).filter(
@@ -64,12 +65,6 @@ export async function measure(
   } finally {
     pool.close();
   }
-}
-
-function imagesOf({ shot }: DiskShot) {
-  return shot.levels.flatMap(({ drawings }) =>
-    drawings.flatMap(({ takes }) => takes.map(({ image }) => image)),
-  );
 }
 
 function written(

@@ -17,6 +17,7 @@ import { applyEntries } from '../note/apply.ts';
 import type { Entry } from '../note/entry.ts';
 import { type FixFinding, type FixRow, fixList } from '../note/fix-list.ts';
 import { mergeNotes } from '../note/merge.ts';
+import { imagesOf } from '../shot/images-of.ts';
 import { measure } from './check.ts';
 import { print } from './print.ts';
 
@@ -116,10 +117,7 @@ function pdfOf({ disk, rows, paper }: List): Promise<Uint8Array> {
 }
 
 async function bytesOf(disk: DiskShot, sha256: string): Promise<Uint8Array<ArrayBuffer> | undefined> {
-  const images = disk.shot.levels.flatMap(({ drawings }) =>
-    drawings.flatMap(({ rough, takes }) => [...(rough ? [rough] : []), ...takes.map(({ image }) => image)]),
-  );
-  const image = images.find((one) => one.sha256 === sha256);
+  const image = imagesOf(disk.shot).find((one) => one.sha256 === sha256);
   return image && disk.bytes(image);
 }
 

@@ -3,6 +3,7 @@ import { soundCharts } from '../shot/chart-tree.ts';
 import { readExposureCsv } from '../shot/exposure-csv.ts';
 import { guessExposures } from '../shot/exposures.ts';
 import { foldFrames } from '../shot/fold.ts';
+import { imagesOf } from '../shot/images-of.ts';
 import { compareLabels } from '../shot/labels.ts';
 import type { Drawing, Exposure, ImageRef, Level, Shot } from '../shot/model.ts';
 import { extraOf, type ShotFileDrawing, type ShotFileLevel } from '../shot/shot-json.ts';
@@ -237,9 +238,7 @@ function fromFile(file: ShotFileDrawing, base: Drawing | undefined): Drawing {
 
 /** The largest width and height; 1 × 1 when there is no picture at all. */
 function sizeOf(levels: readonly Level[]): [number, number] {
-  const images = levels.flatMap(({ drawings }) =>
-    drawings.flatMap(({ rough, takes }) => [...(rough ? [rough] : []), ...takes.map(({ image }) => image)]),
-  );
+  const images = imagesOf({ levels });
   return [
     Math.max(1, ...images.map(({ width }) => width)),
     Math.max(1, ...images.map(({ height }) => height)),

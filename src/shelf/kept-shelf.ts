@@ -6,6 +6,7 @@
  * `value/KEY` a small named value; `measure/KEY` what was measured of images (`kept-measures.ts`).
  */
 import type { Entry } from '../note/entry.ts';
+import { imagesOf } from '../shot/images-of.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
 import type { Key, Records, Room, Store, Tabs } from './store.ts';
 import { readPicture, type StoredPicture, storePicture } from './stored-picture.ts';
@@ -29,15 +30,7 @@ interface KeptDesk {
  */
 const NOTES_RESERVE_BYTES = 20_000_000;
 
-const imagesOf = (shot: Shot): Set<string> =>
-  new Set(
-    shot.levels.flatMap((level) =>
-      level.drawings.flatMap((drawing) => [
-        ...(drawing.rough === undefined ? [] : [drawing.rough.sha256]),
-        ...drawing.takes.map((take) => take.image.sha256),
-      ]),
-    ),
-  );
+const hashesOf = (shot: Shot): Set<string> => new Set(imagesOf(shot).map(({ sha256 }) => sha256));
 
 const dropImage = (records: Records, sha256: string): void => {
   for (const kind of ['image', 'file', 'thumb', 'flip']) records.drop([kind, sha256]);
@@ -118,7 +111,7 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
       const shots = await records.all<Shot>(['shot']);
       const desks = await Promise.all(shots.map((shot) => records.get<KeptDesk>(['desk', shot.id])));
       const uses = shots
-        .map((shot, i) => ({ usedMs: desks[i]?.keptMs ?? 0, images: imagesOf(shot) }))
+        .map((shot, i) => ({ usedMs: desks[i]?.keptMs ?? 0, images: hashesOf(shot) }))
         .sort((a, b) => a.usedMs - b.usedMs)
         .map(({ images }) => images);
       const unused = [...flips].filter((sha) => !uses.some((images) => images.has(sha)));
@@ -175,7 +168,7 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
     async keepShot(shot, basedOn) {
       await write('strict', async (records) => {
         const kept = new Set((await records.keys(['image'])).map(lastOf));
-        const missing = [...imagesOf(shot)].filter((sha) => !kept.has(sha)).length;
+        const missing = [...hashesOf(shot)].filter((sha) => !kept.has(sha)).length;
         if (missing > 0) {
           throw new ShelfError(
             'missing',
@@ -197,9 +190,9 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
     async dropShot(id) {
       await write('strict', async (records) => {
         const shots = await records.all<Shot>(['shot']);
-        const others = new Set(shots.filter((shot) => shot.id !== id).flatMap((shot) => [...imagesOf(shot)]));
+        const others = new Set(shots.filter((shot) => shot.id !== id).flatMap((shot) => [...hashesOf(shot)]));
         for (const shot of shots.filter((shot) => shot.id === id)) {
-          for (const sha of imagesOf(shot)) if (!others.has(sha)) dropImage(records, sha);
+          for (const sha of hashesOf(shot)) if (!others.has(sha)) dropImage(records, sha);
         }
         const unsent = new Set((await records.keys(['unsent'])).map(lastOf));
         for (const key of await records.keys(['entry', id])) if (!unsent.has(lastOf(key))) records.drop(key);
@@ -302,7 +295,7 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
         usedBytes: usedBytes ?? sum(bytesOf.keys()),
         quotaBytes,
         persistent,
-        perShot: new Map(shots.map((shot) => [shot.id, sum(imagesOf(shot))])),
+        perShot: new Map(shots.map((shot) => [shot.id, sum(hashesOf(shot))])),
       };
     },
 
@@ -314,7 +307,7 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
       const left = before.filter((image) => !alive.has(image.session));
       if (left.length === 0) return 0;
       return store.write('relaxed', async (records) => {
-        const used = new Set((await records.all<Shot>(['shot'])).flatMap((shot) => [...imagesOf(shot)]));
+        const used = new Set((await records.all<Shot>(['shot'])).flatMap((shot) => [...hashesOf(shot)]));
         let swept = 0;
         for (const { ref, session } of left) {
           if (used.has(ref.sha256)) continue;

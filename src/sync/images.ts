@@ -1,5 +1,6 @@
 /** Pictures between tablet and studio: resumed where they broke off, checked by their hash, cancellable. */
 import type { NewImage, Shelf } from '../shelf/types.ts';
+import { imagesOf } from '../shot/images-of.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
 import { backoffMs } from './backoff.ts';
 import type { Platform } from './platform.ts';
@@ -71,15 +72,6 @@ export async function putUpShot(
     },
   );
   await needs.studio.putShot(shot);
-}
-
-function imagesOf(shot: Shot): ImageRef[] {
-  const drawings = shot.levels.flatMap((level) => level.drawings);
-  const images = drawings.flatMap(({ rough, takes }) => [
-    ...(rough ? [rough] : []),
-    ...takes.map((t) => t.image),
-  ]);
-  return [...new Map(images.map((image) => [image.sha256, image])).values()];
 }
 
 async function select<T>(items: readonly T[], test: (item: T) => Promise<boolean>): Promise<T[]> {

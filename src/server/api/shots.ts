@@ -1,9 +1,9 @@
 /** Shots: listed, fetched, put up by a tablet. */
 
 import { checkShot } from '../../shot/check-shot.ts';
+import { imagesOf } from '../../shot/images-of.ts';
 import type { Shot } from '../../shot/model.ts';
 import { type Route, readJson, sendJson } from '../exchange.ts';
-import { imagesOf } from '../images-of.ts';
 import { Refusal } from '../refusal.ts';
 import type { ApiNeeds } from './needs.ts';
 

@@ -1,8 +1,8 @@
-import type { ImageRef, Shot } from '../shot/model.ts';
+import type { ImageRef, Shot } from './model.ts';
 
 /** Every picture of a shot once: roughs and all takes. */
-export function imagesOf(shot: Shot): ImageRef[] {
-  const drawings = shot.levels.flatMap((level) => level.drawings);
+export function imagesOf({ levels }: Pick<Shot, 'levels'>): ImageRef[] {
+  const drawings = levels.flatMap((level) => level.drawings);
   const images = drawings.flatMap(({ rough, takes }) => [
     ...(rough ? [rough] : []),
     ...takes.map((take) => take.image),

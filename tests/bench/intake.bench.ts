@@ -4,7 +4,7 @@
  */
 import { readdirSync } from 'node:fs';
 import { join } from 'node:path';
-import { launch } from '../support/browser.ts';
+import { launch, until } from '../support/browser.ts';
 import type { IntakeHarness } from '../support/intake-harness.ts';
 import { largeFolder } from '../support/large-folder.ts';
 import { modulePage } from '../support/module-page.ts';
@@ -28,7 +28,7 @@ export async function rows(count = 100): Promise<Row[]> {
   try {
     const { page } = tab;
     await page.addScriptTag({ type: 'module', url: '/tests/support/intake-harness.ts' });
-    await page.waitForFunction(() => 'intake' in globalThis);
+    await until(page, () => 'intake' in globalThis);
     await page.evaluate(
       (list) => (globalThis as InPage).intake.fetchFiles(list),
       paths.map((inner) => ({ url: `/${path}/${inner}`, path: `large/${inner}` })),

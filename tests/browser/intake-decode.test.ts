@@ -3,7 +3,7 @@
 import type { Browser } from 'playwright';
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { launch } from '../support/browser.ts';
+import { launch, until } from '../support/browser.ts';
 import type { IntakeHarness } from '../support/intake-harness.ts';
 import { type ModulePage, modulePage } from '../support/module-page.ts';
 import { makeApng, makePng, nameOf, pngKinds } from '../unit/intake/png-files.ts';
@@ -17,7 +17,7 @@ beforeAll(async () => {
   browser = await launch();
   tab = await modulePage(browser);
   await tab.page.addScriptTag({ type: 'module', url: '/tests/support/intake-harness.ts' });
-  await tab.page.waitForFunction(() => 'intake' in globalThis);
+  await until(tab.page, () => 'intake' in globalThis);
 });
 afterAll(async () => {
   await tab?.close();

@@ -6,7 +6,7 @@ import { unzipSync, zipSync } from 'fflate';
 import type { Browser, Page } from 'playwright';
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { launch } from '../support/browser.ts';
+import { launch, until } from '../support/browser.ts';
 import type { IntakeHarness, PassedFile } from '../support/intake-harness.ts';
 import { type ModulePage, modulePage } from '../support/module-page.ts';
 import { drawn } from '../unit/intake/make.ts';
@@ -29,7 +29,7 @@ afterAll(async () => {
 
 async function ready(page: Page): Promise<Page> {
   await page.addScriptTag({ type: 'module', url: '/tests/support/intake-harness.ts' });
-  await page.waitForFunction(() => 'intake' in globalThis);
+  await until(page, () => 'intake' in globalThis);
   return page;
 }
 
@@ -184,9 +184,7 @@ describe('a long intake', () => {
         await running;
       }, files)
       .catch((error: unknown) => error);
-    await page.waitForFunction(
-      async () => (await indexedDB.databases()).length > 0 && 'running' in globalThis,
-    );
+    await until(page, async () => (await indexedDB.databases()).length > 0 && 'running' in globalThis);
     await page.close({ runBeforeUnload: false });
     await running;
     const again = await ready(await tab.another());

@@ -1,7 +1,7 @@
 /** Fingers, pen and mouse on the stage, through the browser's own input path. */
 import type { Browser, Page } from 'playwright';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
-import { launch } from '../support/browser.ts';
+import { launch, until } from '../support/browser.ts';
 import { type ModulePage, modulePage } from '../support/module-page.ts';
 import { drag, fingers, line, nextFrame, pen, stroke, tap } from '../support/pointers.ts';
 import type { Told } from '../support/stage-harness.ts';
@@ -33,11 +33,11 @@ const told = <K extends Told['kind']>(kind: K): Promise<Extract<Told, { kind: K 
 const flipped = async () => (await told('flip')).reduce((sum, { steps }) => sum + steps, 0);
 const camera = () => page.evaluate(() => desk.stage.camera());
 /** Waits in the page until something was told. */
-const until = (kind: Told['kind'], count = 1) =>
-  page.waitForFunction(
-    ([kind, count]) => desk.told.filter((each) => each.kind === kind).length >= (count as number),
-    [kind, count],
-  );
+const untilTold = (kind: Told['kind'], count = 1) =>
+  until(page, ({ kind, count }) => desk.told.filter((each) => each.kind === kind).length >= count, {
+    kind,
+    count,
+  });
 /** Lets so much time of the page's own clock pass: what is waited for here is a span of time itself. */
 const pageTime = (ms: number) => page.evaluate((ms) => new Promise<void>((done) => setTimeout(done, ms)), ms);
 
@@ -62,7 +62,7 @@ describe('one finger', () => {
   });
   it('taps at a place of the paper', async () => {
     await tap(page, { x: 240, y: 160 });
-    await until('tap');
+    await untilTold('tap');
     const [only] = await told('tap');
     // The stage is 480 × 320 and fitted: its middle is the middle of the paper.
     expect(only?.paper[0]).toBeCloseTo(320, 6);
@@ -71,11 +71,11 @@ describe('one finger', () => {
   });
   it('held still shows the other layer until lifted, even after it slipped', async () => {
     await fingers(page, 'touchStart', [{ x: 200, y: 150 }]);
-    await until('hold');
+    await untilTold('hold');
     await fingers(page, 'touchMove', [{ x: 260, y: 150 }]);
     await nextFrame(page);
     await fingers(page, 'touchEnd', []);
-    await until('hold', 2);
+    await untilTold('hold', 2);
     expect((await told('hold')).map(({ down }) => down)).toEqual([true, false]);
     expect(await flipped()).toBe(0);
     expect(await told('tap')).toEqual([]);
@@ -230,7 +230,7 @@ describe('mouse', () => {
     const held = await page.evaluate(() => desk.stage.toPaper([172, 160]));
     const { zoom } = await camera();
     await page.mouse.wheel(0, -100);
-    await page.waitForFunction((zoom) => desk.stage.camera().zoom > zoom, zoom);
+    await until(page, (zoom) => desk.stage.camera().zoom > zoom, zoom);
     const still = await page.evaluate(() => desk.stage.toPaper([172, 160]));
     for (const axis of [0, 1] as const) expect(still[axis]).toBeCloseTo(held[axis], 6);
   });

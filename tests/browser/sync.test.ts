@@ -8,10 +8,6 @@ import { launch, openTablet, until } from '../support/browser.ts';
 import { temporaryFolder } from '../support/studio-server.ts';
 import { buildSyncPage } from '../support/sync-page.ts';
 
-/** `until` for looks that need no argument, or have to wait themselves. */
-const when = (page: Page, look: (count: number) => boolean | Promise<boolean>, count = 0): Promise<void> =>
-  until(page, look as (count: number) => boolean, count);
-
 let folder: string;
 let app: string;
 let browser: Browser;
@@ -49,7 +45,7 @@ describe('two tablets and a studio server', { timeout: 240_000 }, () => {
     for (const context of contexts) {
       const page = await context.newPage();
       await page.goto(server.url.href);
-      await when(page, () => 'tablet' in globalThis);
+      await until(page, () => 'tablet' in globalThis);
       pages.push(page);
     }
     [one, two] = pages as [Page, Page];
@@ -69,15 +65,15 @@ describe('two tablets and a studio server', { timeout: 240_000 }, () => {
   /** Waits for the notes by themselves: hints, timers and retries are all the page's own. */
   const bothHave = async (ids: string[]): Promise<void> => {
     for (const page of [one, two]) {
-      await when(page, async (count) => (await globalThis.tablet.ids()).length >= count, ids.length);
+      await until(page, async (count) => (await globalThis.tablet.ids()).length >= count, ids.length);
       expect(await page.evaluate(() => globalThis.tablet.ids())).toEqual(ids);
-      await when(page, () => globalThis.tablet.sign() === 'all sent');
+      await until(page, () => globalThis.tablet.sign() === 'all sent');
       expect(await page.evaluate(() => globalThis.tablet.unsent())).toBe(0);
     }
   };
 
   test('a note on one is on the other by a hint alone', async () => {
-    await when(two, () => globalThis.tablet.link() === 'online');
+    await until(two, () => globalThis.tablet.link() === 'online');
     await write(one, 'one', 1);
     await bothHave(expected(['one', 1]));
   });
@@ -118,19 +114,16 @@ describe('two tablets and a studio server', { timeout: 240_000 }, () => {
     await offline(false);
     one = await (contexts[0] as BrowserContext).newPage();
     await one.goto(server.url.href);
-    await when(one, () => 'tablet' in globalThis);
+    await until(one, () => 'tablet' in globalThis);
     await bothHave(expected(['one', 20]));
   });
 
   test('the server away: the tablet says how many wait, and loses nothing over its own reload', async () => {
-    await when(one, () => globalThis.tablet.link() === 'online');
+    await until(one, () => globalThis.tablet.link() === 'online');
     const { port } = server.url;
     await killServer(server);
     await write(one, 'one', 5);
-    // Asked from here: a page that draws nothing may not be given frames to look in.
-    await expect
-      .poll(() => one.evaluate(() => globalThis.tablet.sign()), { timeout: 60_000 })
-      .toBe('waiting');
+    await until(one, () => globalThis.tablet.sign() === 'waiting');
     server = await start(Number(port));
     await bothHave(expected(['one', 5]));
   });

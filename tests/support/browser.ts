@@ -110,14 +110,19 @@ export async function openTablet(
 }
 
 /**
- * Waits until `look` is true in the page (the test's own time limit ends it). Playwright's `waitForFunction`
- * needs `eval` in the page, which the built app's content security policy forbids.
+ * Waits until `look` is true in the page (the test's own time limit ends it). Asked from here by a timer:
+ * Playwright's `waitForFunction` looks at each animation frame, which a page that draws nothing may not be
+ * given, and needs `eval`, which the built app's content security policy forbids.
  */
-export async function until<A>(page: Page, look: (argument: A) => boolean, argument: A): Promise<void> {
+export async function until<A = undefined>(
+  page: Page,
+  look: (argument: A) => boolean | Promise<boolean>,
+  argument?: A,
+): Promise<void> {
   for (;;) {
     // A page that is just being left has nothing to evaluate in.
     const seen = await page
-      .evaluate(look as (argument: unknown) => boolean, argument)
+      .evaluate(look as (argument: unknown) => boolean | Promise<boolean>, argument)
       .catch((error: unknown) => {
         if (page.isClosed() || !/context was destroyed|because of a navigation/.test(String(error)))
           throw error;

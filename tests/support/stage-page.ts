@@ -1,5 +1,6 @@
 /** A page in which `stageHarness` (see stage-harness.ts) is at hand. */
 import type { Page } from 'playwright';
+import { until } from './browser.ts';
 import type { ModulePage } from './module-page.ts';
 
 declare global {
@@ -16,6 +17,6 @@ export async function stagePage(tab: ModulePage, width = 480, height = 320): Pro
     type: 'module',
     content: "globalThis.stageHarness = await import('/tests/support/stage-harness.ts');",
   });
-  await page.waitForFunction(() => 'stageHarness' in globalThis);
+  await until(page, () => 'stageHarness' in globalThis);
   return page;
 }

@@ -1,19 +1,11 @@
 /** Both screens for everyone: axe-core finds nothing, the keyboard alone suffices, targets are 44 px. */
-import type { Browser, Page } from 'playwright';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { launch } from '../support/browser.ts';
-import { eventually, type KettleApp, kettleApp, onPaper, openDesk, openShelf, title } from './desk-app.ts';
+import type { Page } from 'playwright';
+import { describe, expect, test } from 'vitest';
+import { eventually, onPaper, openDesk, openShelf, title } from './desk-app.ts';
 import { found, small } from './everyone.ts';
+import { app, browser, startKettle } from './kettle-browser.ts';
 
-let browser: Browser;
-let app: KettleApp;
-beforeAll(async () => {
-  [browser, app] = await Promise.all([launch(), kettleApp()]);
-}, 300_000);
-afterAll(async () => {
-  await browser.close();
-  await app.close();
-});
+startKettle();
 
 const darken = async (page: Page): Promise<void> => {
   await page.emulateMedia({ colorScheme: 'dark' });

@@ -59,10 +59,11 @@ const tint = () => pixels((r, _g, b) => r < 200 && b - r > 30 && b > 190);
 test('a finding leads to its drawing and place, and becomes a note that says where', async () => {
   await slip(page, 'leaks', '13').locator('.finding-face').tap();
   await onPaper(page, '13');
-  await eventually(async () => (await ring()).count > 50).toBe(true);
-  // The paper moved so that the place is in the middle.
-  const { x, y } = await ring();
-  expect([Math.abs(x - 0.5) < 0.05, Math.abs(y - 0.5) < 0.05]).toEqual([true, true]);
+  // The paper moves until the place is in the middle.
+  await eventually(async () => {
+    const { count, x, y } = await ring();
+    return count > 50 && Math.abs(x - 0.5) < 0.05 && Math.abs(y - 0.5) < 0.05;
+  }).toBe(true);
   await press('Pin as a note');
   await eventually(() => slip(page, 'leaks', '13').count()).toBe(0);
   await saved();

@@ -1,18 +1,11 @@
 /** Edits, undo, and what a reload brings back; both hands, both ways up. */
-import type { Browser, Page } from 'playwright';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { launch, until } from '../support/browser.ts';
-import { eventually, type KettleApp, kettleApp, onPaper, openDesk, pictured } from './desk-app.ts';
+import type { Page } from 'playwright';
+import { describe, expect, test } from 'vitest';
+import { until } from '../support/browser.ts';
+import { eventually, onPaper, openDesk, pictured } from './desk-app.ts';
+import { app, browser, startKettle } from './kettle-browser.ts';
 
-let browser: Browser;
-let app: KettleApp;
-beforeAll(async () => {
-  [browser, app] = await Promise.all([launch(), kettleApp()]);
-}, 300_000);
-afterAll(async () => {
-  await browser.close();
-  await app.close();
-});
+startKettle();
 
 const words = (page: Page): Promise<string> => page.locator('.number-words').innerText();
 const saved = (page: Page): Promise<void> =>

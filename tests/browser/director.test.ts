@@ -2,24 +2,17 @@
  * A director's whole day at the built app, with pen and fingers, its host gone: notes drawn, retakes taken
  * in, what was redrawn, approved and reopened, how far the shot is and when it will be done.
  */
-import type { Browser, Page } from 'playwright';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { launch, until } from '../support/browser.ts';
+import type { Page } from 'playwright';
+import { describe, expect, test } from 'vitest';
+import { until } from '../support/browser.ts';
 import { drag, line, tap } from '../support/pointers.ts';
-import { eventually, type KettleApp, kettleApp, onPaper, openDesk, pictured } from './desk-app.ts';
+import { eventually, onPaper, openDesk, pictured } from './desk-app.ts';
 import { found, small } from './everyone.ts';
+import { app, browser, startKettle } from './kettle-browser.ts';
 import { draw, onStage, pinIt } from './notes-hand.ts';
 import { base, exportedAgain, newSpout, spout } from './retake-files.ts';
 
-let browser: Browser;
-let app: KettleApp;
-beforeAll(async () => {
-  [browser, app] = await Promise.all([launch(), kettleApp()]);
-}, 300_000);
-afterAll(async () => {
-  await browser.close();
-  await app.close();
-});
+startKettle();
 
 const forward = async (page: Page, labels: readonly string[]): Promise<void> => {
   for (const label of labels) {

@@ -5,24 +5,22 @@
 import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { Browser, Page } from 'playwright';
+import type { Page } from 'playwright';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { launch, until } from '../support/browser.ts';
-import { eventually, type KettleApp, kettleApp, onPaper, openDesk, openShelf, title } from './desk-app.ts';
+import { until } from '../support/browser.ts';
+import { eventually, onPaper, openDesk, openShelf, title } from './desk-app.ts';
 import { found, small } from './everyone.ts';
 import { handedOut, printOf, redIn, tableOf, unpacked } from './fixes-files.ts';
+import { app, browser, startKettle } from './kettle-browser.ts';
 import { draw, openNotes, pinIt, redInk, slant } from './notes-hand.ts';
 
-let browser: Browser;
-let app: KettleApp;
+startKettle();
+
 let folder = '';
 beforeAll(async () => {
-  [browser, app] = await Promise.all([launch(), kettleApp()]);
   folder = await mkdtemp(join(tmpdir(), 'fairpeg-fixes-'));
-}, 300_000);
+});
 afterAll(async () => {
-  await browser.close();
-  await app.close();
   await rm(folder, { recursive: true, force: true });
 });
 

@@ -1,10 +1,11 @@
 /** Notes by pen, finger and keys on the desk; what a reload and a crash leave; whom they are shown to and where. */
-import type { Browser, Page } from 'playwright';
-import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
-import { launch, TABLETS, until } from '../support/browser.ts';
+import type { Page } from 'playwright';
+import { beforeAll, beforeEach, describe, expect, test } from 'vitest';
+import { TABLETS, until } from '../support/browser.ts';
 import { drag, line, nextFrame, pen } from '../support/pointers.ts';
-import { eventually, type KettleApp, kettleApp, onPaper, openDesk } from './desk-app.ts';
+import { eventually, onPaper, openDesk } from './desk-app.ts';
 import { found, small } from './everyone.ts';
+import { app, browser, startKettle } from './kettle-browser.ts';
 import {
   cleared,
   draw,
@@ -18,13 +19,12 @@ import {
   slips,
 } from './notes-hand.ts';
 
-let browser: Browser;
-let app: KettleApp;
+startKettle();
+
 /** One tablet with the shot on its shelf; each test starts without notes, on the first drawing. */
 let page: Page;
 let address: string;
 beforeAll(async () => {
-  [browser, app] = await Promise.all([launch(), kettleApp()]);
   page = await openDesk(browser, app);
   address = page.url();
 }, 300_000);
@@ -33,11 +33,6 @@ beforeEach(async () => {
   await page.goto(address);
   await onPaper(page, '1');
 });
-afterAll(async () => {
-  await browser.close();
-  await app.close();
-});
-
 const saved = (page: Page): Promise<void> =>
   until(page, () => document.querySelector('.saved-sign')?.textContent === 'saved', undefined);
 const inked = (page: Page): ReturnType<typeof eventually<Promise<boolean>>> =>

@@ -1,20 +1,12 @@
 /** The shelf and the intake on screen. */
 import { readFile } from 'node:fs/promises';
 import { strToU8, zipSync } from 'fflate';
-import type { Browser, Page } from 'playwright';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { launch } from '../support/browser.ts';
-import { type KettleApp, kettleApp, kettleFiles, onPaper, openShelf, title } from './desk-app.ts';
+import type { Page } from 'playwright';
+import { describe, expect, test } from 'vitest';
+import { kettleFiles, onPaper, openShelf, title } from './desk-app.ts';
+import { app, browser, startKettle } from './kettle-browser.ts';
 
-let browser: Browser;
-let app: KettleApp;
-beforeAll(async () => {
-  [browser, app] = await Promise.all([launch(), kettleApp()]);
-}, 300_000);
-afterAll(async () => {
-  await browser.close();
-  await app.close();
-});
+startKettle();
 
 const pick = (page: Page) => page.locator('[data-pick=files]');
 

@@ -2,6 +2,7 @@
 import type { FixRow } from '../note/fix-list.ts';
 import { noteColours } from './note-colours.ts';
 import { contextOf, type Decoded, exportFont, paintMarks } from './page-painter.ts';
+import { wrap } from './wrap.ts';
 
 /** Safari's largest canvas holds 4096 × 4096 px. */
 const mostEdgePx = 4096;
@@ -22,7 +23,7 @@ export async function drawingPicture(
   const shrink = Math.min(1, mostEdgePx / Math.max(decoded.width, decoded.height));
   const [width, height] = [Math.round(decoded.width * shrink), Math.round(decoded.height * shrink)];
   const size = Math.max(13, Math.round(width / 76));
-  const lines = slip(rows, title, size, width - 4 * size);
+  const lines = await slip(rows, title, size, width - 4 * size);
   const slipHeight = Math.min(mostHeightPx - height, Math.round((lines.length + 1.6) * size * 1.4));
   const canvas = new OffscreenCanvas(width, height + slipHeight);
   const context = contextOf(canvas);
@@ -76,13 +77,14 @@ interface Line {
   readonly bold: boolean;
 }
 
-function slip(rows: readonly FixRow[], title: string, size: number, widthPx: number): Line[] {
+async function slip(rows: readonly FixRow[], title: string, size: number, widthPx: number): Promise<Line[]> {
   const context = contextOf(new OffscreenCanvas(1, 1));
   const indent = 2.4 * size;
   const lines: Line[] = [{ text: title, x: 0, bold: true }];
-  const add = (text: string, mark: string): void => {
+  const add = async (text: string, mark: string): Promise<void> => {
     context.font = `${size}px ${exportFont}`;
-    wrapped(text, (part) => context.measureText(part).width <= widthPx - indent).forEach((line, n) => {
+    const parts = await wrap(text, widthPx - indent, (part) => context.measureText(part).width);
+    parts.forEach((line, n) => {
       // The number stands in the margin of its first line.
       if (n === 0 && mark) lines.push({ text: `${mark}  ${line}`, x: 0, bold: false });
       else lines.push({ text: line, x: indent, bold: false });
@@ -90,32 +92,8 @@ function slip(rows: readonly FixRow[], title: string, size: number, widthPx: num
   };
   for (const row of rows) {
     const said = row.who ? ` (${row.who})` : '';
-    add(`${row.about}, at ${row.place.chart}: ${row.text}${said}`, String(row.number));
-    for (const { who, text } of row.replies) add(`${who}: ${text}`, '');
+    await add(`${row.about}, at ${row.place.chart}: ${row.text}${said}`, String(row.number));
+    for (const { who, text } of row.replies) await add(`${who}: ${text}`, '');
   }
   return lines;
-}
-
-const graphemes = new Intl.Segmenter(undefined, { granularity: 'grapheme' });
-
-/** Lines that fit, broken after spaces, or anywhere in a word that alone does not fit. */
-function wrapped(text: string, fits: (line: string) => boolean): string[] {
-  return text.split(/\r\n|\r|\n/).flatMap((paragraph) => {
-    const lines: string[] = [];
-    let line = '';
-    for (const word of paragraph.match(/\S+\s*|\s+/g) ?? []) {
-      if (line && !fits(line + word.trimEnd())) {
-        lines.push(line.trimEnd());
-        line = '';
-      }
-      for (const { segment } of fits(word.trimEnd()) ? [{ segment: word }] : graphemes.segment(word)) {
-        if (line && !fits(line + segment.trimEnd())) {
-          lines.push(line.trimEnd());
-          line = '';
-        }
-        line += segment;
-      }
-    }
-    return [...lines, line.trimEnd()];
-  });
 }

@@ -23,6 +23,7 @@ import {
 } from '@cantoo/pdf-lib';
 import type { ExportPainter } from './painter.ts';
 import { ink, soft } from './pdf-look.ts';
+import { wrap } from './wrap.ts';
 
 interface TextLook {
   readonly bold?: boolean;
@@ -76,41 +77,6 @@ export async function pdfText(doc: PDFDocument, painter: ExportPainter): Promise
     wrap: (text, size, maxWidth, look) => wrap(text, maxWidth, (part) => width(part, size, look)),
     finish: () => invisible.finish(),
   };
-}
-
-const breaks = new Intl.Segmenter(undefined, { granularity: 'word' });
-const graphemes = new Intl.Segmenter(undefined, { granularity: 'grapheme' });
-
-/** Breaks between words, and inside a word only where it alone is wider than the line. */
-async function wrap(
-  text: string,
-  maxWidth: number,
-  widthOf: (text: string) => Promise<number>,
-): Promise<string[]> {
-  const lines: string[] = [];
-  for (const paragraph of text.split(/\r\n|\r|\n/)) {
-    let line = '';
-    const words = [...breaks.segment(paragraph.replaceAll('\t', '  '))].map(({ segment }) => segment);
-    for (const word of words) {
-      const fits = (await widthOf(line + word.trimEnd())) <= maxWidth;
-      if (fits) line += word;
-      else {
-        if (line.trim() !== '') lines.push(line.trimEnd());
-        line = '';
-        if ((await widthOf(word)) <= maxWidth) line = word.trimStart();
-        else
-          for (const { segment } of graphemes.segment(word)) {
-            if (line !== '' && (await widthOf(line + segment)) > maxWidth) {
-              lines.push(line);
-              line = '';
-            }
-            line += segment;
-          }
-      }
-    }
-    lines.push(line.trimEnd());
-  }
-  return lines;
 }
 
 function drawInvisible(

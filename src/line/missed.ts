@@ -70,23 +70,23 @@ export function missedRuns(input: {
   const usual = median(traced) || 1;
   const own: Hue = [median(tracedHues.map(([u]) => u)) || 0, median(tracedHues.map(([, w]) => w)) || 0];
   // Construction in another pencil crosses the line: parted before pieces are made, or they would be one.
-  const samePencil = new Uint8Array(grid.a.length);
-  const otherPencil = new Uint8Array(grid.a.length);
+  const samePencil: number[] = [];
+  const otherPencil: number[] = [];
   for (const i of untraced) {
     const [u, w] = hueOf(i);
-    (Math.hypot(u - own[0], w - own[1]) > OTHER_PENCIL ? otherPencil : samePencil)[i] = 1;
+    (Math.hypot(u - own[0], w - own[1]) > OTHER_PENCIL ? otherPencil : samePencil).push(i);
   }
   const shortestPx = Math.max(24, 2 * input.bundlePx, 5 * input.tolerancePx);
   const runs: MissedRun[] = [];
-  for (const [mask, coloured] of [
+  for (const [pencil, coloured] of [
     [samePencil, false],
     [otherPencil, true],
   ] as const) {
-    const long = new Uint8Array(mask.length);
-    for (const cells of pieces(mask, grid.width, EIGHT_CONNECTED))
-      if (extentOf(cells).lengthPx >= shortestPx) for (const cell of cells) long[cell] = 1;
+    const long = pieces(pencil, grid, EIGHT_CONNECTED).filter(
+      (cells) => extentOf(cells).lengthPx >= shortestPx,
+    );
     // Construction that crosses a line parts it, by a cell or two wider than itself.
-    for (const cells of pieces(long, grid.width, Math.ceil((2 * input.bundlePx) / scale) + 1)) {
+    for (const cells of pieces(long.flat(), grid, Math.ceil((2 * input.bundlePx) / scale) + 1)) {
       const { bbox, lengthPx } = extentOf(cells);
       const strength = median(cells.map((i) => grid.a[i]!)) / usual;
       const far = cells.every((i) => distance[i]! * scale > NOTATION * roughInk.width);
@@ -139,23 +139,28 @@ export function missedRuns(input: {
 /** Red against green, yellow against blue, each as a share of darkness. */
 type Hue = readonly [number, number];
 
-/** Pieces of a mask, whose cells come within `reach` cells of each other. The mask is used up. */
-function pieces(mask: Uint8Array, width: number, reach: number): number[][] {
+/** Cells that come within `reach` cells of each other, piece by piece, in the order given. */
+function pieces(
+  cells: readonly number[],
+  { width, height }: { readonly width: number; readonly height: number },
+  reach: number,
+): number[][] {
   const out: number[][] = [];
-  const height = mask.length / width;
+  const waiting = new Uint8Array(width * height);
+  for (const cell of cells) waiting[cell] = 1;
   const whole = Math.floor(reach);
-  for (let first = 0; first < mask.length; first++) {
-    if (!mask[first]) continue;
+  for (const first of cells) {
+    if (!waiting[first]) continue;
     const piece = [first];
-    mask[first] = 0;
+    waiting[first] = 0;
     for (let k = 0; k < piece.length; k++) {
       const x = piece[k]! % width;
       const y = Math.floor(piece[k]! / width);
       for (let dy = -Math.min(whole, y); dy <= Math.min(whole, height - 1 - y); dy++) {
         for (let dx = -Math.min(whole, x); dx <= Math.min(whole, width - 1 - x); dx++) {
           const next = (y + dy) * width + x + dx;
-          if (!mask[next] || dx * dx + dy * dy > reach * reach) continue;
-          mask[next] = 0;
+          if (!waiting[next] || dx * dx + dy * dy > reach * reach) continue;
+          waiting[next] = 0;
           piece.push(next);
         }
       }

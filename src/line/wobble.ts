@@ -17,8 +17,8 @@ export interface Wobble {
  */
 const HALF_WINDOW_WIDTHS = 4;
 const LEAST_HALF_WINDOW_PX = 10;
-/** A line that turns by more than this within the window turns on purpose. */
-const SHARP_RAD = 0.8;
+/** A line that turns by more than 0.8 rad within the window turns on purpose. */
+const COS_SHARP = Math.cos(0.8);
 
 /**
  * Wobble within a line: each point's distance, along the normal, from the parabola through its surroundings
@@ -79,10 +79,7 @@ function smoothing(half: number): Float64Array {
 /** One line all along the window, without a corner and without another stroke that joins it. */
 function isPlain({ tangentRad, widthPx }: LineSamples, i: number, half: number): boolean {
   for (let k = i - half; k <= i + half; k++) {
-    const turn = tangentRad[k]! - tangentRad[i]!;
-    if (Number.isNaN(widthPx[k]!) || Math.abs(Math.atan2(Math.sin(turn), Math.cos(turn))) > SHARP_RAD) {
-      return false;
-    }
+    if (Number.isNaN(widthPx[k]!) || Math.cos(tangentRad[k]! - tangentRad[i]!) < COS_SHARP) return false;
   }
   return true;
 }

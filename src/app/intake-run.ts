@@ -105,16 +105,16 @@ export function startIntake({ shelf, newId, into, isNew, files }: IntakeNeeds): 
       onProgress: (progress) => {
         if (!aborted.aborted) state.value = { at: 'taking', progress };
       },
+      async onNewer(newer) {
+        const { sayArrived } = await import('./say-arrived.ts');
+        await sayArrived(shelf, newId, newer);
+      },
     });
     const brought = new Map<string, Brought>();
-    for (const { shot, before, beside } of taken.shots) {
-      if (beside.length > 0) {
-        const { takeBeside } = await import('./take-beside.ts');
-        brought.set(shot.id, await takeBeside(shelf, shot, beside));
-      }
-      if (!before) continue;
-      const { sayArrived } = await import('./say-arrived.ts');
-      await sayArrived(shelf, newId, { before, after: shot });
+    for (const { shot, beside } of taken.shots) {
+      if (beside.length === 0) continue;
+      const { takeBeside } = await import('./take-beside.ts');
+      brought.set(shot.id, await takeBeside(shelf, shot, beside));
     }
     if (!aborted.aborted) state.value = { at: 'done', taken, brought };
   }

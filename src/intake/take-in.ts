@@ -7,7 +7,7 @@ import { inTurns } from './open.ts';
 import { earlierTakes, type LabelledTake, sameTakes } from './same-take.ts';
 import { isPicture, sniff, sniffLength } from './sniff.ts';
 import { type IntakeFile, type OddFile, OddFileError } from './source.ts';
-import type { ImageKeeper, ImageMaker, Made, Plan, PlannedShot, Progress, TakenIn } from './types.ts';
+import type { ImageKeeper, ImageMaker, Made, Newer, Plan, PlannedShot, Progress, TakenIn } from './types.ts';
 
 export interface TakeInOptions {
   readonly maker: ImageMaker;
@@ -18,6 +18,8 @@ export interface TakeInOptions {
   readonly into?: Shot;
   readonly signal?: AbortSignal;
   readonly onProgress?: (progress: Progress) => void;
+  /** Waited for before the shot is kept, so that what is said of newer takes is there when they are. */
+  readonly onNewer?: (newer: Newer) => Promise<void>;
 }
 
 /**
@@ -44,8 +46,11 @@ export async function takeIn(plan: Plan, options: TakeInOptions): Promise<TakenI
     if (shot.levels.every(({ drawings }) => drawings.length === 0)) continue;
     signal?.throwIfAborted();
     // Nothing new is no change: a shot is not written again for it.
-    if (!base || added > 0) await keeper.keepShot(shot);
-    shots.push({ shot, ...(base && { before: base }), added, unchanged, beside: planned.beside });
+    if (!base || added > 0) {
+      if (base) await options.onNewer?.({ before: base, after: shot, beside: planned.beside });
+      await keeper.keepShot(shot);
+    }
+    shots.push({ shot, added, unchanged, beside: planned.beside });
   }
   return { shots, odd };
 }

@@ -136,11 +136,16 @@ export interface Progress {
   readonly name: string;
 }
 
+/** A shot that was there already, and is about to be kept with what came to it. */
+export interface Newer {
+  readonly before: Shot;
+  readonly after: Shot;
+  readonly beside: readonly BesideFile[];
+}
+
 export interface TakenIn {
   readonly shots: readonly {
     readonly shot: Shot;
-    /** The shot that was added to, as it was. */
-    readonly before?: Shot;
     /** Pictures new to the shot, and pictures it had already. */
     readonly added: number;
     readonly unchanged: number;

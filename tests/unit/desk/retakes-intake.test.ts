@@ -93,12 +93,28 @@ test('arriving takes call their drawings clean in the name of who took them in, 
   setPerson({ id: 'p-ana', name: 'Ana', role: 'artist' });
   let ids = 0;
   const newId = (): string => `e${++ids}`;
-  await sayArrived(shelf, newId, { before: shotOf('a', 'lamp', 0), after: shotOf('a', 'lamp', 1) });
-  await sayArrived(shelf, newId, { before: shotOf('a', 'lamp', 1), after: shotOf('a', 'lamp', 2) });
+  await sayArrived(shelf, newId, {
+    before: shotOf('a', 'lamp', 0),
+    after: shotOf('a', 'lamp', 1),
+    beside: [],
+  });
+  await sayArrived(shelf, newId, {
+    before: shotOf('a', 'lamp', 1),
+    after: shotOf('a', 'lamp', 2),
+    beside: [],
+  });
   const entries = await shelf.entries('a');
   expect(entries.map(({ writer, body }) => [writer.name, body])).toEqual([
     ['Ana', { kind: 'drawing state', level: '', drawing: '3', state: 'clean' }],
   ]);
   expect([...mergeNotes(entries).drawingStates.values()].map(({ state }) => state)).toEqual(['clean']);
   setPerson({ id: '', name: '', role: 'director' });
+});
+
+test('a pack speaks for its own takes: what its director approved stays approved', async () => {
+  const shelf = await shelfOf(shotOf('a', 'lamp'));
+  const pack = { name: 'entries.json', path: 'fairpeg/entries.json', text: '[]' } as const;
+  const newer = { before: shotOf('a', 'lamp', 1), after: shotOf('a', 'lamp', 2), beside: [pack] };
+  await sayArrived(shelf, () => 'e', newer);
+  expect(await shelf.entries('a')).toEqual([]);
 });

@@ -12,7 +12,7 @@ import { openIntake } from '../../../src/intake/open.ts';
 import { planIntake } from '../../../src/intake/plan.ts';
 import { type InputFile, sayOdd } from '../../../src/intake/source.ts';
 import { type TakeInOptions, takeIn } from '../../../src/intake/take-in.ts';
-import type { ImageMaker, TakenIn } from '../../../src/intake/types.ts';
+import type { ImageMaker, Newer, TakenIn } from '../../../src/intake/types.ts';
 import { shotFiles, writeShotZip } from '../../../src/intake/write-shot.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { Shelf } from '../../../src/shelf/types.ts';
@@ -235,8 +235,17 @@ describe('adding to a shot', () => {
       fileOf('export/clean_3.png', await again(99)),
       fileOf('export/clean_5.png', await again(98)),
     ];
-    const { shots, odd } = await take(files, shelf, { into: second });
-    expect(shots[0]).toMatchObject({ added: 1, unchanged: 1, before: second });
+    const told: Newer[] = [];
+    const { shots, odd } = await take(files, shelf, {
+      into: second,
+      async onNewer(newer) {
+        // Whatever is said of newer takes is said before anyone can see them.
+        expect(await shelf.shot(shot.id)).toEqual(second);
+        told.push(newer);
+      },
+    });
+    expect(shots[0]).toMatchObject({ added: 1, unchanged: 1 });
+    expect(told.map(({ before }) => before)).toEqual([second]);
     expect(odd.map(sayOdd)).toEqual([
       'export/clean_3.png: it is the same, pixel for pixel, as take 2 of 3, so it is no new take.',
     ]);

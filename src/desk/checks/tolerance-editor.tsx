@@ -2,6 +2,7 @@
 import type { JSX } from 'preact';
 import { defaultTolerances } from '../../check/tolerances.ts';
 import type { Session } from '../session.ts';
+import { TypedField } from '../typed-field.tsx';
 import { checksOf } from './checks-desk.ts';
 import { Fold } from './fold.tsx';
 import { setTolerance, type ToleranceName } from './tolerance-keep.ts';
@@ -47,26 +48,21 @@ export function ToleranceEditor({ session }: { session: Session }): JSX.Element 
           {fields.map((field) => (
             <label key={field.name} class="tolerance">
               <span>{field.label}</span>
-              <input
+              <TypedField
                 type="number"
                 inputMode="decimal"
                 min={0}
                 max={field.unit === '%' ? 100 : field.unit === 'px' ? 1000 : 1}
                 step="any"
                 value={shown(field, tolerances[field.name])}
-                onChange={(event) => {
-                  const { valueAsNumber } = event.currentTarget;
-                  const usable = valueAsNumber >= 0 && event.currentTarget.validity.valid;
-                  if (usable)
+                typed={({ valueAsNumber, validity }) => {
+                  if (valueAsNumber >= 0 && validity.valid)
                     setTolerance(
                       session,
                       field.name,
                       valueAsNumber / timesOf(field),
                       `${field.label}: ${valueAsNumber} ${field.unit}`,
                     );
-                  event.currentTarget.value = String(
-                    shown(field, checksOf(session).tolerances.peek()[field.name]),
-                  );
                 }}
               />
               <span>{field.unit}</span>

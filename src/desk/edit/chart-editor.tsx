@@ -6,6 +6,7 @@ import { compareLabels } from '../../shot/labels.ts';
 import type { Chart, Level } from '../../shot/model.ts';
 import { chartEdit } from '../edits.ts';
 import { drawingLabelled } from '../sheet.ts';
+import { TypedField } from '../typed-field.tsx';
 import type { EditorProps } from './props.ts';
 import { TimingChart } from './timing-chart.tsx';
 
@@ -69,7 +70,7 @@ export function ChartEditor({ session, level, drawing }: EditorProps): JSX.Eleme
           {picker('to', 'to')}
           <label>
             at
-            <input
+            <TypedField
               type="number"
               min={1}
               max={99}
@@ -77,8 +78,7 @@ export function ChartEditor({ session, level, drawing }: EditorProps): JSX.Eleme
               value={fraction === undefined ? '' : Math.round(fraction * 1000) / 10}
               placeholder="–"
               aria-label="Percent of the way"
-              onChange={(event) => {
-                const percent = event.currentTarget.valueAsNumber;
+              typed={({ valueAsNumber: percent }) => {
                 if (percent > 0 && percent < 100) set({ ...shown, fraction: percent / 100 });
               }}
             />

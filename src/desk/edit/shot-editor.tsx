@@ -1,8 +1,8 @@
 /** Title and rate of the shot. */
 import type { JSX } from 'preact';
-import { useEffect, useRef } from 'preact/hooks';
 import { factsEdit } from '../edits.ts';
 import type { Session } from '../session.ts';
+import { TypedField } from '../typed-field.tsx';
 
 /** Rates in use; broadcast's thirty thousand to a thousand and one too. */
 const rates = [
@@ -20,26 +20,19 @@ const rates = [
 export function ShotEditor({ session }: { session: Session }): JSX.Element {
   const shot = session.shot.value;
   const { title, fps } = shot;
-  const field = useRef<HTMLInputElement>(null);
-  // Set when the title changes, and not at every drawing of the panel, which would wipe out what is being typed.
-  useEffect(() => {
-    if (field.current) field.current.value = title;
-  }, [title]);
   const listed = rates.some(([rate]) => Math.abs(rate - fps) < 1e-6);
   return (
     <fieldset class="choice">
       <legend>Shot</legend>
       <label class="field">
         Title
-        <input
-          ref={field}
+        <TypedField
           type="text"
-          defaultValue={title}
+          value={title}
           maxLength={200}
-          onChange={(event) => {
-            const to = event.currentTarget.value.trim();
+          typed={({ value }) => {
+            const to = value.trim();
             if (to) session.edit(factsEdit(shot, { title: to, fps }));
-            else event.currentTarget.value = title;
           }}
         />
       </label>

@@ -1,6 +1,7 @@
 /** A whole number from 1, with a smaller and a larger button beside its field. */
 import type { JSX } from 'preact';
 import { Icon } from '../icons.tsx';
+import { TypedField } from '../typed-field.tsx';
 
 interface StepperProps {
   readonly words: string;
@@ -20,16 +21,13 @@ export function Stepper({ words, value, less, field, more, least, set }: Stepper
       <button type="button" aria-label={less} disabled={value <= least} onClick={() => set(value - 1)}>
         <Icon name="farther" />
       </button>
-      <input
+      <TypedField
         type="number"
         min={least}
         step={1}
         aria-label={field}
         value={value}
-        onChange={(event) => {
-          const typed = event.currentTarget.valueAsNumber;
-          // Shows what holds; what was typed comes back through it, if it could be set.
-          event.currentTarget.value = String(value);
+        typed={({ valueAsNumber: typed }) => {
           if (Number.isInteger(typed) && typed >= least) set(typed);
         }}
       />

@@ -6,6 +6,7 @@ import { usualDrawingsADay, usualMinutesADrawing, type Weekday } from '../../not
 import { Stepper } from '../edit/stepper.tsx';
 import type { Session } from '../session.ts';
 import { person } from '../table.ts';
+import { TypedField } from '../typed-field.tsx';
 import { paceWords } from './words.ts';
 
 /** Monday first (ISO 8601); day 4 of the count is a Monday. */
@@ -32,12 +33,10 @@ export function PlanEditor({ session, plan }: { session: Session; plan: Plan }):
       {!allowed.may && <p class="hint">{allowed.reason}</p>}
       <label class="field due-field">
         Due by the evening of
-        <input
+        <TypedField
           type="date"
           value={plan.due ?? ''}
-          onChange={({ currentTarget: { value } }) =>
-            set({ due: value || null }, value ? `Due on ${value}` : 'No due date')
-          }
+          typed={({ value }) => set({ due: value || null }, value ? `Due on ${value}` : 'No due date')}
         />
       </label>
       <p class="plan-line" id="working-days">

@@ -1,0 +1,48 @@
+/** What is half typed outlives a redraw of its panel; what cannot be taken goes back to what holds. */
+import { expect, test } from 'vitest';
+import { eventually, onPaper, openDesk } from './desk-app.ts';
+import { app, browser, startKettle } from './kettle-browser.ts';
+
+startKettle();
+
+test('an edit that arrives while a field is typed in leaves what is typed', async () => {
+  const page = await openDesk(browser, app);
+  await page.keyboard.press('ArrowRight');
+  await onPaper(page, '2');
+  await page.keyboard.press('e');
+  const panel = page.getByRole('complementary', { name: 'Edit' });
+  const words = page.locator('.number-words');
+  /** Pressed without taking the focus out of the field, as an edit from another tablet arrives. */
+  const holdLonger = (): Promise<void> =>
+    panel
+      .getByRole('button', { name: 'Hold one frame longer' })
+      .evaluate((button: HTMLButtonElement) => button.click());
+
+  const percent = panel.getByLabel('Percent of the way');
+  await percent.fill('4');
+  await holdLonger();
+  await eventually(() => words.innerText()).toContain('held 3');
+  expect(await percent.inputValue()).toBe('4');
+  await percent.pressSequentially('0');
+  await percent.press('Enter');
+  // No drawing lies at four times the way.
+  await percent.fill('400');
+  await percent.press('Enter');
+  await eventually(() => percent.inputValue()).toBe('40');
+
+  const title = panel.getByLabel('Title');
+  await title.fill('The kettle si');
+  await holdLonger();
+  await eventually(() => words.innerText()).toContain('held 4');
+  expect(await title.inputValue()).toBe('The kettle si');
+  await title.fill(' ');
+  await title.press('Enter');
+  await eventually(() => title.inputValue()).toBe('The kettle boils over');
+
+  const name = panel.getByLabel('Your name');
+  await name.fill('An');
+  await holdLonger();
+  await eventually(() => words.innerText()).toContain('held 5');
+  expect(await name.inputValue()).toBe('An');
+  await page.context().close();
+});

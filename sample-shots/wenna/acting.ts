@@ -1,4 +1,4 @@
-/** Wenna waits at the landing, hears the ferry's bell, gathers herself, and waves. */
+/** Wenna waits at the landing, hears the ferry's bell, gathers herself, and waves: a list of poses, told in one go. */
 import { breakdown, inbetween, key, type Timed } from '../paper/timing.ts';
 import type { Pose } from './pose.ts';
 

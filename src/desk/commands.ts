@@ -3,7 +3,8 @@
  * from this list; a gesture is an addition, never the only way.
  *
  * The keys follow one plain rule, told in the help: arrows move, the digits are the ways of seeing in the
- * order of their buttons and with Shift the flip sets, and a letter is the first of its word.
+ * order of their buttons and with Shift the flip sets, and a letter is the first of its word. One list on
+ * purpose, however long: two commands on one key would show here.
  */
 import { lastFrame } from '../shot/exposures.ts';
 import type { Camera } from '../stage/types.ts';

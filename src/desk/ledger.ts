@@ -6,6 +6,7 @@ import { computed, type ReadonlySignal, signal } from '@preact/signals';
 import { applyEntries } from '../note/apply.ts';
 import { latestStamp, tick } from '../note/clock.ts';
 import type { Entry, Person, Stamp } from '../note/entry.ts';
+import { mergeNotes, type Notes } from '../note/merge.ts';
 import { union } from '../note/union.ts';
 import type { Shelf } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
@@ -20,6 +21,8 @@ export interface Ledger {
   /** The shot as it lies on the shelf, without what the entries say. */
   readonly base: ReadonlySignal<Shot>;
   readonly entries: ReadonlySignal<readonly Entry[]>;
+  /** What the entries say of notes, findings and drawings; merged once for all who read it. */
+  readonly notes: ReadonlySignal<Notes>;
   readonly history: ReadonlySignal<History>;
   readonly saved: ReadonlySignal<Saved>;
   /** Entries that this tablet could not keep yet. */
@@ -154,6 +157,7 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
     shot,
     base: baseSignal,
     entries: all,
+    notes: computed(() => mergeNotes(all.value)),
     history: historySignal,
     saved,
     waiting,

@@ -1,4 +1,7 @@
-/** One shot on the desk: what the screens read (signals) and what they may ask for (functions). */
+/**
+ * One shot on the desk: what the screens read (signals) and what they may ask for (functions). Longer than most
+ * files: a third is the interface, and what may be asked for shares the state that a split would have to hand about.
+ */
 import { batch, computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import type { Picture } from '../line/picture.ts';
 import type { Body } from '../note/entry.ts';

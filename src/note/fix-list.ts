@@ -249,7 +249,9 @@ function isNear(a: FieldPlace, b: FieldPlace): boolean {
 
 /** The numbers of the rows that a row may settle; those that were left out of `rows` have none. */
 export function settlesOf(row: FixRow, rows: readonly FixRow[]): number[] {
-  return rows.filter(({ id }) => row.maySettle.includes(id)).map(({ number }) => number);
+  if (row.maySettle.length === 0) return [];
+  const settled = new Set(row.maySettle);
+  return rows.filter(({ id }) => settled.has(id)).map(({ number }) => number);
 }
 
 /** `12 to mend, 3 fixed, 1 approved`; `Nothing to mend` when all is settled. */

@@ -268,6 +268,8 @@ describe('play', () => {
   }, 180_000);
   test('keeps the way of seeing, and ends at the end without loop', async () => {
     await button('Rough beside clean').tap();
+    // A tap's click comes a moment after the finger has left.
+    await eventually(() => button('Rough beside clean').getAttribute('aria-pressed')).toBe('true');
     await page.keyboard.press('l');
     await page.keyboard.press('Space');
     await onPaper(page, '7');

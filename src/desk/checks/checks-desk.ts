@@ -5,7 +5,7 @@ import { findingsOf as findingsIn } from '../../check/findings.ts';
 import { type Measured, measuredOf } from '../../check/measured.ts';
 import type { Tolerances } from '../../check/tolerances.ts';
 import type { About } from '../../note/entry.ts';
-import { findingKey, mergeNotes } from '../../note/merge.ts';
+import { findingKey, type Notes } from '../../note/merge.ts';
 import type { Shot } from '../../shot/model.ts';
 import { cleanOf } from '../../shot/takes.ts';
 import { workingOrder } from '../../shot/working-order.ts';
@@ -83,7 +83,7 @@ function openChecks(session: Session): ChecksDesk {
     measures.value ? findingsIn(shot.value, measures.value, tolerances.value) : undefined,
   );
   const said = computed(() => {
-    const { notes, dismissals } = mergeNotes(ledger.entries.value);
+    const { notes, dismissals } = ledger.notes.value;
     const noted = notes.filter(({ withdrawn }) => !withdrawn).flatMap(({ pin }) => pin.body.finding ?? []);
     return { noted: new Set(noted), dismissals };
   });
@@ -196,10 +196,7 @@ export const sentence = (message: string): string =>
 
 function standingOf(
   finding: Finding,
-  {
-    noted,
-    dismissals,
-  }: { noted: ReadonlySet<string>; dismissals: ReturnType<typeof mergeNotes>['dismissals'] },
+  { noted, dismissals }: { noted: ReadonlySet<string>; dismissals: Notes['dismissals'] },
 ): Listed {
   if (noted.has(finding.key)) return { finding, standing: 'noted' };
   const dismissal = dismissals.get(findingKey(finding.level, finding.drawing, finding.key));

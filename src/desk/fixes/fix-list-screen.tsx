@@ -10,6 +10,7 @@ import { FixLine } from './fix-line.tsx';
 import { fixesOf } from './fixes-desk.ts';
 import { OutSlip } from './out-slip.tsx';
 import './fixes.css';
+import './fix-paper.css';
 
 export function FixListScreen({ session }: { session: Session }): JSX.Element {
   const desk = fixesOf(session);

@@ -5,7 +5,6 @@ import type { Body } from '../../note/entry.ts';
 import { middleOf } from '../../note/field-place.ts';
 import { type FixFinding, type FixRow, fixList } from '../../note/fix-list.ts';
 import { may } from '../../note/may.ts';
-import { mergeNotes } from '../../note/merge.ts';
 import { findingsOf, packFindings } from '../findings.ts';
 import { notesOf } from '../notes/notes-desk.ts';
 import { lieOfNote, toPaper } from '../notes/place.ts';
@@ -40,7 +39,7 @@ function openFixes(session: Session): FixesDesk {
   const filter = signal(noFilter);
   const dropFrame = signal(true);
   const refusal = signal('');
-  const notes = computed(() => mergeNotes(ledger.entries.value));
+  const { notes } = ledger;
   const findings = computed(() => findingsOf(session).found.value ?? packed.value);
   const rows = computed(() =>
     fixList(shot.value, notes.value, findings.value, { dropFrame: dropFrame.value }),
@@ -91,9 +90,13 @@ function openFixes(session: Session): FixesDesk {
       });
       const finding = findings.peek().find(({ key }) => row.id === `finding:${key}`);
       if (finding)
-        void import('../checks/checks-desk.ts').then(({ checksOf }) => {
-          checksOf(session).chosen.value = finding.key;
-        });
+        import('../checks/checks-desk.ts').then(
+          ({ checksOf }) => {
+            checksOf(session).chosen.value = finding.key;
+          },
+          // Its panel says that the checks could not be loaded; the place is laid in the middle all the same.
+          () => undefined,
+        );
       const lie = lieOfNote(shot.peek(), { level, image, sizePx }, drawing);
       const share = cropRound(box, sizePx)[2] / sizePx[0];
       const lay = (): void => {

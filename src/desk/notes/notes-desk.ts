@@ -2,7 +2,7 @@
 import { batch, computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import type { Body, NoteState, Stroke } from '../../note/entry.ts';
 import { may } from '../../note/may.ts';
-import { mergeNotes, type Note } from '../../note/merge.ts';
+import type { Note } from '../../note/merge.ts';
 import { labelsInScreenOrder } from '../../shot/exposures.ts';
 import type { Session } from '../session.ts';
 import { levelNamed } from '../sheet.ts';
@@ -83,7 +83,7 @@ export function notesOf(session: Session): NotesDesk {
 function openNotes(session: Session): NotesDesk {
   const { ledger, clock, shelf } = session;
   const shotId = session.shot.peek().id;
-  const merged = computed(() => mergeNotes(ledger.entries.value).notes);
+  const merged = computed(() => ledger.notes.value.notes);
   const byId = computed(() => new Map(merged.value.map((note) => [note.id, note])));
   const works = signal<InWorks>(nothing);
   const draft = computed(() => works.value.draft);

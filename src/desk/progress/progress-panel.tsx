@@ -1,7 +1,6 @@
 /** How far the shot is, at what pace it goes, when it will be done, and what would be late. */
 import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
-import { mergeNotes } from '../../note/merge.ts';
 import { outlookOf } from '../../note/outlook.ts';
 import { dayOf } from '../../note/pace.ts';
 import { drawingIn } from '../retakes/items.ts';
@@ -17,7 +16,7 @@ import { forecastWords } from './words.ts';
 import './progress.css';
 
 export function ProgressPanel({ session }: { session: Session }): JSX.Element {
-  const notes = useComputed(() => mergeNotes(session.ledger.entries.value));
+  const { notes } = session.ledger;
   const outlook = useComputed(() => {
     const wallMs = session.clock.wallMs();
     const utcOffsetMinutes = -new Date(wallMs).getTimezoneOffset();

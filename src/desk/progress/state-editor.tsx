@@ -1,16 +1,14 @@
 /** How far the drawing at hand is, set by hand. */
-import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import type { Body, DrawingState } from '../../note/entry.ts';
 import { may } from '../../note/may.ts';
-import { mergeNotes } from '../../note/merge.ts';
 import { drawingState, drawingStates } from '../../note/progress.ts';
 import type { EditorProps } from '../edit/props.ts';
 import { person } from '../table.ts';
 import { StateTick } from './state-tick.tsx';
 
 export function StateEditor({ session, level, drawing }: EditorProps): JSX.Element {
-  const notes = useComputed(() => mergeNotes(session.ledger.entries.value));
+  const { notes } = session.ledger;
   const now = drawingState(notes.value, level.name, drawing);
   const body = (state: DrawingState): Body => ({
     kind: 'drawing state',

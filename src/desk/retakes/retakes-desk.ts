@@ -5,7 +5,7 @@ import type { Redrawn } from '../../line/redrawn.ts';
 import type { Body, NoteState } from '../../note/entry.ts';
 import { fixList } from '../../note/fix-list.ts';
 import { may } from '../../note/may.ts';
-import { drawingKey, mergeNotes } from '../../note/merge.ts';
+import { drawingKey } from '../../note/merge.ts';
 import type { ImageRef } from '../../shot/model.ts';
 import type { Way } from '../model.ts';
 import { notesOf } from '../notes/notes-desk.ts';
@@ -51,7 +51,7 @@ function openRetakes(session: Session): RetakesDesk {
   const { ledger, shelf } = session;
   const worker = takesWorker();
   const compare = comparing(shelf, worker);
-  const notes = computed(() => mergeNotes(ledger.entries.value));
+  const { notes } = ledger;
   const items = computed(() =>
     itemsOf(session.shot.value, notes.value, fixList(session.shot.value, notes.value)),
   );

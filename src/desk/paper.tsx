@@ -34,15 +34,14 @@ export function Paper(): JSX.Element {
     const element = place.current?.parentElement;
     if (!element) return;
     let cancelRest: (() => void) | undefined;
-    let down = 0;
-    const pressed = (): void => {
-      down += 1;
+    const down = new Set<number>();
+    const pressed = ({ pointerId }: PointerEvent): void => {
+      down.add(pointerId);
       cancelRest?.();
       session.working.value = true;
     };
-    const lifted = (): void => {
-      down = Math.max(0, down - 1);
-      if (down > 0) return;
+    const lifted = ({ pointerId }: PointerEvent): void => {
+      if (!down.delete(pointerId) || down.size > 0) return;
       cancelRest?.();
       cancelRest = session.clock.after(restMs, () => {
         session.working.value = false;
@@ -51,8 +50,9 @@ export function Paper(): JSX.Element {
     const ended = new AbortController();
     const options = { capture: true, signal: ended.signal };
     element.addEventListener('pointerdown', pressed, options);
-    element.addEventListener('pointerup', lifted, options);
-    element.addEventListener('pointercancel', lifted, options);
+    // A finger may be lifted beside the paper.
+    addEventListener('pointerup', lifted, options);
+    addEventListener('pointercancel', lifted, options);
     return () => {
       ended.abort();
       cancelRest?.();

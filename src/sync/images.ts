@@ -121,27 +121,14 @@ async function fetchImage(
   signal: AbortSignal,
 ): Promise<ArrayBuffer> {
   const start = attempt.received.reduce((sum, piece) => sum + piece.byteLength, 0);
-  const response = await studio.image(image.sha256, start, signal);
-  // A server or proxy that knows no ranges begins again.
-  if (response.status !== 206) attempt.received = [];
-  for await (const piece of streamOf(response)) attempt.received.push(piece);
+  const { from, pieces } = await studio.image(image.sha256, start, signal);
+  if (from < start) attempt.received = [];
+  for await (const piece of pieces) attempt.received.push(piece);
   const file = await new Blob(attempt.received).arrayBuffer();
   if (file.byteLength < image.byteLength) throw new StudioError('offline', 'The picture broke off.');
   if ((await platform.sha256(file)) === image.sha256) return file;
   attempt.received = [];
   throw new StudioError('busy', 'A picture did not arrive as it was sent.');
-}
-
-/** By hand: not every browser can iterate over a stream. */
-async function* streamOf(response: Response): AsyncGenerator<Uint8Array<ArrayBuffer>> {
-  const reader = response.body?.getReader();
-  for (;;) {
-    const result = await reader?.read().catch((error: unknown) => {
-      throw new StudioError('offline', 'The picture broke off.', 0, { cause: error });
-    });
-    if (!result || result.done) return;
-    yield result.value;
-  }
 }
 
 /** Tries again while it may help, a little later each time. */

@@ -73,6 +73,11 @@ export interface EntryPage {
   readonly more: boolean;
 }
 
+export interface Picture {
+  readonly from: number;
+  readonly pieces: AsyncIterable<Uint8Array<ArrayBuffer>>;
+}
+
 export interface Studio {
   me(): Promise<Me>;
   join(code: string, ownId: string): Promise<Me>;
@@ -82,8 +87,8 @@ export interface Studio {
   putShot(shot: Shot): Promise<void>;
   entriesAfter(shotId: string, cursor: number): Promise<EntryPage>;
   post(entries: readonly Entry[]): Promise<Posted>;
-  /** The picture's bytes from `start` on. */
-  image(sha256: string, start: number, signal?: AbortSignal): Promise<Response>;
+  /** The picture's bytes from `start` on, or all of them (`from` says which). `pieces` rejects when they break off. */
+  image(sha256: string, start: number, signal?: AbortSignal): Promise<Picture>;
   /** How much of an upload is there. */
   uploaded(sha256: string, signal?: AbortSignal): Promise<{ whole: boolean; received: number }>;
   /** Sends bytes `start` to the end of `file`; resolves once the server has them. */
@@ -105,18 +110,56 @@ export class MissingImages extends Error {
 
 export type Fetch = (input: URL, init?: RequestInit) => Promise<Response>;
 
-/** `base` is the app's own address: the API lies beside it. */
-export function studioAt(base: URL, fetch: Fetch): Studio {
-  const ask = async (path: string, init: RequestInit = {}): Promise<Response> => {
+/**
+ * How long nothing may be heard. Without a limit a request whose network died in the middle hangs for as long
+ * as the system keeps its connection, and every later round waits behind it.
+ */
+const silenceMs = 30_000;
+/** What is sent takes its time: the weakest link worth waiting for. */
+const slowestBytesPerMs = 16;
+
+/** `base` is the app's own address: the API lies beside it. `silence` in milliseconds. */
+export function studioAt(base: URL, fetch: Fetch, silence = silenceMs): Studio {
+  const send = async (path: string, init: RequestInit, limit: AbortSignal): Promise<Response> => {
     let response: Response;
     try {
-      response = await fetch(new URL(`api/${path}`, base), { credentials: 'same-origin', ...init });
+      response = await fetch(new URL(`api/${path}`, base), {
+        credentials: 'same-origin',
+        ...init,
+        signal: init.signal ? AbortSignal.any([init.signal, limit]) : limit,
+      });
     } catch (error) {
       if (init.signal?.aborted) throw error;
       throw new StudioError('offline', 'The studio server cannot be reached.', 0, { cause: error });
     }
     if (!response.ok) throw await explain(response);
     return response;
+  };
+  /** For answers of a few kilobytes: head and body within the limit. */
+  const ask = (path: string, init: RequestInit = {}): Promise<Response> => {
+    const { body } = init;
+    const sent = body instanceof ArrayBuffer ? body.byteLength : typeof body === 'string' ? body.length : 0;
+    return send(path, init, AbortSignal.timeout(silence + Math.ceil(sent / slowestBytesPerMs)));
+  };
+  /** For answers that go on: `heard` is called for each piece, and puts the limit off. */
+  const follow = async (
+    path: string,
+    init: RequestInit,
+  ): Promise<{ response: Response; heard: () => void; done: () => void }> => {
+    const limit = new AbortController();
+    let timer: ReturnType<typeof setTimeout> | undefined;
+    const done = (): void => clearTimeout(timer);
+    const heard = (): void => {
+      done();
+      timer = setTimeout(() => limit.abort(), silence);
+    };
+    heard();
+    try {
+      return { response: await send(path, init, limit.signal), heard, done };
+    } catch (error) {
+      done();
+      throw error;
+    }
   };
   const json = async <T extends v.GenericSchema>(schema: T, path: string, init?: RequestInit) => {
     const value = await readJson(await ask(path, init));
@@ -161,14 +204,17 @@ export function studioAt(base: URL, fetch: Fetch): Studio {
       return { ...page, entries };
     },
     post: (entries) => json(postedSchema, 'entries', inLines(entries)),
-    image: (sha256, start, signal) =>
-      ask(`images/${sha256}`, {
+    async image(sha256, start, signal) {
+      const { response, heard, done } = await follow(`images/${sha256}`, {
         // The shelf keeps it. The browser's own cache would keep it twice, and hand out one that arrived
         // changed again and again.
         cache: 'no-store',
         ...(start > 0 && { headers: { range: `bytes=${start}-` } }),
         ...(signal && { signal }),
-      }),
+      });
+      // A server or proxy that knows no ranges begins again.
+      return { from: response.status === 206 ? start : 0, pieces: piecesOf(response, heard, done) };
+    },
     uploaded: (sha256, signal) =>
       json(v.object({ whole: v.boolean(), received: v.number() }), `images/${sha256}/upload`, {
         ...(signal && { signal }),
@@ -181,7 +227,12 @@ export function studioAt(base: URL, fetch: Fetch): Studio {
         ...(signal && { signal }),
       });
     },
-    live: (signal) => ask('live', { signal, cache: 'no-store' }),
+    async live(signal) {
+      const { response, done } = await follow('live', { signal, cache: 'no-store' });
+      // Whoever listens knows how often it must be heard.
+      done();
+      return response;
+    },
     passes: async () => (await json(v.object({ passes: v.array(passSchema) }), 'passes')).passes,
     makePass: (name, role) =>
       json(v.object({ pass: passSchema, code: v.string() }), 'passes', sending('POST', { name, role })),
@@ -189,6 +240,27 @@ export function studioAt(base: URL, fetch: Fetch): Studio {
       await ask(`passes/${encodeURIComponent(id)}`, { method: 'DELETE' });
     },
   };
+}
+
+/** By hand: not every browser can iterate over a stream. */
+async function* piecesOf(
+  response: Response,
+  heard: () => void,
+  done: () => void,
+): AsyncGenerator<Uint8Array<ArrayBuffer>> {
+  const reader = response.body?.getReader();
+  try {
+    for (;;) {
+      heard();
+      const result = await reader?.read().catch((error: unknown) => {
+        throw new StudioError('offline', 'The picture broke off.', 0, { cause: error });
+      });
+      if (!result || result.done) return;
+      yield result.value;
+    }
+  } finally {
+    done();
+  }
 }
 
 /** Undefined for what is no JSON: a static host answers any address with its page. */

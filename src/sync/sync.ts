@@ -158,11 +158,14 @@ export function openSync(needs: SyncNeeds): Sync {
 
   let met = false;
   let failures = 0;
+  /** Something answered at this address, and it is no studio server. */
+  let answeredNone = false;
   let closed = false;
   let stopTimer = (): void => undefined;
   const failed = (error: unknown): void => {
     failures++;
     const code = error instanceof StudioError ? error.code : undefined;
+    answeredNone = code === 'none' && !met;
     if (code === 'pass') link.value = 'no pass';
     // A server that was here once is away; where none ever was, there is none.
     else if (code === 'none' || code === 'offline') link.value = met ? 'offline' : 'none';
@@ -187,8 +190,9 @@ export function openSync(needs: SyncNeeds): Sync {
     await count().catch(() => undefined);
     if (closed) return;
     if (failures > 0 && waiting.value > 0) platform.sendLater();
-    // Where there is no server, only a turn (a network, the app to the front) is worth another look.
-    if (link.value !== 'none') {
+    // Where there is no server, only a turn (a network, the app to the front) is worth another look. One that
+    // was never met may only have been out of reach when the app opened.
+    if (!answeredNone) {
       const waitMs = failures > 0 ? backoffMs(failures, platform.random) : timerMs;
       stopTimer = platform.after(waitMs, () => void nudge());
     }

@@ -3,11 +3,19 @@ import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import type { AxeResults } from 'axe-core';
 import type { Page } from 'playwright';
+import { until } from '../support/browser.ts';
 
 const axeSource = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 /** Rule and place of everything axe-core finds against WCAG 2.2 A and AA and its best practices. */
 export async function found(page: Page): Promise<string[]> {
+  // What recedes while a hand works is judged when it has come back.
+  await until(
+    page,
+    () =>
+      document.querySelector('.working') === null &&
+      document.getAnimations().every(({ playState }) => playState !== 'running'),
+  );
   await page.evaluate(axeSource);
   const results = await page.evaluate(() =>
     (globalThis as unknown as { axe: { run(): Promise<AxeResults> } }).axe.run(),

@@ -109,8 +109,11 @@ export async function openTablet(
   return context;
 }
 
+/** Shorter than a test may take, so that what was waited for in vain is named. */
+const longestWaitMs = 150_000;
+
 /**
- * Waits until `look` is true in the page (the test's own time limit ends it). Asked from here by a timer:
+ * Waits until `look` is true in the page; after two and a half minutes rejects with what was looked for. Asked from here by a timer:
  * Playwright's `waitForFunction` looks at each animation frame, which a page that draws nothing may not be
  * given, and needs `eval`, which the built app's content security policy forbids.
  */
@@ -119,7 +122,7 @@ export async function until<A = undefined>(
   look: (argument: A) => boolean | Promise<boolean>,
   argument?: A,
 ): Promise<void> {
-  for (;;) {
+  for (const startMs = Date.now(); Date.now() - startMs < longestWaitMs; await delay(50)) {
     // A page that is just being left has nothing to evaluate in.
     const seen = await page
       .evaluate(look as (argument: unknown) => boolean | Promise<boolean>, argument)
@@ -129,6 +132,6 @@ export async function until<A = undefined>(
         return false;
       });
     if (seen) return;
-    await delay(50);
   }
+  throw new Error(`Never true at ${page.url()}: ${String(look)} of ${JSON.stringify(argument)}`);
 }

@@ -44,6 +44,19 @@ describe('without passes, on one machine', () => {
     expect(await one.shelf.unsent()).toEqual([]);
   });
 
+  test('a studio out of reach when the app was opened is found by itself', async () => {
+    const three = tablet(studio.url, ana);
+    three.net.fate = () => 'down';
+    await three.sync.nudge();
+    expect(three.sync.link.value).toBe('none');
+    three.net.fate = () => 'through';
+    await until(() => {
+      three.platform.ring();
+      expect(three.sync.link.value).toBe('online');
+    });
+    three.sync.close();
+  });
+
   test('a hint brings a note to the other tablet without a timer', async () => {
     await until(() => expect(two.net.asked).toContain('GET /api/live'));
     await two.sync.nudge();

@@ -243,13 +243,24 @@ export function openSync(needs: SyncNeeds): Sync {
     await pullShot(shelf, studio, me.server, hint.shot).catch(() => nudge());
   };
 
+  /** What the shelf said last of its health. */
+  let told: Health = 'saved';
   const stops = [
     platform.onTurn((to) => {
       if (to === 'hide') closeLive();
       else void nudge();
     }),
     shelf.onHealth((now) => {
-      health.value = now;
+      const mended = health.value === 'not saved' && now !== 'not saved';
+      told = now;
+      if (!mended) health.value = now;
+      // What could be written at last waits to be sent: it is counted before the sign may say "all sent".
+      else
+        void count()
+          .catch(() => undefined)
+          .then(() => {
+            health.value = told;
+          });
     }),
     shelf.onChange(({ kind }) => {
       if (kind === 'values') return;

@@ -7,7 +7,7 @@ import { dirname, join } from 'node:path';
 import type { Browser, BrowserContext, CDPSession, Page } from 'playwright';
 import { decodeQR } from 'qr/decode.js';
 import sharp from 'sharp';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, beforeEach, describe, expect, test } from 'vitest';
 import { killServer, type OwnServer, startServer } from '../fault/killed-server.ts';
 import { launch, openTablet, until } from '../support/browser.ts';
 import { builtApp } from '../support/built-app.ts';
@@ -86,6 +86,14 @@ afterAll(async () => {
   await killServer(server);
   await Promise.all([one.wire.close(), two.wire.close()]);
   rmSync(folder, { recursive: true, force: true });
+});
+
+// One test that fails in the middle leaves its network to no other.
+beforeEach(async () => {
+  for (const each of [one, two]) {
+    each.wire.fate = () => 'through';
+    await network(each, true);
+  }
 });
 
 const sign = ({ page }: Tablet): Promise<string> => page.locator('.studio-sign').innerText();
@@ -290,6 +298,7 @@ describe('notes', () => {
     await eventually(async () => (await slips(page)).includes('Written on a tablet that cannot write')).toBe(
       true,
     );
+    await eventually(() => sign(two)).toBe('all sent');
   });
 
   test('that wait go into a file; a stranger’s are told as turned down, kept, and settled by their writer', async () => {

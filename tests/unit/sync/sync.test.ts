@@ -1,9 +1,11 @@
 // Two tablets and a real server in this process, over a network the test breaks. Expected: the invariants of issue
 // "nothing is lost, nothing comes twice", and counts by hand.
+import { effect } from '@preact/signals';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import type { Person } from '../../../src/note/entry.ts';
 import { makePass } from '../../../src/server/passes.ts';
 import { MemoryDisk, memoryShelf } from '../../../src/shelf/memory-shelf.ts';
+import { ShelfError } from '../../../src/shelf/types.ts';
 import { openSync } from '../../../src/sync/sync.ts';
 import { type TestStudio, testStudio } from '../../support/studio-server.ts';
 import { ana, dov, pinBody } from '../note/make.ts';
@@ -55,6 +57,25 @@ describe('without passes, on one machine', () => {
       expect(three.sync.link.value).toBe('online');
     });
     three.sync.close();
+  });
+
+  test('a note that could be written down at last is waiting before it is sent: never "all sent" in between', async () => {
+    const disk = new MemoryDisk();
+    const four = tablet(studio.url, ana, memoryShelf(disk));
+    await shelve(four.shelf, [picture(1)]);
+    await four.sync.nudge();
+    const seen: string[] = [];
+    const stop = effect(() => void seen.push(four.sync.sign.value.is));
+    disk.fault = new ShelfError('lost', 'The disk does not answer.');
+    await expect(four.write(pinBody())).rejects.toThrow(/does not answer/);
+    four.net.fate = () => 'down';
+    disk.fault = undefined;
+    await four.write(pinBody());
+    await until(() => expect(seen).toContain('waiting'));
+    const turns = seen.filter((is, n) => is !== seen[n - 1]);
+    expect(turns).toEqual(['all sent', 'not saved', 'waiting']);
+    stop();
+    four.sync.close();
   });
 
   test('a hint brings a note to the other tablet without a timer', async () => {

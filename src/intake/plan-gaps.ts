@@ -23,7 +23,8 @@ export function tellGaps(level: PlannedLevel, several: boolean, title: string, n
 
 /**
  * Numbers left out of a row that is regular otherwise: most neighbours are one step apart (1, 3, 5 have step
- * 2), and a gap is a whole number of steps. An irregular row has no gaps: nothing can be said of it.
+ * 2), and a gap is a whole number of steps, not more of them than there are numbers. An irregular row has no gaps:
+ * nothing can be said of it.
  */
 export function missingNumbers(labels: readonly string[]): string[] {
   const numbers = [...new Set(labels.filter((label) => /^\d{1,9}$/.test(label)).map(Number))].sort(
@@ -34,11 +35,10 @@ export function missingNumbers(labels: readonly string[]): string[] {
   if (steps.length < 2 || count(steps, step) * 2 <= steps.length) return [];
   return steps.flatMap((gap, i) => {
     const from = numbers[i] ?? 0;
-    if (gap === step || gap % step !== 0) return [];
-    return Array.from({ length: gap / step - 1 }, (_, k) => String(from + (k + 1) * step)).slice(
-      0,
-      mostListed + 1,
-    );
+    const missing = gap / step - 1;
+    // More missing than there are: another count began there (a date, say), and no file was forgotten.
+    if (gap % step !== 0 || missing > numbers.length) return [];
+    return Array.from({ length: missing }, (_, k) => String(from + (k + 1) * step));
   });
 }
 

@@ -100,8 +100,13 @@ async function takeFiles(
       const isKnown = takes.some(({ image }) => image.sha256 === sha256);
       const compared = isKnown ? [] : takes;
       const digested = pixels || compared.length > 0;
-      // Held frames are often the same file again and again: it is decoded once.
-      const key = `${sha256}${digested}`;
+      // Held frames are often the same file again and again: it is decoded once. Not so where it comes to
+      // drawings with takes of their own, each of which is asked whether it shows these pixels.
+      const key = JSON.stringify([
+        sha256,
+        digested,
+        ...compared.map(({ label, image }) => [label, image.sha256]),
+      ]);
       const result =
         seen.get(key) ??
         take(bytes, sha256, digested, {

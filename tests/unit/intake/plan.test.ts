@@ -281,6 +281,14 @@ describe('every file not taken is named', () => {
     expect(missingNumbers(['7'])).toEqual([]);
   });
 
+  it('a number of another count (a date) is no gap, and is not counted up to', () => {
+    expect(missingNumbers(['1', '2', '3', '20251125'])).toEqual([]);
+    // The widest there is in a name: nine digits.
+    expect(missingNumbers(['1', '2', '3', '999999999'])).toEqual([]);
+    const row = Array.from({ length: 20 }, (_, n) => String(n + 1));
+    expect(missingNumbers([...row, '40'])).toHaveLength(19);
+  });
+
   it('too many files are refused before any is read', async () => {
     const source = { byteLength: 1, read: () => Promise.reject(new Error('was read')) };
     const opened = await openIntake(

@@ -253,6 +253,37 @@ describe('adding to a shot', () => {
     expect(kept?.levels[0]?.drawings.map(({ takes }) => takes.length)).toEqual([1, 2, 2]);
   });
 
+  it('asks each drawing for itself when one file is the newer clean of two', async () => {
+    const { shelf, shot } = await start();
+    const bytes = async (seed: number) =>
+      new Uint8Array(
+        await sharp(await drawn(seed))
+          .png({ compressionLevel: 0 })
+          .toBuffer(),
+      );
+    // The clean of 1 (seed 11) in other bytes, for 1 itself and for 3.
+    const again = await bytes(11);
+    const first = await take([fileOf('f/clean_1.png', again), fileOf('f/clean_3.png', again)], shelf, {
+      into: shot,
+    });
+    expect(first.odd.map(sayOdd)).toEqual([
+      'f/clean_1.png: it is the same, pixel for pixel, as take 1 of 1, so it is no new take.',
+    ]);
+    const kept = (await shelf.shot(shot.id)) ?? shot;
+    expect(kept.levels[0]?.drawings.map(({ takes }) => takes.length)).toEqual([1, 2, 1]);
+    expect(await shelf.hasImage(kept.levels[0]?.drawings[1]?.takes[1]?.image.sha256 ?? '')).toBe(true);
+    // Once more in other bytes, the other way round: both show it already.
+    const third = new Uint8Array(await sharp(again).png({ compressionLevel: 5 }).toBuffer());
+    const second = await take([fileOf('f/clean_3.png', third), fileOf('f/clean_1.png', third)], shelf, {
+      into: kept,
+    });
+    expect(second.shots[0]).toMatchObject({ added: 0 });
+    expect(second.odd.map(sayOdd).toSorted()).toEqual([
+      'f/clean_1.png: it is the same, pixel for pixel, as take 1 of 1, so it is no new take.',
+      'f/clean_3.png: it is the same, pixel for pixel, as take 2 of 3, so it is no new take.',
+    ]);
+  });
+
   it('leaves a rough as it is unless told to replace it', async () => {
     const { shelf, shot } = await start();
     const files = [fileOf('new/rough_3.png', await drawn(77))];

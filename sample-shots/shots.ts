@@ -253,6 +253,8 @@ function drawClean<P extends object>(
 /** What `shot.json` says of a shot: see its JSON Schema. */
 export function shotJson(shot: ShotPlan): object {
   return {
+    // The app's and the studio server's copy are one shot.
+    id: `sample-${shot.folder}`,
     title: shot.title,
     fps: 24,
     levels: shot.levels.map((level) => {

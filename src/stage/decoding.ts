@@ -1,6 +1,6 @@
 /** The decode queue: what to decode, in which order, a few at once. */
 import type { ImageRef } from '../shot/model.ts';
-import { type SheetKey, sheetKey } from './sheets.ts';
+import { type Room, type SheetKey, sheetKey } from './sheets.ts';
 import type { Quality } from './types.ts';
 
 /** Two or three at once keep decoder threads busy without piling up memory. */
@@ -25,11 +25,11 @@ export interface Decoding {
 
 export interface DecodingHooks {
   readonly has: (want: Want, key: SheetKey) => boolean;
-  /** Sets room aside; false when there is none for it. */
-  readonly reserve: (want: Want, key: SheetKey) => boolean;
-  readonly release: (key: SheetKey) => void;
+  /** Sets room aside; undefined when there is none for it. */
+  readonly reserve: (want: Want, key: SheetKey) => Room | undefined;
+  readonly release: (room: Room) => void;
   /** Decodes and keeps; resolves to false when the source does not have it. */
-  readonly load: (want: Want, key: SheetKey, signal: AbortSignal) => Promise<boolean>;
+  readonly load: (want: Want, key: SheetKey, signal: AbortSignal, room: Room) => Promise<boolean>;
   /** Something was kept, or turned out to be absent. */
   readonly changed: () => void;
 }
@@ -48,25 +48,27 @@ export function createDecoding(hooks: DecodingHooks): Decoding {
       const key = keys[index] as SheetKey;
       if (running.has(key) || absent.has(key) || hooks.has(want, key)) continue;
       // The plan is in order of worth, so when this one finds no room, a later one of its size will not.
-      if (!hooks.reserve(want, key)) return;
-      void run(want, key);
+      const room = hooks.reserve(want, key);
+      if (!room) return;
+      void run(want, key, room);
     }
   }
 
-  async function run(want: Want, key: SheetKey): Promise<void> {
+  async function run(want: Want, key: SheetKey, room: Room): Promise<void> {
     const controller = new AbortController();
     running.set(key, controller);
     try {
-      if (!(await hooks.load(want, key, controller.signal)) && !controller.signal.aborted) absent.add(key);
+      if (!(await hooks.load(want, key, controller.signal, room)) && !controller.signal.aborted)
+        absent.add(key);
     } catch {
       // A picture that cannot be had counts as absent; `retry` asks again when it is next shown.
       if (!controller.signal.aborted) absent.add(key);
     } finally {
-      hooks.release(key);
+      hooks.release(room);
       if (running.get(key) === controller) running.delete(key);
     }
-    if (controller.signal.aborted) return;
-    hooks.changed();
+    if (!controller.signal.aborted) hooks.changed();
+    // One that was given up leaves room, too, for which another may wait.
     pump();
   }
 

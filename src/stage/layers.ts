@@ -65,6 +65,8 @@ export function createLayers(element: HTMLElement, invalidate: () => void): Laye
         remove() {
           layers.delete(canvas);
           canvas.remove();
+          // Its pixels (a screenful) go now: browsers keep those of a canvas until it is collected.
+          canvas.width = 0;
         },
       };
     },

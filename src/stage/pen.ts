@@ -169,7 +169,8 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
       event.stopImmediatePropagation();
       return;
     }
-    if (!fingerDraws) return;
+    // What a finger began while fingers drew it ends, too: else the pen would wait for its end for ever.
+    if (!fingerDraws && contact?.id !== event.pointerId) return;
     if (event.type === 'pointerdown') {
       // A second finger turns a first one that waits into half of a pinch; one that draws goes on drawing.
       if (contact) event.stopImmediatePropagation();
@@ -198,6 +199,7 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
     },
     fingersDraw(on) {
       fingerDraws = on;
+      if (!on) waiting = undefined;
     },
     fingerDraws: () => fingerDraws,
     down: penIsDown,

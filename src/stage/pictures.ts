@@ -4,7 +4,7 @@ import type { ImageRef } from '../shot/model.ts';
 import { planCuttings, serves } from './cuttings.ts';
 import { createDecoding, type Want } from './decoding.ts';
 import { CUTTING_OVERLAP_PX, type Painter, type Sheet } from './painter.ts';
-import { createSheets, type Held, type SheetKey, sheetKey } from './sheets.ts';
+import { createSheets, type Held, type Room, type SheetKey, sheetKey } from './sheets.ts';
 import type { PictureSource, Quality } from './types.ts';
 
 /** The sizes made at intake: long edge of a thumb and of a flip picture, px. */
@@ -48,6 +48,7 @@ export function createPictures(hooks: PicturesHooks): Pictures {
   let thumbs: readonly ImageRef[] = [];
   let resting = false;
   let planning = false;
+  let stopped = false;
   /** Channels seen so far, to guess the size of the next picture of the same image. */
   const channels = new Map<string, 1 | 4>();
 
@@ -79,23 +80,28 @@ export function createPictures(hooks: PicturesHooks): Pictures {
     return hooks.painter().bytesOf(whole * scale * scale, channels.get(image.sha256) ?? 1);
   }
 
-  function reserve({ image, quality }: Want, key: SheetKey): boolean {
+  function reserve({ image, quality }: Want, key: SheetKey): Room | undefined {
     return sheets.reserve(key, bytesOf(image, quality));
   }
 
-  async function load({ image, quality }: Want, key: SheetKey, signal: AbortSignal): Promise<boolean> {
-    if (quality === 'full') return loadFull(image, key, signal);
+  async function load(
+    { image, quality }: Want,
+    key: SheetKey,
+    signal: AbortSignal,
+    room: Room,
+  ): Promise<boolean> {
+    if (quality === 'full') return loadFull(image, key, signal, room);
     const picture: Picture | undefined = await source[quality](image, signal);
     if (!picture) return false;
     if (!signal.aborted) {
       channels.set(image.sha256, picture.channels);
-      sheets.addPicture(key, picture);
+      sheets.addPicture(key, picture, room);
     }
     source.spent?.(picture);
     return !signal.aborted;
   }
 
-  async function loadFull(image: ImageRef, key: SheetKey, signal: AbortSignal): Promise<boolean> {
+  async function loadFull(image: ImageRef, key: SheetKey, signal: AbortSignal, room: Room): Promise<boolean> {
     const bitmap = await source.full(image, signal);
     if (!bitmap) return false;
     const painter = hooks.painter();
@@ -121,7 +127,7 @@ export function createPictures(hooks: PicturesHooks): Pictures {
         if (sheet) painter.free(sheet);
         return false;
       }
-      sheets.addFull(key, sheet, size[0], plan);
+      sheets.addFull(key, sheet, size[0], plan, room);
       return true;
     } finally {
       bitmap.close();
@@ -137,6 +143,7 @@ export function createPictures(hooks: PicturesHooks): Pictures {
 
   function plan(): void {
     planning = false;
+    if (stopped) return;
     const wants: Want[] = [];
     const add = (images: readonly ImageRef[], quality: Quality) => {
       for (const image of images) wants.push({ image, quality });
@@ -206,6 +213,9 @@ export function createPictures(hooks: PicturesHooks): Pictures {
       decoding.stop();
       sheets.forget();
     },
-    stop: decoding.stop,
+    stop() {
+      stopped = true;
+      decoding.stop();
+    },
   };
 }

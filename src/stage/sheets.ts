@@ -20,15 +20,23 @@ export interface Held {
 /** Lower is dearer. Not listed: `Infinity`, and then the longest unused goes first. */
 export type Rank = (key: SheetKey) => number;
 
+/** Room set aside for one decode, with a sheet whose memory it will take over. Each decode has its own. */
+export interface Room {
+  readonly bytes: number;
+  readonly spare: Sheet | undefined;
+}
+
 export interface Sheets {
   /** Marks it as used. */
   readonly get: (key: SheetKey) => Held | undefined;
   readonly peek: (key: SheetKey) => Held | undefined;
-  /** Sets bytes aside for a decode of this rank. False when dearer pictures fill the budget. */
-  readonly reserve: (key: SheetKey, bytes: number) => boolean;
-  readonly release: (key: SheetKey) => void;
-  readonly addPicture: (key: SheetKey, picture: Picture) => void;
-  readonly addFull: (key: SheetKey, sheet: Sheet, widthPx: number, plan: CutPlan) => void;
+  /** Sets bytes aside for a decode of this rank. Undefined when dearer pictures fill the budget. */
+  readonly reserve: (key: SheetKey, bytes: number) => Room | undefined;
+  /** Gives back room that no picture took. */
+  readonly release: (room: Room) => void;
+  /** Keeps what was decoded; `room` was set aside for it. */
+  readonly addPicture: (key: SheetKey, picture: Picture, room?: Room) => void;
+  readonly addFull: (key: SheetKey, sheet: Sheet, widthPx: number, plan: CutPlan, room?: Room) => void;
   readonly stats: () => { decodedBytes: number; peakDecodedBytes: number };
   /** Forgets everything without freeing: the context that held it is gone. */
   readonly forget: () => void;
@@ -37,12 +45,12 @@ export interface Sheets {
 export function createSheets(painter: () => Painter, budgetBytes: number, rank: Rank): Sheets {
   // Insertion order is order of use: `get` moves to the end.
   const held = new Map<SheetKey, Held>();
-  /** Room set aside for decodes under way, each with a sheet whose memory it will take over. */
-  const reserved = new Map<SheetKey, { readonly bytes: number; spare: Sheet | undefined }>();
+  /** Of decodes under way. By decode, not by picture: one that was given up may end after the next began. */
+  const reserved = new Set<Room>();
   let bytes = 0;
   let peak = 0;
 
-  const total = () => bytes + [...reserved.values()].reduce((sum, each) => sum + each.bytes, 0);
+  const total = () => bytes + [...reserved].reduce((sum, each) => sum + each.bytes, 0);
   const notePeak = () => {
     peak = Math.max(peak, total());
   };
@@ -90,10 +98,9 @@ export function createSheets(painter: () => Painter, budgetBytes: number, rank: 
     return { fits: true, spare };
   }
 
-  function unreserve(key: SheetKey): Sheet | undefined {
-    const spare = reserved.get(key)?.spare;
-    reserved.delete(key);
-    return spare;
+  /** The sheet to be written over, given once. */
+  function unreserve(room: Room | undefined): Sheet | undefined {
+    return room && reserved.delete(room) ? room.spare : undefined;
   }
 
   function keep(key: SheetKey, entry: Held): void {
@@ -117,18 +124,19 @@ export function createSheets(painter: () => Painter, budgetBytes: number, rank: 
       let free = budgetBytes - total();
       // First see whether it can fit at all: nothing is thrown away for a decode that will not be.
       for (const [other, { sheet }] of held) if (rank(other) > limit) free += sheet.bytes;
-      if (free < needed) return false;
+      if (free < needed) return undefined;
       const { spare } = makeRoom(needed, limit, true);
-      reserved.set(key, { bytes: needed + (spare?.bytes ?? 0), spare });
+      const room: Room = { bytes: needed + (spare?.bytes ?? 0), spare };
+      reserved.add(room);
       notePeak();
-      return true;
+      return room;
     },
-    release(key) {
-      const spare = unreserve(key);
+    release(room) {
+      const spare = unreserve(room);
       if (spare) painter().free(spare);
     },
-    addPicture(key, picture) {
-      const mine = unreserve(key);
+    addPicture(key, picture, room) {
+      const mine = unreserve(room);
       const needed = painter().bytesOf(picture.width * picture.height, picture.channels);
       // Room was set aside for a guess; a coloured picture takes four times as much.
       const { fits, spare } = makeRoom(needed, rank(key), false);
@@ -141,8 +149,8 @@ export function createSheets(painter: () => Painter, budgetBytes: number, rank: 
       const sheet = painter().upload(picture, first);
       keep(key, { sheet, widthPx: picture.width, channels: picture.channels });
     },
-    addFull(key, sheet, widthPx, plan) {
-      const mine = unreserve(key);
+    addFull(key, sheet, widthPx, plan, room) {
+      const mine = unreserve(room);
       const { fits, spare } = makeRoom(sheet.bytes, rank(key), false);
       for (const other of [mine, spare, drop(key), fits ? undefined : sheet])
         if (other) painter().free(other);

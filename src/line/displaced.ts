@@ -1,7 +1,6 @@
-import { boxGap, boxOf } from './box.ts';
+import { boxAround, boxGap, type Extent, extentOf, extentUnion } from './box.ts';
 import { findShift } from './find-shift.ts';
-import { type Band, coverageAt, DRAWN_FROM, nearestBand, searchOrder } from './nearest-ink.ts';
-import type { Box } from './picture.ts';
+import { coverageAt, DRAWN_FROM, nearestBand, searchOrder } from './nearest-ink.ts';
 import type { PointIndex } from './point-index.ts';
 import type { InkMap } from './reduce.ts';
 import { solve } from './solve.ts';
@@ -11,7 +10,7 @@ export interface Against {
   readonly x: Float32Array;
   readonly y: Float32Array;
   readonly tangentRad: Float32Array;
-  readonly bands: readonly (Band | undefined)[];
+  readonly bands: Bands;
   /**
    * Distance to the middle of the nearest line, of a band wider than one line to the line at its near edge;
    * `reachPx` without one.
@@ -22,6 +21,16 @@ export interface Against {
   readonly reachPx: number;
   /** The chain of each point. */
   readonly chainOf: Uint32Array;
+  /** Chain c is points `chainStart[c]` up to `chainStart[c + 1]`. */
+  readonly chainStart: Uint32Array;
+}
+
+/** The band of each point (see `nearestBand`), px of the rough; NaN where there is none. */
+export interface Bands {
+  readonly distancePx: Float64Array;
+  readonly halfWidthPx: Float64Array;
+  readonly x: Float64Array;
+  readonly y: Float64Array;
 }
 
 export interface Judged {
@@ -43,13 +52,13 @@ export function judgeRun(members: number[], all: Against): Judged {
   const own = new Set(members);
   const beside: number[] = [];
   for (const i of members) {
-    const band = all.bands[i];
-    if (!band) continue;
-    const dx = band.x - all.x[i]!;
-    const dy = band.y - all.y[i]!;
+    const distancePx = all.bands.distancePx[i]!;
+    if (Number.isNaN(distancePx)) continue;
+    const [x, y] = [all.bands.x[i]!, all.bands.y[i]!];
+    const [dx, dy] = [x - all.x[i]!, y - all.y[i]!];
     const along = Math.abs(Math.cos(all.tangentRad[i]!) * dx + Math.sin(all.tangentRad[i]!) * dy);
-    if (along > 0.7 * band.distancePx) continue;
-    const other = all.cleanIndex.nearest(band.x, band.y, 0.6 * band.distancePx, (j) => !own.has(j));
+    if (along > 0.7 * distancePx) continue;
+    const other = all.cleanIndex.nearest(x, y, 0.6 * distancePx, (j) => !own.has(j));
     if (other < 0) beside.push(i);
   }
   const maxPx = farthest(members, all);
@@ -70,7 +79,7 @@ function farthest(members: readonly number[], all: Against): number {
  * to be runs of their own; other scraps are dropped.
  */
 export function joinDisplaced(runs: readonly Judged[], scraps: readonly number[][], all: Against): Judged[] {
-  const left: (Judged | { readonly kind: 'scrap'; readonly members: number[] })[] = [
+  const inOrder: (Judged | { readonly kind: 'scrap'; readonly members: number[] })[] = [
     ...[...runs].sort(
       (p, q) =>
         Number(q.kind === 'displaced') - Number(p.kind === 'displaced') ||
@@ -78,49 +87,96 @@ export function joinDisplaced(runs: readonly Judged[], scraps: readonly number[]
     ),
     ...scraps.map((members) => ({ kind: 'scrap', members }) as const),
   ];
+  let left = inOrder.map((run) => ({
+    run,
+    extent: extentOf(run.members, all.x, all.y),
+    chains: chainsOf(run.members, all),
+  }));
   const out: Judged[] = [];
-  for (let run = left.shift(); run && run.kind !== 'scrap'; run = left.shift()) {
-    if (run.kind === 'displaced') {
-      const chains = new Set(run.members.map((i) => all.chainOf[i]!));
-      const shift = settle(chains, run.shift!, all);
-      run = { ...run, shift };
-      const near = 2 * Math.hypot(shift[0], shift[1]) + 12;
-      for (let k = 0; k < left.length; k++) {
-        const other = left[k]!;
-        const together =
-          other.members.some((i) => chains.has(all.chainOf[i]!)) ||
-          boxGap(box(run.members, all), box(other.members, all)) <= near;
-        if (!together || share(other.members, shift, all) < EXPLAINED) continue;
-        const members: number[] = [...run.members, ...other.members];
-        run = { ...run, members, maxPx: farthest(members, all) };
-        left.splice(k, 1);
-        k = -1;
-      }
+  for (let first = left.shift(); first && first.run.kind !== 'scrap'; first = left.shift()) {
+    const { run } = first;
+    if (run.kind !== 'displaced') {
+      out.push(run);
+      continue;
     }
-    out.push(run);
+    const shift = settle(first.chains, run.shift!, all);
+    const nearPx = 2 * Math.hypot(shift[0], shift[1]) + 12;
+    const members = [...run.members];
+    let { maxPx } = run;
+    let { extent } = first;
+    // Whether the shift explains a run does not hang on what has joined: each is asked once, when it is near.
+    const explained = new Map<number, boolean>();
+    const joined = new Set<number>();
+    for (let k = 0; k < left.length; k++) {
+      const other = left[k]!;
+      if (joined.has(k) || explained.get(k) === false) continue;
+      const together =
+        meet(first.chains, other.chains) ||
+        boxGap(boxAround(extent, all.roughInk), boxAround(other.extent, all.roughInk)) <= nearPx;
+      if (!together) continue;
+      explained.set(k, share(other.run.members, shift, all) >= EXPLAINED);
+      if (!explained.get(k)) continue;
+      joined.add(k);
+      for (const i of other.run.members) members.push(i);
+      maxPx = Math.max(maxPx, farthest(other.run.members, all));
+      const grown = extentUnion(extent, other.extent);
+      // What was too far from the smaller extent may be near now.
+      if (grown.some((edge, e) => edge !== extent[e])) k = -1;
+      extent = grown;
+    }
+    left = left.filter((_, k) => !joined.has(k));
+    out.push({ ...run, members, maxPx, shift });
   }
   return out;
 }
 
 /** Extra runs of one line, parted where a rough line crosses it, are one. */
 export function joinExtra(runs: readonly Judged[], all: Against, gapPx: number): Judged[] {
-  const out: Judged[] = [];
+  const out: { run: Judged; extent: Extent; chains: Set<number> }[] = [];
   for (const run of runs) {
-    const chains = new Set(run.members.map((i) => all.chainOf[i]!));
-    const at = out.findIndex(
-      ({ kind, members }) =>
-        kind === 'extra' &&
-        run.kind === 'extra' &&
-        members.some((i) => chains.has(all.chainOf[i]!)) &&
-        boxGap(box(members, all), box(run.members, all)) <= gapPx,
-    );
-    if (at < 0) out.push(run);
-    else {
-      const members = [...out[at]!.members, ...run.members];
-      out[at] = { kind: 'extra', members, maxPx: farthest(members, all) };
+    const extent = extentOf(run.members, all.x, all.y);
+    const chains = chainsOf(run.members, all);
+    const same =
+      run.kind === 'extra'
+        ? out.find(
+            (other) =>
+              other.run.kind === 'extra' &&
+              meet(chains, other.chains) &&
+              boxGap(boxAround(other.extent, all.roughInk), boxAround(extent, all.roughInk)) <= gapPx,
+          )
+        : undefined;
+    if (!same) {
+      out.push({ run, extent, chains });
+      continue;
     }
+    const maxPx = Math.max(same.run.maxPx, run.maxPx);
+    same.run = { kind: 'extra', members: same.run.members.concat(run.members), maxPx };
+    same.extent = extentUnion(same.extent, extent);
+    for (const chain of chains) same.chains.add(chain);
   }
-  return out;
+  return out.map(({ run }) => run);
+}
+
+/** The chains that points belong to. */
+export function chainsOf(members: readonly number[], { chainOf }: Pick<Against, 'chainOf'>): Set<number> {
+  return new Set(members.map((i) => chainOf[i]!));
+}
+
+/** Visits every point of some chains, in the order of the points. */
+export function pointsOf(
+  chains: ReadonlySet<number>,
+  { chainStart }: Pick<Against, 'chainStart'>,
+  visit: (i: number) => void,
+): void {
+  for (const c of [...chains].sort((a, b) => a - b)) {
+    for (let i = chainStart[c]!; i < chainStart[c + 1]!; i++) visit(i);
+  }
+}
+
+function meet(a: ReadonlySet<number>, b: ReadonlySet<number>): boolean {
+  const [fewer, more] = a.size < b.size ? [a, b] : [b, a];
+  for (const item of fewer) if (more.has(item)) return true;
+  return false;
 }
 
 /** A point's normal and how far along it the rough lies. */
@@ -131,8 +187,7 @@ function shiftOf(members: readonly number[], all: Against, mostPx: number): read
     members.map((i) => {
       const nx = -Math.sin(all.tangentRad[i]!);
       const ny = Math.cos(all.tangentRad[i]!);
-      const band = all.bands[i]!;
-      return [nx, ny, nx * (band.x - all.x[i]!) + ny * (band.y - all.y[i]!)];
+      return [nx, ny, nx * (all.bands.x[i]! - all.x[i]!) + ny * (all.bands.y[i]! - all.y[i]!)];
     }),
   );
   const length = Math.hypot(dx, dy);
@@ -150,15 +205,14 @@ function settle(
   let [dx, dy] = shift;
   for (let round = 0; round < 3; round++) {
     const pulls: Pull[] = [];
-    for (let i = 0; i < all.x.length; i++) {
-      if (!chains.has(all.chainOf[i]!)) continue;
+    pointsOf(chains, all, (i) => {
       const normalRad = all.tangentRad[i]! + Math.PI / 2;
       const [x, y] = [all.x[i]! + dx, all.y[i]! + dy];
       const band = nearestBand(all.roughInk, x, y, normalRad, order, { gapPx: 3, mostPx: 24 });
-      if (!band) continue;
+      if (!band) return;
       const [nx, ny] = [Math.cos(normalRad), Math.sin(normalRad)];
       pulls.push([nx, ny, nx * (band.x - x) + ny * (band.y - y)]);
-    }
+    });
     if (pulls.length < 4) break;
     const step = leastSquares(pulls);
     dx += step[0];
@@ -204,12 +258,4 @@ function share(members: readonly number[], [dx, dy]: readonly [number, number], 
     if (hit) hits++;
   }
   return hits / members.length;
-}
-
-function box(members: readonly number[], all: Against): Box {
-  return boxOf(
-    members.map((i) => all.x[i]!),
-    members.map((i) => all.y[i]!),
-    all.roughInk,
-  );
 }

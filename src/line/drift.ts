@@ -1,7 +1,16 @@
-import { boxGap, boxOf, boxUnion } from './box.ts';
-import { type Against, type Judged, joinDisplaced, joinExtra, judgeRun } from './displaced.ts';
+import { boxAround, extentOf } from './box.ts';
+import {
+  type Against,
+  type Bands,
+  chainsOf,
+  type Judged,
+  joinDisplaced,
+  joinExtra,
+  judgeRun,
+  pointsOf,
+} from './displaced.ts';
 import { missedRuns } from './missed.ts';
-import { type Band, nearestBand, searchOrder } from './nearest-ink.ts';
+import { nearestBand, searchOrder } from './nearest-ink.ts';
 import type { Box, Picture } from './picture.ts';
 import { PointIndex } from './point-index.ts';
 import type { InkMap } from './reduce.ts';
@@ -74,34 +83,30 @@ export function measureDrift(input: DriftInput): DriftAcross | Refused {
   const lineWidth = median(clean.widthPx) || 2;
   const tolerancePx = input.tolerancePx ?? Math.max(3, 0.6 * lineWidth);
   const reachPx = Math.max(40, Math.max(roughInk.width, roughInk.height) / 100);
-  const order = searchOrder(reachPx);
   const options = { gapPx: tolerancePx, mostPx: Math.max(8 * lineWidth, 24) };
-  const bands: (Band | undefined)[] = Array.from(x, (px, i) =>
-    nearestBand(roughInk, px, y[i]!, clean.tangentRad[i]! + Math.PI / 2, order, options),
-  );
-  if (!bands.some(Boolean)) return { refused: 'the rough is blank, or far from the clean drawing' };
-  // Within a bundle every place is right, so only the way out of it counts as distance there.
-  const isSingle = ({ halfWidthPx }: Band) => 2 * halfWidthPx <= SINGLE_LINE * lineWidth;
-  const distance = Float32Array.from(bands, (band) => {
-    if (!band) return reachPx;
-    return isSingle(band) ? band.distancePx : Math.max(0, band.distancePx - band.halfWidthPx);
-  });
-  const excess = Float32Array.from(bands, (band) => {
-    if (!band) return reachPx;
-    const passesPx = isSingle(band) ? tolerancePx : Math.max(tolerancePx, band.halfWidthPx + 1);
-    return band.distancePx - passesPx;
-  });
+  const bands = bandsOf(roughInk, x, y, clean.tangentRad, searchOrder(reachPx), options);
+  if (bands.distancePx.every((px) => Number.isNaN(px)))
+    return { refused: 'the rough is blank, or far from the clean drawing' };
+  // From outside, a line met end-on or a bundle counts at its near edge; from inside there is only the middle.
+  const offPx = new Float32Array(x.length).fill(reachPx);
+  const distance = new Float32Array(x.length).fill(reachPx);
+  const excess = new Float32Array(x.length).fill(reachPx);
+  for (let i = 0; i < x.length; i++) {
+    const distancePx = bands.distancePx[i]!;
+    const halfWidthPx = bands.halfWidthPx[i]!;
+    if (Number.isNaN(distancePx)) continue;
+    // Within a bundle every place is right, so only the way out of it counts as distance there.
+    const single = 2 * halfWidthPx <= SINGLE_LINE * lineWidth;
+    distance[i] = single ? distancePx : Math.max(0, distancePx - halfWidthPx);
+    excess[i] = distancePx - (single ? tolerancePx : Math.max(tolerancePx, halfWidthPx + 1));
+    const outside = distancePx > halfWidthPx;
+    offPx[i] = outside ? distancePx - Math.max(0, halfWidthPx - lineWidth / 2) : distancePx;
+  }
 
   const shortestPx = Math.max(10, 2.5 * lineWidth);
   const found = merge(stretches(clean, excess, shortestPx / 2), x, y, 2 * tolerancePx);
   const isLong = (run: number[]) => run.length * clean.stepPx >= shortestPx;
   const cleanIndex = new PointIndex(x, y, 16);
-  // From outside, a line met end-on or a bundle counts at its near edge; from inside there is only the middle.
-  const offPx = Float32Array.from(bands, (band) => {
-    if (!band) return reachPx;
-    const outside = band.distancePx > band.halfWidthPx;
-    return outside ? band.distancePx - Math.max(0, band.halfWidthPx - lineWidth / 2) : band.distancePx;
-  });
   const against: Against = {
     offPx,
     x,
@@ -112,6 +117,7 @@ export function measureDrift(input: DriftInput): DriftAcross | Refused {
     roughInk,
     reachPx,
     chainOf: chainOf(clean),
+    chainStart: clean.chainStart,
   };
   const judged = joinExtra(
     joinDisplaced(
@@ -122,8 +128,7 @@ export function measureDrift(input: DriftInput): DriftAcross | Refused {
     against,
     4 * tolerancePx,
   );
-  const roughWidthPx =
-    2 * median(bands.flatMap((band, i) => (band && excess[i]! <= 0 ? band.halfWidthPx : [])));
+  const roughWidthPx = 2 * median(bands.halfWidthPx.filter((_, i) => excess[i]! <= 0));
   const missed = missedRuns({
     roughInk,
     rough: input.rough,
@@ -131,12 +136,7 @@ export function measureDrift(input: DriftInput): DriftAcross | Refused {
     cleanY: y,
     covered: judged.flatMap((run) => answered(run, against)),
     tolerancePx,
-    bundlePx:
-      2 *
-      (quantile(
-        bands.flatMap((band) => band?.halfWidthPx ?? []),
-        0.75,
-      ) || 0),
+    bundlePx: 2 * quantile(bands.halfWidthPx, 0.75),
   });
   const back = move ? { dx: move.dxPx, dy: move.dyPx } : { dx: 0, dy: 0 };
   return {
@@ -147,12 +147,7 @@ export function measureDrift(input: DriftInput): DriftAcross | Refused {
     runs: [
       ...judged.map(({ kind, members, maxPx }) => ({
         kind,
-        bbox: boxOf(
-          members.map((i) => clean.x[i]!),
-          members.map((i) => clean.y[i]!),
-          input.cleanSize,
-          lineWidth / 2,
-        ),
+        bbox: boxAround(extentOf(members, clean.x, clean.y), input.cleanSize, lineWidth / 2),
         lengthPx: members.length * clean.stepPx,
         maxPx,
       })),
@@ -162,13 +157,34 @@ export function measureDrift(input: DriftInput): DriftAcross | Refused {
       }),
     ],
     alongPx: distance,
-    acrossPx: Float32Array.from(bands, (band, i) =>
-      band
-        ? Math.cos(clean.tangentRad[i]!) * (band.y - y[i]!) -
-          Math.sin(clean.tangentRad[i]!) * (band.x - x[i]!)
-        : Number.NaN,
+    // Without a band its place is NaN, and so is the distance.
+    acrossPx: x.map(
+      (px, i) =>
+        Math.cos(clean.tangentRad[i]!) * (bands.y[i]! - y[i]!) -
+        Math.sin(clean.tangentRad[i]!) * (bands.x[i]! - px),
     ),
   };
+}
+
+function bandsOf(
+  roughInk: InkMap,
+  x: Float32Array,
+  y: Float32Array,
+  tangentRad: Float32Array,
+  order: Int16Array,
+  options: { gapPx: number; mostPx: number },
+): Bands {
+  const without = () => new Float64Array(x.length).fill(Number.NaN);
+  const bands = { distancePx: without(), halfWidthPx: without(), x: without(), y: without() };
+  for (let i = 0; i < x.length; i++) {
+    const band = nearestBand(roughInk, x[i]!, y[i]!, tangentRad[i]! + Math.PI / 2, order, options);
+    if (!band) continue;
+    bands.distancePx[i] = band.distancePx;
+    bands.halfWidthPx[i] = band.halfWidthPx;
+    bands.x[i] = band.x;
+    bands.y[i] = band.y;
+  }
+  return bands;
 }
 
 function chainOf(samples: LineSamples): Uint32Array {
@@ -180,12 +196,12 @@ function chainOf(samples: LineSamples): Uint32Array {
 }
 
 /** Where a displaced run's chains would lie had they followed the rough. */
-function answered({ shift, members }: Judged, { x, y, chainOf }: Against): [number, number][] {
+function answered({ shift, members }: Judged, against: Against): [number, number][] {
   if (!shift) return [];
-  const chains = new Set(members.map((i) => chainOf[i]!));
   const out: [number, number][] = [];
-  for (let i = 0; i < x.length; i++)
-    if (chains.has(chainOf[i]!)) out.push([x[i]! + shift[0], y[i]! + shift[1]]);
+  pointsOf(chainsOf(members, against), against, (i) =>
+    out.push([against.x[i]! + shift[0], against.y[i]! + shift[1]]),
+  );
   return out;
 }
 
@@ -214,31 +230,45 @@ function stretches(clean: LineSamples, excess: Float32Array, bridgePx: number): 
   return runs;
 }
 
-/** Joins runs whose points come within `gapPx` of each other: one shape redrawn elsewhere is one finding. */
+/**
+ * Joins runs whose points come within `gapPx` of each other: one shape redrawn elsewhere is one finding. A run is
+ * followed by the last of those that touch it or what it was joined with.
+ */
 function merge(runs: number[][], x: Float32Array, y: Float32Array, gapPx: number): number[][] {
-  const groups = runs.map((run) => ({
-    run,
-    box: boxOf(
-      run.map((i) => x[i]!),
-      run.map((i) => y[i]!),
-      ANY_PAPER,
-    ),
-  }));
-  for (let a = 0; a < groups.length; a++) {
-    for (let b = groups.length - 1; b > a; b--) {
-      const one = groups[a]!;
-      const other = groups[b]!;
-      if (boxGap(one.box, other.box) > gapPx || !touches(one.run, other.run, x, y, gapPx)) continue;
-      groups[a] = { run: [...one.run, ...other.run], box: boxUnion(one.box, other.box) };
-      groups.splice(b, 1);
-      b = groups.length;
+  if (runs.length < 2) return runs;
+  const touching = touches(runs, x, y, gapPx);
+  const taken = new Uint8Array(runs.length);
+  return runs.flatMap((run, first) => {
+    if (taken[first]) return [];
+    taken[first] = 1;
+    const members = [...run];
+    const near = [...touching[first]!];
+    while (near.length > 0) {
+      const last = near.reduce((most, other, at) => (other > near[most]! ? at : most), 0);
+      const other = near[last]!;
+      near[last] = near.at(-1)!;
+      near.pop();
+      if (taken[other]) continue;
+      taken[other] = 1;
+      for (const i of runs[other]!) members.push(i);
+      for (const next of touching[other]!) if (!taken[next]) near.push(next);
     }
-  }
-  return groups.map(({ run }) => run);
+    return [members];
+  });
 }
 
-const ANY_PAPER = { width: Infinity, height: Infinity };
-
-function touches(p: number[], q: number[], x: Float32Array, y: Float32Array, gapPx: number): boolean {
-  return p.some((i) => q.some((j) => Math.hypot(x[i]! - x[j]!, y[i]! - y[j]!) <= gapPx));
+/** For each run, the others that it touches. */
+function touches(runs: number[][], x: Float32Array, y: Float32Array, gapPx: number): Set<number>[] {
+  const points = runs.flat();
+  const ofPoint = runs.flatMap((run, r) => Array<number>(run.length).fill(r));
+  const pointX = Float32Array.from(points, (i) => x[i]!);
+  const pointY = Float32Array.from(points, (i) => y[i]!);
+  const index = new PointIndex(pointX, pointY, gapPx);
+  const found = runs.map(() => new Set<number>());
+  for (let k = 0; k < points.length; k++) {
+    index.around(pointX[k]!, pointY[k]!, gapPx, (other) => {
+      if (ofPoint[other] !== ofPoint[k]) found[ofPoint[k]!]!.add(ofPoint[other]!);
+    });
+  }
+  return found;
 }

@@ -66,23 +66,26 @@ function fromColour({ data, width, height }: Picture, paper: Paper, coverage: Ui
   coverage.fill(0);
   // Nearly every pixel is bare: wholly transparent, or the paper itself. Eight of those cost one comparison.
   const bare = bareWord(paper);
-  let lastWord = bare;
-  let last = 0;
-  for (let i = 0; i < words.length; i++) {
+  // The last colour met of each red: a line's edge takes few, in no order.
+  const known = new Int32Array(256).fill(bare);
+  const knownCoverage = new Uint8Array(256);
+  for (let i = 0; i < words.length; ) {
     while (i + 8 <= words.length && allBare(words, i, bare)) i += 8;
-    if (i === words.length) break;
-    const word = words[i]!;
-    if (word === bare) continue;
-    if (word !== lastWord) {
-      lastWord = word;
-      const alpha = data[4 * i + 3]! / 255;
-      // Source-over on paper: paper − (α·colour + (1 − α)·paper) = α·(paper − colour).
-      const r = alpha * (paperR - data[4 * i]!);
-      const g = alpha * (paperG - data[4 * i + 1]!);
-      const b = alpha * (paperB - data[4 * i + 2]!);
-      last = table[hueBin(r, g, b) * 256 + Math.max(0, Math.round(Math.max(r, g, b)))]!;
+    for (const stop = Math.min(i + 8, words.length); i < stop; i++) {
+      const word = words[i]!;
+      if (word === bare) continue;
+      const slot = word & 255;
+      if (known[slot] !== word) {
+        const alpha = data[4 * i + 3]! / 255;
+        // Source-over on paper: paper − (α·colour + (1 − α)·paper) = α·(paper − colour).
+        const r = alpha * (paperR - data[4 * i]!);
+        const g = alpha * (paperG - data[4 * i + 1]!);
+        const b = alpha * (paperB - data[4 * i + 2]!);
+        known[slot] = word;
+        knownCoverage[slot] = table[hueBin(r, g, b) * 256 + Math.max(0, Math.round(Math.max(r, g, b)))]!;
+      }
+      coverage[i] = knownCoverage[slot]!;
     }
-    coverage[i] = last;
   }
 }
 

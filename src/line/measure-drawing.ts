@@ -5,6 +5,7 @@ import { type Ink, inkOf } from './ink.ts';
 import { findLeaks, type Leak } from './leaks.ts';
 import type { LineEnd } from './line-ends.ts';
 import { lineSamples } from './line-samples.ts';
+import { type Outline, outlineOf } from './outline.ts';
 import type { Box, Picture } from './picture.ts';
 import { isRefused, type Refused } from './refused.ts';
 import { type Regions, regionsOf } from './regions.ts';
@@ -75,11 +76,12 @@ export function measureDrawing(
   const regions = regionsOf(line);
   const inkBox = boxRound(line);
   const blank = { refused: 'The drawing is blank.' };
-  const volume = measureVolume(ink, line, regions, samples);
+  const outline = outlineOf(ink, regions, samples);
+  const volume = measureVolume(ink, line, regions, samples, {}, outline);
   const found = line.start.length === 0 ? undefined : findLeaks(ink, line, skeleton, { mostGapPx });
   const leaks = found?.leaks ?? blank;
   const specks = line.start.length === 0 ? blank : findSpecks(ink, line, regions);
-  const against = againstRough(ink, samples, regions, volume, { leaks, specks }, rough, workspace);
+  const against = againstRough(ink, samples, regions, outline, volume, { leaks, specks }, rough, workspace);
   const measures: DrawingMeasures = {
     sizePx: [width, height],
     inkBox,
@@ -111,6 +113,7 @@ function againstRough(
   cleanInk: Ink,
   clean: LineSamples,
   regions: Regions,
+  outline: Outline,
   volume: Volume | Refused,
   marks: { leaks: readonly Leak[] | Refused; specks: readonly Speck[] | Refused },
   rough: Picture | undefined,
@@ -129,7 +132,7 @@ function againstRough(
   const volumes =
     isRefused(volume) || !acrossPx
       ? { whole: { refused: 'There is nothing in the rough to compare the volume with.' }, regions: [] }
-      : volumeAgainstRough(volume, cleanInk, regions, clean, acrossPx);
+      : volumeAgainstRough(volume, regions, outline, acrossPx);
   const place = (x: number, y: number) =>
     !isRefused(registration) && registration.believed
       ? applyMove(registration, cleanInk, x, y)

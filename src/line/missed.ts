@@ -119,18 +119,18 @@ export function missedRuns(input: {
     if (!rough || rough.channels !== 4) return [0, 0];
     const left = (cell % grid.width) * scale;
     const top = Math.floor(cell / grid.width) * scale;
+    const right = Math.min(rough.width, left + scale);
+    const low = Math.min(rough.height, top + scale);
     let at = top * rough.width + left;
-    for (let y = top; y < Math.min(rough.height, top + scale); y++) {
-      for (let x = left; x < Math.min(rough.width, left + scale); x++) {
-        if (roughInk.coverage[y * rough.width + x]! > roughInk.coverage[at]!) at = y * rough.width + x;
+    for (let y = top; y < low; y++) {
+      for (let x = left, i = y * rough.width + left; x < right; x++, i++) {
+        if (roughInk.coverage[i]! > roughInk.coverage[at]!) at = i;
       }
     }
     const alpha = rough.data[4 * at + 3]! / 255;
-    const [r, g, b] = [0, 1, 2].map((c) => alpha * (255 - rough.data[4 * at + c]!)) as [
-      number,
-      number,
-      number,
-    ];
+    const r = alpha * (255 - rough.data[4 * at]!);
+    const g = alpha * (255 - rough.data[4 * at + 1]!);
+    const b = alpha * (255 - rough.data[4 * at + 2]!);
     const darkness = Math.max(r, g, b, 24);
     return [(r - g) / darkness, ((r + g) / 2 - b) / darkness];
   }

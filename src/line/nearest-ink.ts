@@ -6,6 +6,9 @@ import type { InkMap } from './reduce.ts';
  */
 export const DRAWN_FROM = 90;
 
+/** Step along the way across a band. */
+const STEP_PX = 0.25;
+
 /** The band of ink a point is measured against: one line, or several searching strokes side by side. */
 export interface Band {
   /** From the point to the middle of the band. */
@@ -19,13 +22,27 @@ export interface Band {
 /** Whole-pixel offsets in order of distance, for `nearestBand`. Make once for many questions. */
 export function searchOrder(reachPx: number): Int16Array {
   const reach = Math.ceil(reachPx);
-  const offsets: [number, number][] = [];
+  const side = 2 * reach + 1;
+  const keys = new Float64Array(side * side);
+  let count = 0;
   for (let dy = -reach; dy <= reach; dy++) {
-    for (let dx = -reach; dx <= reach; dx++)
-      if (dx * dx + dy * dy <= reachPx * reachPx) offsets.push([dx, dy]);
+    for (let dx = -reach; dx <= reach; dx++) {
+      const distSqPx = dx * dx + dy * dy;
+      // By distance, then row by row: one number holds both.
+      if (distSqPx <= reachPx * reachPx)
+        keys[count++] = distSqPx * side * side + (dy + reach) * side + dx + reach;
+    }
   }
-  offsets.sort((p, q) => p[0] * p[0] + p[1] * p[1] - q[0] * q[0] - q[1] * q[1]);
-  return Int16Array.from(offsets.flat());
+  const order = new Int16Array(2 * count);
+  keys
+    .subarray(0, count)
+    .sort()
+    .forEach((key, k) => {
+      const at = key % (side * side);
+      order[2 * k] = (at % side) - reach;
+      order[2 * k + 1] = Math.floor(at / side) - reach;
+    });
+  return order;
 }
 
 /**
@@ -66,7 +83,7 @@ export function nearestBand(
     near = Math.max(0, near - 1.5);
     // At a paper's edge interpolation never reaches the threshold: give up after the pixel itself.
     const last = near + 2;
-    while (near < last && coverageAt(ink, x + nx * near, y + ny * near) < DRAWN_FROM) near += 0.25;
+    while (near < last && coverageAt(ink, x + nx * near, y + ny * near) < DRAWN_FROM) near += STEP_PX;
   } else {
     near = -edge(ink, x, y, -nx, -ny, 0, options);
   }
@@ -80,7 +97,10 @@ export function nearestBand(
   };
 }
 
-/** Where the ink that holds at `from` ends, along a direction. */
+/**
+ * Where the ink that holds at `from` ends, along a direction, in steps of a quarter pixel. Looked for from the
+ * far end of what a gap may span: where ink lies there, all before it need not be asked.
+ */
 function edge(
   ink: InkMap,
   x: number,
@@ -90,11 +110,37 @@ function edge(
   from: number,
   { gapPx, mostPx }: { gapPx: number; mostPx: number },
 ): number {
-  let last = from;
-  for (let t = from; t - last <= gapPx && t - from <= mostPx; t += 0.25) {
-    if (coverageAt(ink, x + nx * t, y + ny * t) >= DRAWN_FROM) last = t;
+  const gap = Math.floor(gapPx / STEP_PX);
+  const most = Math.floor(mostPx / STEP_PX);
+  let last = 0;
+  let single = 0;
+  for (let k = Math.min(gap, most); k > last; ) {
+    const t = from + k * STEP_PX;
+    if (single > 0 || k - last < 4) single--;
+    else if (isBare(ink, x + nx * t, y + ny * t, x + nx * (t - 3 * STEP_PX), y + ny * (t - 3 * STEP_PX))) {
+      k -= 4;
+      continue;
+    } else single = 3;
+    if (coverageAt(ink, x + nx * t, y + ny * t) >= DRAWN_FROM) {
+      last = k;
+      k = Math.min(k + gap, most);
+      single = 0;
+    } else k--;
   }
-  return last;
+  return from + last * STEP_PX;
+}
+
+/** Whether surely nothing is drawn between two points less than a pixel apart; where unsure, false. */
+function isBare({ coverage: c, width, height }: InkMap, x: number, y: number, toX: number, toY: number) {
+  const x0 = Math.floor(Math.min(x, toX) - 0.5);
+  const y0 = Math.floor(Math.min(y, toY) - 0.5);
+  if (x0 < 0 || y0 < 0 || x0 >= width - 2 || y0 >= height - 2) return false;
+  const i = y0 * width + x0;
+  const j = i + width;
+  const k = j + width;
+  // All that interpolation between them may ask for; their bits together are no less than the largest.
+  const bits = c[i]! | c[i + 1]! | c[i + 2]! | c[j]! | c[j + 1]! | c[j + 2]! | c[k]! | c[k + 1]! | c[k + 2]!;
+  return bits < DRAWN_FROM;
 }
 
 /** Coverage between pixel centres, bilinear; paper outside. */

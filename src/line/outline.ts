@@ -7,29 +7,33 @@ import { median } from './statistics.ts';
 /** How far over the line's edge its region is looked for, px: past the anti-aliased edge. */
 const BESIDE_PX = 1.2;
 
-/** A line sample seen from a region beside it. */
-export interface OutlineStep {
-  readonly region: number;
-  readonly sample: number;
+/** Line samples seen from the regions beside them, one entry for each such view. */
+export interface Outline {
+  readonly region: Int32Array;
+  readonly sample: Int32Array;
   /** The region lies on the left of the sample's tangent, as (−sin, cos) of it points: 1; or on the right: −1. */
-  readonly side: 1 | -1;
+  readonly side: Int8Array;
   /** From the middle of the line to its edge on that side, px. */
-  readonly edgePx: number;
+  readonly edgePx: Float64Array;
   /** Length of line that the sample stands for, px. */
-  readonly lengthPx: number;
+  readonly lengthPx: Float64Array;
   /** Turn of the line over that length, towards the region, rad. */
-  readonly turnRad: number;
+  readonly turnRad: Float64Array;
 }
 
 /** Follows every line on both sides and says which region of the paper lies there; a line inside one counts twice. */
-export function walkOutlines(
-  ink: Ink,
-  regions: Regions,
-  samples: LineSamples,
-  visit: (step: OutlineStep) => void,
-): void {
+export function outlineOf(ink: Ink, regions: Regions, samples: LineSamples): Outline {
   const { x, y, tangentRad, widthPx, chainStart, chainClosed } = samples;
   const usualHalfPx = (median(widthPx) || 2) / 2;
+  const outline = {
+    region: new Int32Array(2 * x.length),
+    sample: new Int32Array(2 * x.length),
+    side: new Int8Array(2 * x.length),
+    edgePx: new Float64Array(2 * x.length),
+    lengthPx: new Float64Array(2 * x.length),
+    turnRad: new Float64Array(2 * x.length),
+  };
+  let count = 0;
   for (let c = 0; c + 1 < chainStart.length; c++) {
     const first = chainStart[c]!;
     const last = chainStart[c + 1]!;
@@ -42,9 +46,11 @@ export function walkOutlines(
       const turnRad = (turn - 2 * Math.PI * Math.round(turn / (2 * Math.PI))) / 2;
       const width = widthPx[sample]!;
       const half = width > 0 ? width / 2 : usualHalfPx;
-      for (const side of [1, -1] as const) {
-        const nx = -side * Math.sin(tangentRad[sample]!);
-        const ny = side * Math.cos(tangentRad[sample]!);
+      const sin = Math.sin(tangentRad[sample]!);
+      const cos = Math.cos(tangentRad[sample]!);
+      for (let side = 1; side >= -1; side -= 2) {
+        const nx = -side * sin;
+        const ny = side * cos;
         const edgePx = width > 0 ? half : edgeAlong(ink, x[sample]!, y[sample]!, nx, ny, half);
         const reach = edgePx + BESIDE_PX;
         const region = regionAt(
@@ -52,10 +58,24 @@ export function walkOutlines(
           Math.floor(x[sample]! + reach * nx),
           Math.floor(y[sample]! + reach * ny),
         );
-        if (region >= 0) visit({ region, sample, side, edgePx, lengthPx, turnRad: side * turnRad });
+        if (region < 0) continue;
+        outline.region[count] = region;
+        outline.sample[count] = sample;
+        outline.side[count] = side;
+        outline.edgePx[count] = edgePx;
+        outline.lengthPx[count] = lengthPx;
+        outline.turnRad[count++] = side * turnRad;
       }
     }
   }
+  return {
+    region: outline.region.subarray(0, count),
+    sample: outline.sample.subarray(0, count),
+    side: outline.side.subarray(0, count),
+    edgePx: outline.edgePx.subarray(0, count),
+    lengthPx: outline.lengthPx.subarray(0, count),
+    turnRad: outline.turnRad.subarray(0, count),
+  };
 }
 
 /**

@@ -126,6 +126,8 @@ function blackPointsOf(
       const at = i * channels;
       const alpha = channels === 4 ? data[at + 3]! : 255;
       if (alpha === 0) continue;
+      if (data[at] === paperR && (channels === 1 || (data[at + 1] === paperG && data[at + 2] === paperB)))
+        continue;
       const r = paperR - data[at]!;
       const g = channels === 4 ? paperG - data[at + 1]! : r;
       const b = channels === 4 ? paperB - data[at + 2]! : r;

@@ -1,5 +1,5 @@
 import type { Ink } from './ink.ts';
-import { bareWords } from './runs.ts';
+import { afterBare, bareWords } from './runs.ts';
 
 /** Coverage alone, which is all that most measures need of a drawing. */
 export type InkMap = Pick<Ink, 'width' | 'height' | 'coverage'>;
@@ -27,8 +27,7 @@ export function reduce(ink: InkMap, scale: number): Grid {
     for (let i = first; i < end; ) {
       if (coverage[i] === 0) {
         i++;
-        // Four bare pixels at a time: most of a drawing.
-        if ((i & 3) === 0) while (i + 4 <= end && words[i >> 2] === 0) i += 4;
+        if ((i & 3) === 0) i = afterBare(words, i, end);
         continue;
       }
       const cell = Math.floor((i - first) / scale);

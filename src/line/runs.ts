@@ -27,8 +27,7 @@ export function lineRuns(coverage: Uint8Array, width: number, height: number, li
     while (i < rowEnd) {
       if (coverage[i]! < lineFrom) {
         i++;
-        // Four bare pixels at a time.
-        if ((i & 3) === 0) while (i + 4 <= rowEnd && words[i >> 2] === 0) i += 4;
+        if ((i & 3) === 0) i = afterBare(words, i, rowEnd);
         continue;
       }
       const from = i;
@@ -86,6 +85,15 @@ export function runAt({ rowStart, start, end }: Runs, x: number, y: number): num
   return -1;
 }
 
+/** The first pixel from `i`, a multiple of four, that may not be bare; bare ones are passed four at a time. */
+export function afterBare(words: Int32Array, i: number, end: number): number {
+  let k = i >> 2;
+  const stop = Math.min(end >> 2, words.length);
+  while (k + 4 <= stop && (words[k]! | words[k + 1]! | words[k + 2]! | words[k + 3]!) === 0) k += 4;
+  while (k < stop && words[k] === 0) k++;
+  return 4 * k;
+}
+
 /** The bytes four at a time; when they do not start on a word, no word is claimed bare. */
 export function bareWords(bytes: Uint8Array, length: number): Int32Array {
   return bytes.byteOffset % 4 === 0
@@ -93,7 +101,8 @@ export function bareWords(bytes: Uint8Array, length: number): Int32Array {
     : new Int32Array(0);
 }
 
-function doubled(array: Int32Array): Int32Array<ArrayBuffer> {
+/** A copy twice as long. */
+export function doubled(array: Int32Array): Int32Array<ArrayBuffer> {
   const larger = new Int32Array(2 * array.length);
   larger.set(array);
   return larger;

@@ -1,4 +1,4 @@
-import type { Runs } from './runs.ts';
+import { bareWords, doubled, type Runs } from './runs.ts';
 import { Workspace } from './workspace.ts';
 
 /** The middle of the line, one pixel wide, cut into paths at its junctions. */
@@ -50,10 +50,11 @@ class Raster {
     this.mask = workspace.bytes(this.stride * (runs.height + 2));
     this.mask.fill(CLEAR);
     this.around = Int32Array.from(DX, (dx, k) => DY[k]! * this.stride + dx);
+    const { mask } = this;
     for (let y = 0; y < runs.height; y++) {
       const row = (y + 1) * this.stride + 1;
       for (let k = runs.rowStart[y]!; k < runs.rowStart[y + 1]!; k++) {
-        this.mask.fill(LINE, row + runs.start[k]!, row + runs.end[k]!);
+        for (let i = row + runs.start[k]!, stop = row + runs.end[k]!; i < stop; i++) mask[i] = LINE;
       }
     }
   }
@@ -94,7 +95,8 @@ function thinningTable(): Uint8Array {
   return table;
 }
 
-function thin({ mask, stride, around, runs }: Raster, workspace: Workspace): void {
+function thin(raster: Raster, workspace: Workspace): void {
+  const { mask, stride, runs } = raster;
   const table = thinningTable();
   let linePixels = 0;
   for (let k = 0; k < runs.start.length; k++) linePixels += runs.end[k]! - runs.start[k]!;
@@ -104,17 +106,7 @@ function thin({ mask, stride, around, runs }: Raster, workspace: Workspace): voi
   // Each pixel's neighbourhood is kept and mended by those that go: it is asked for far more often.
   const codes = workspace.bytes(mask.length);
   codes.fill(0);
-  let queued = 0;
-  for (let y = 0; y < runs.height; y++) {
-    const row = (y + 1) * stride + 1;
-    for (let k = runs.rowStart[y]!; k < runs.rowStart[y + 1]!; k++) {
-      for (let i = row + runs.start[k]!; i < row + runs.end[k]!; i++) {
-        const code = neighbours(mask, i, stride);
-        codes[i] = code;
-        if (code !== 255) queue[queued++] = i;
-      }
-    }
-  }
+  let queued = borderOf(raster, codes, queue);
   for (let bit = 1, idle = 0; idle < 2; bit = 3 - bit) {
     let goneNow = 0;
     let kept = 0;
@@ -126,36 +118,111 @@ function thin({ mask, stride, around, runs }: Raster, workspace: Workspace): voi
     queued = kept;
     for (let k = 0; k < goneNow; k++) {
       const i = gone[k]!;
+      const up = i - stride;
+      const down = i + stride;
       mask[i] = CLEAR;
-      for (let n = 0; n < 8; n++) {
-        const at = i + around[n]!;
-        const code = codes[at]!;
-        codes[at] = code & ~(1 << ((n + 4) & 7));
-        // What is laid bare joins the border. Paper never has 255, as its neighbourhood was left at 0.
-        if (code === 255) queue[queued++] = at;
-      }
+      // In each neighbour the bit that stands for this pixel, written out: it is most of the work.
+      // What is laid bare joins the border. Paper never has 255, as its neighbourhood was left at 0.
+      const above = codes[up]!;
+      codes[up] = above & ~16;
+      if (above === 255) queue[queued++] = up;
+      const aboveRight = codes[up + 1]!;
+      codes[up + 1] = aboveRight & ~32;
+      if (aboveRight === 255) queue[queued++] = up + 1;
+      const right = codes[i + 1]!;
+      codes[i + 1] = right & ~64;
+      if (right === 255) queue[queued++] = i + 1;
+      const belowRight = codes[down + 1]!;
+      codes[down + 1] = belowRight & ~128;
+      if (belowRight === 255) queue[queued++] = down + 1;
+      const below = codes[down]!;
+      codes[down] = below & ~1;
+      if (below === 255) queue[queued++] = down;
+      const belowLeft = codes[down - 1]!;
+      codes[down - 1] = belowLeft & ~2;
+      if (belowLeft === 255) queue[queued++] = down - 1;
+      const left = codes[i - 1]!;
+      codes[i - 1] = left & ~4;
+      if (left === 255) queue[queued++] = i - 1;
+      const aboveLeft = codes[up - 1]!;
+      codes[up - 1] = aboveLeft & ~8;
+      if (aboveLeft === 255) queue[queued++] = up - 1;
     }
     idle = goneNow === 0 ? idle + 1 : 0;
   }
   workspace.release(queue, gone, codes);
 }
 
+/**
+ * Writes the neighbourhood of every pixel of line, and lists those on its border; returns how many. What lies
+ * under and over the middle of other runs is inner (255) without a look at its neighbours.
+ */
+function borderOf({ mask, stride, runs }: Raster, codes: Uint8Array, queue: Int32Array): number {
+  const { height, rowStart, start, end } = runs;
+  let queued = 0;
+  for (let y = 0; y < height; y++) {
+    const row = (y + 1) * stride + 1;
+    let over = y > 0 ? rowStart[y - 1]! : 0;
+    const overEnd = y > 0 ? rowStart[y]! : 0;
+    let under = rowStart[y + 1]!;
+    const underEnd = y + 1 < height ? rowStart[y + 2]! : under;
+    for (let k = rowStart[y]!; k < rowStart[y + 1]!; k++) {
+      const last = end[k]! - 1;
+      // All before `bare` is written; inner pixels are looked for from `x` on.
+      let bare = start[k]!;
+      for (let x = bare + 1; bare <= last; ) {
+        while (over < overEnd && end[over]! - 1 <= x) over++;
+        while (under < underEnd && end[under]! - 1 <= x) under++;
+        let from = last + 1;
+        let to = from;
+        if (x < last && over < overEnd && under < underEnd) {
+          from = Math.max(x, start[over]! + 1, start[under]! + 1);
+          to = Math.min(last, end[over]! - 1, end[under]! - 1);
+          if (from >= to) {
+            x = from;
+            continue;
+          }
+        }
+        for (let i = row + bare; i < row + from; i++) {
+          const code = neighbours(mask, i, stride);
+          codes[i] = code;
+          if (code !== 255) queue[queued++] = i;
+        }
+        for (let i = row + from; i < row + to; i++) codes[i] = 255;
+        bare = to;
+        x = to;
+      }
+    }
+  }
+  return queued;
+}
+
 /** Takes out pixels that no path needs: simple points (their neighbours hang together without them) that
  * are no line's end. Afterwards a path's inner pixel has exactly two neighbours. Returns what is left. */
 function removeCorners({ mask, stride, runs }: Raster): Int32Array {
   const simple = simpleTable();
-  const left: number[] = [];
+  const words = bareWords(mask, mask.length);
+  let left = new Int32Array(1 << 14);
+  let count = 0;
   for (let y = 0; y < runs.height; y++) {
     const row = (y + 1) * stride + 1;
     for (let k = runs.rowStart[y]!; k < runs.rowStart[y + 1]!; k++) {
-      for (let i = row + runs.start[k]!; i < row + runs.end[k]!; i++) {
+      const stop = row + runs.end[k]!;
+      for (let i = row + runs.start[k]!; i < stop; i++) {
+        // Four at a time: nearly all are gone.
+        while ((i & 3) === 0 && i + 4 <= stop && words[i >> 2] === 0) i += 4;
+        if (i === stop) break;
         if (mask[i] === CLEAR) continue;
-        if (simple[neighbours(mask, i, stride)] === 1) mask[i] = CLEAR;
-        else left.push(i);
+        if (simple[neighbours(mask, i, stride)] === 1) {
+          mask[i] = CLEAR;
+          continue;
+        }
+        if (count === left.length) left = doubled(left);
+        left[count++] = i;
       }
     }
   }
-  return Int32Array.from(left.filter((i) => mask[i] !== CLEAR));
+  return left.subarray(0, count);
 }
 
 function simpleTable(): Uint8Array {
@@ -186,21 +253,27 @@ const BITS = Uint8Array.from({ length: 256 }, (_, code) => code.toString(2).repl
 function follow({ mask, stride, around, runs }: Raster, pixels: Int32Array): Skeleton {
   const SEEN = 4;
   const { width, height } = runs;
-  const order: number[] = [];
+  let order = new Int32Array(2 * pixels.length);
+  let length = 0;
   const pathStart: number[] = [0];
   const pathEnds: number[] = [];
   const degree = (i: number): number => BITS[neighbours(mask, i, stride)]!;
   const kind = (i: number): number => (degree(i) <= 1 ? PATH_END.lineEnd : PATH_END.junction);
-  const plain = (i: number): number => (Math.floor(i / stride) - 1) * width + (i % stride) - 1;
+  const put = (i: number): void => {
+    const row = Math.floor(i / stride);
+    // A junction stands in each of its paths.
+    if (length === order.length) order = doubled(order);
+    order[length++] = (row - 1) * width + i - row * stride - 1;
+  };
 
   /** From a node (or a loop's first pixel) through `next` until the next node. */
   const walk = (node: number, next: number): void => {
-    order.push(plain(node));
+    put(node);
     let before = node;
     let at = next;
-    while (degree(at) === 2 && (mask[at]! & SEEN) === 0) {
+    while ((mask[at]! & SEEN) === 0 && degree(at) === 2) {
       mask[at] = mask[at]! | SEEN;
-      order.push(plain(at));
+      put(at);
       let onward = -1;
       for (let k = 0; k < 8; k++) {
         const to = at + around[k]!;
@@ -210,8 +283,8 @@ function follow({ mask, stride, around, runs }: Raster, pixels: Int32Array): Ske
       at = onward;
     }
     const closed = degree(node) === 2;
-    if (!closed) order.push(plain(at));
-    pathStart.push(order.length);
+    if (!closed) put(at);
+    pathStart.push(length);
     pathEnds.push(closed ? PATH_END.loop : kind(node), closed ? PATH_END.loop : kind(at));
   };
 
@@ -219,8 +292,8 @@ function follow({ mask, stride, around, runs }: Raster, pixels: Int32Array): Ske
     const d = degree(i);
     if (d === 2) continue;
     if (d === 0) {
-      order.push(plain(i));
-      pathStart.push(order.length);
+      put(i);
+      pathStart.push(length);
       pathEnds.push(PATH_END.lineEnd, PATH_END.lineEnd);
       continue;
     }
@@ -233,7 +306,7 @@ function follow({ mask, stride, around, runs }: Raster, pixels: Int32Array): Ske
     }
   }
   for (const i of pixels) {
-    if (degree(i) !== 2 || (mask[i]! & SEEN) !== 0) continue;
+    if ((mask[i]! & SEEN) !== 0 || degree(i) !== 2) continue;
     mask[i] = mask[i]! | SEEN;
     for (let k = 0; k < 8; k++) {
       const to = i + around[k]!;
@@ -245,7 +318,7 @@ function follow({ mask, stride, around, runs }: Raster, pixels: Int32Array): Ske
   return {
     width,
     height,
-    pixels: Int32Array.from(order),
+    pixels: order.slice(0, length),
     pathStart: Int32Array.from(pathStart),
     pathEnds: Uint8Array.from(pathEnds),
   };

@@ -1,8 +1,6 @@
-import type { Ink } from './ink.ts';
-import { stripPx2, walkOutlines } from './outline.ts';
+import { type Outline, stripPx2 } from './outline.ts';
 import type { Refused } from './refused.ts';
 import { type Regions, regionAt } from './regions.ts';
-import type { LineSamples } from './samples.ts';
 import type { Volume } from './volume.ts';
 
 /** This share of a region's outline must have rough line near, or the rough does not draw that region. */
@@ -23,26 +21,25 @@ export interface AgainstRough {
  */
 export function volumeAgainstRough(
   clean: Volume,
-  ink: Ink,
   regions: Regions,
-  samples: LineSamples,
+  { region, sample, side, lengthPx, turnRad }: Outline,
   acrossPx: Float32Array,
 ): AgainstRough {
   const insideRoughPx2 = new Float64Array(regions.pieces.count);
   const drawnPx = new Float64Array(regions.pieces.count);
   const outlinePx = new Float64Array(regions.pieces.count);
-  walkOutlines(ink, regions, samples, ({ region, sample, side, lengthPx, turnRad }) => {
-    outlinePx[region]! += lengthPx;
-    const offPx = side * acrossPx[sample]!;
-    if (Number.isNaN(offPx)) return;
-    drawnPx[region]! += lengthPx;
-    insideRoughPx2[region]! += stripPx2(offPx, lengthPx, turnRad);
-  });
+  for (let k = 0; k < region.length; k++) {
+    outlinePx[region[k]!]! += lengthPx[k]!;
+    const offPx = side[k]! * acrossPx[sample[k]!]!;
+    if (Number.isNaN(offPx)) continue;
+    drawnPx[region[k]!]! += lengthPx[k]!;
+    insideRoughPx2[region[k]!]! += stripPx2(offPx, lengthPx[k]!, turnRad[k]!);
+  }
   let [cleanPx2, roughPx2] = [0, 0];
   const ratios = clean.regions.map(({ areaPx2, inside }) => {
-    const region = regionAt(regions, ...inside);
-    const own = areaPx2 - insideRoughPx2[region]!;
-    if (drawnPx[region]! < LEAST_DRAWN * outlinePx[region]! || own < areaPx2 / 2 || own > 2 * areaPx2)
+    const at = regionAt(regions, ...inside);
+    const own = areaPx2 - insideRoughPx2[at]!;
+    if (drawnPx[at]! < LEAST_DRAWN * outlinePx[at]! || own < areaPx2 / 2 || own > 2 * areaPx2)
       return undefined;
     cleanPx2 += areaPx2;
     roughPx2 += own;

@@ -1,10 +1,10 @@
 import { pieceBox } from './components.ts';
 import { type Ink, LINE_FROM } from './ink.ts';
-import { stripPx2, walkOutlines } from './outline.ts';
+import { type Outline, outlineOf, stripPx2 } from './outline.ts';
 import type { Box } from './picture.ts';
 import type { Refused } from './refused.ts';
 import { isEnclosed, type Regions, regionAt } from './regions.ts';
-import type { Runs } from './runs.ts';
+import { afterBare, bareWords, type Runs } from './runs.ts';
 import type { LineSamples } from './samples.ts';
 
 /** An enclosed region of paper. */
@@ -35,7 +35,7 @@ export interface Volume {
  * (Steiner's formula taken piece by piece: A + ½wP).
  *
  * A line that juts into a region counts as part of it. Regions smaller than `leastAreaPx2` of paper are left
- * out. Refuses when nothing is enclosed.
+ * out. `outline` is that of the samples, for who has it already. Refuses when nothing is enclosed.
  */
 export function measureVolume(
   ink: Ink,
@@ -43,9 +43,10 @@ export function measureVolume(
   regions: Regions,
   samples: LineSamples,
   { leastAreaPx2 = 64 }: { leastAreaPx2?: number } = {},
+  outline = outlineOf(ink, regions, samples),
 ): Volume | Refused {
   const { pieces } = regions;
-  const { areaPx2: strips, perimeterPx } = stripsOf(ink, regions, samples);
+  const { areaPx2: strips, perimeterPx } = stripsOf(regions, outline);
   const bare = barePx2(ink, line, regions);
   const { sumX, sumY, inside } = momentsOf(regions);
   const found: Region[] = [];
@@ -70,12 +71,16 @@ export function measureVolume(
 function barePx2({ coverage, width, height }: Ink, line: Runs, regions: Regions): Float64Array {
   const { runs, pieces } = regions;
   const bare = Float64Array.from(pieces.areaPx2);
+  const words = bareWords(coverage, width * height);
   for (let y = 0; y < height; y++) {
     for (let k = runs.rowStart[y]!; k < runs.rowStart[y + 1]!; k++) {
       const piece = pieces.ofRun[k]!;
       if (!isEnclosed(regions, piece)) continue;
       let covered = 0;
-      for (let i = y * width + runs.start[k]!; i < y * width + runs.end[k]!; i++) covered += coverage[i]!;
+      for (let i = y * width + runs.start[k]!, end = y * width + runs.end[k]!; i < end; i++) {
+        if ((i & 3) === 0) i = afterBare(words, i, end);
+        if (i < end) covered += coverage[i]!;
+      }
       bare[piece]! -= covered / 255;
     }
     for (let k = line.rowStart[y]!; k < line.rowStart[y + 1]!; k++) {
@@ -97,13 +102,13 @@ function barePx2({ coverage, width, height }: Ink, line: Runs, regions: Regions)
 }
 
 /** Area between the line's middle and each region's paper, px², by region. */
-function stripsOf(ink: Ink, regions: Regions, samples: LineSamples) {
+function stripsOf(regions: Regions, { region, edgePx, lengthPx, turnRad }: Outline) {
   const areaPx2 = new Float64Array(regions.pieces.count);
   const perimeterPx = new Float64Array(regions.pieces.count);
-  walkOutlines(ink, regions, samples, ({ region, edgePx, lengthPx, turnRad }) => {
-    perimeterPx[region]! += lengthPx;
-    areaPx2[region]! += stripPx2(edgePx, lengthPx, turnRad);
-  });
+  for (let k = 0; k < region.length; k++) {
+    perimeterPx[region[k]!]! += lengthPx[k]!;
+    areaPx2[region[k]!]! += stripPx2(edgePx[k]!, lengthPx[k]!, turnRad[k]!);
+  }
   return { areaPx2, perimeterPx };
 }
 

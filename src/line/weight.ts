@@ -1,6 +1,6 @@
 import type { Refused } from './refused.ts';
 import type { LineSamples } from './samples.ts';
-import { quantileOfSorted } from './statistics.ts';
+import { quantileWithin } from './statistics.ts';
 
 /** A line this many times the median width is a solid black, not a line. */
 const SOLID_TIMES = 3;
@@ -19,17 +19,16 @@ export interface Weight {
 
 /** The spread of widths over all samples of a drawing; solid blacks are left out. */
 export function measureWeight({ widthPx, stepPx }: LineSamples): Weight | Refused {
-  const widths = widthPx.filter((w) => w > 0).sort();
+  const widths = widthPx.filter((w) => w > 0);
   if (widths.length * stepPx < LEAST_PX) {
     return { refused: 'No stretch of line is long enough to measure its weight.' };
   }
-  const limit = SOLID_TIMES * quantileOfSorted(widths, 0.5);
-  const solid = widths.findIndex((w) => w > limit);
-  const line = solid < 0 ? widths : widths.subarray(0, solid);
+  const limit = SOLID_TIMES * quantileWithin(widths, 0.5);
+  const line = widths.filter((w) => w <= limit);
   return {
-    medianPx: quantileOfSorted(line, 0.5),
-    p10Px: quantileOfSorted(line, 0.1),
-    p90Px: quantileOfSorted(line, 0.9),
+    medianPx: quantileWithin(line, 0.5),
+    p10Px: quantileWithin(line, 0.1),
+    p90Px: quantileWithin(line, 0.9),
     measuredPx: line.length * stepPx,
   };
 }

@@ -17,8 +17,9 @@ export interface Wobble {
  */
 const HALF_WINDOW_WIDTHS = 4;
 const LEAST_HALF_WINDOW_PX = 10;
-/** A line that turns by more than 0.8 rad within the window turns on purpose. */
-const COS_SHARP = Math.cos(0.8);
+/** A line that turns by more than this within the window turns on purpose. */
+const SHARP_RAD = 0.8;
+const COS_SHARP = Math.cos(SHARP_RAD);
 
 /**
  * Wobble within a line: each point's distance, along the normal, from the parabola through its surroundings
@@ -40,16 +41,7 @@ export function measureWobble(
     const from = samples.chainStart[c]!;
     const to = samples.chainStart[c + 1]!;
     for (let i = from + half; i < to - half; i++) {
-      if (!isPlain(samples, i, half)) continue;
-      let mx = 0;
-      let my = 0;
-      for (let k = -half; k <= half; k++) {
-        mx += weights[Math.abs(k)]! * samples.x[i + k]!;
-        my += weights[Math.abs(k)]! * samples.y[i + k]!;
-      }
-      const nx = -Math.sin(samples.tangentRad[i]!);
-      const ny = Math.cos(samples.tangentRad[i]!);
-      off[i] = nx * (samples.x[i]! - mx) + ny * (samples.y[i]! - my);
+      if (isPlain(samples, i, half)) off[i] = offSmooth(samples, i, weights);
     }
   }
   const rmsPx = rms(off, 0, off.length);
@@ -76,10 +68,28 @@ function smoothing(half: number): Float64Array {
   return Float64Array.from({ length: half + 1 }, (_, k) => ((3 * n * n - 7) / 4 - 5 * k * k) / norm);
 }
 
+/** Distance of a point from the parabola through its surroundings, along its left normal, px. */
+function offSmooth({ x, y, tangentRad }: LineSamples, i: number, weights: Float64Array): number {
+  const half = weights.length - 1;
+  let mx = 0;
+  let my = 0;
+  for (let k = -half; k <= half; k++) {
+    const weight = weights[Math.abs(k)]!;
+    mx += weight * x[i + k]!;
+    my += weight * y[i + k]!;
+  }
+  const nx = -Math.sin(tangentRad[i]!);
+  const ny = Math.cos(tangentRad[i]!);
+  return nx * (x[i]! - mx) + ny * (y[i]! - my);
+}
+
 /** One line all along the window, without a corner and without another stroke that joins it. */
 function isPlain({ tangentRad, widthPx }: LineSamples, i: number, half: number): boolean {
   for (let k = i - half; k <= i + half; k++) {
-    if (Number.isNaN(widthPx[k]!) || Math.cos(tangentRad[k]! - tangentRad[i]!) < COS_SHARP) return false;
+    if (Number.isNaN(widthPx[k]!)) return false;
+    const turnRad = Math.abs(tangentRad[k]! - tangentRad[i]!);
+    // Only a turn near the limit, or one counted the long way round, is worth a cosine.
+    if (turnRad > 0.99 * SHARP_RAD && Math.cos(turnRad) < COS_SHARP) return false;
   }
   return true;
 }

@@ -7,6 +7,7 @@ import { beforeAll, describe, expect, test } from 'vitest';
 import { measureDrift } from '../../src/line/drift.ts';
 import { inkOf } from '../../src/line/ink.ts';
 import { lineSamples } from '../../src/line/line-samples.ts';
+import { outlineOf } from '../../src/line/outline.ts';
 import type { Picture } from '../../src/line/picture.ts';
 import { isRefused } from '../../src/line/refused.ts';
 import { regionsOf } from '../../src/line/regions.ts';
@@ -107,7 +108,7 @@ describe('against the rough', () => {
     if (isRefused(volume)) throw new Error(volume.refused);
     const drift = measureDrift({ clean: samples, cleanSize: clean, roughInk: inkOf(rough), rough });
     if (isRefused(drift)) throw new Error(drift.refused);
-    return volumeAgainstRough(volume, ink, regions, samples, drift.acrossPx);
+    return volumeAgainstRough(volume, regions, outlineOf(ink, regions, samples), drift.acrossPx);
   }
   const disc = (radius: number) => `<circle cx="251" cy="232" r="${radius}"/>`;
   const cross = '<path d="M120 225 H 380 M 258 100 V 360"/>';

@@ -3,6 +3,7 @@ import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { GiveFile } from '../desk/give-file.tsx';
+import { fileName } from '../export/file-name.ts';
 import { applyEntries } from '../note/apply.ts';
 import type { Shot } from '../shot/model.ts';
 import type { Home } from './home.ts';
@@ -78,6 +79,5 @@ async function make(
     onProgress: (doneFiles, totalFiles) => told(doneFiles / Math.max(1, totalFiles)),
   });
   const blob = await new Response(stream).blob();
-  const name = shot.title.replaceAll(/[\\/:*?"<>|]/g, '-');
-  return new File([blob], `${name}.zip`, { type: 'application/zip' });
+  return new File([blob], fileName(`${shot.title}.zip`), { type: 'application/zip' });
 }

@@ -4,27 +4,72 @@ import { noteColours } from './note-colours.ts';
 import { contextOf, type Decoded, exportFont, paintMarks } from './page-painter.ts';
 import { wrap } from './wrap.ts';
 
-/** Safari's largest canvas holds 4096 × 4096 px. */
-const mostEdgePx = 4096;
+/** Safari's largest canvas holds 4096 × 4096 px; no edge of ours is longer than twice that. */
+const mostPx = 4096 * 4096;
+const mostEdgePx = { drawing: 4096, withWords: 8192 } as const;
+/** Made smaller than this for the words' sake a drawing says too little: then the words are cut. */
+const leastEdgePx = 1600;
 /** A picture is mostly looked at about this wide; marks are drawn to be seen then. */
 const seenWidth = 900;
-/** Room that the words may take besides. */
-const mostHeightPx = 8192;
+
+interface Room {
+  readonly width: number;
+  readonly height: number;
+  /** Of the words, px. */
+  readonly size: number;
+  /** Lines that fit on the slip. */
+  readonly lines: number;
+  readonly slipHeight: number;
+}
 
 /**
- * PNG of `decoded` at its own size (long edge ≤ 4096) with the marks of `rows`. `title` stands over the words.
- * Throws when the tablet has no room for it.
+ * Where drawing and words have room, the drawing at its own size where it can be: words that take more make all of it
+ * smaller, as one would on a copier. `linesAt` counts the lines of the words on a slip of that width.
+ */
+export async function roomFor(
+  [fullWidth, fullHeight]: readonly [number, number],
+  linesAt: (widthPx: number, size: number) => Promise<number>,
+): Promise<Room> {
+  const longEdge = Math.max(fullWidth, fullHeight);
+  const least = Math.min(1, leastEdgePx / longEdge);
+  let shrink = Math.min(1, mostEdgePx.drawing / longEdge);
+  for (;;) {
+    const [width, height] = [fullWidth, fullHeight].map((edge) => Math.max(1, Math.round(edge * shrink))) as [
+      number,
+      number,
+    ];
+    const size = Math.max(13, Math.round(width / 76));
+    const lineHeight = size * 1.4;
+    const lines = await linesAt(width, size);
+    const whole = height + Math.round((lines + 1.6) * lineHeight);
+    const over = Math.max((width * whole) / mostPx, (whole / mostEdgePx.withWords) ** 2);
+    if (over <= 1) return { width, height, size, lines, slipHeight: whole - height };
+    if (shrink <= least) {
+      const slipHeight = Math.max(0, Math.min(mostEdgePx.withWords, Math.floor(mostPx / width)) - height);
+      return { width, height, size, lines: Math.floor(slipHeight / lineHeight - 1.6), slipHeight };
+    }
+    // A little smaller than needed: sizes are rounded.
+    shrink = Math.max(least, (0.99 * shrink) / Math.sqrt(over));
+  }
+}
+
+/**
+ * PNG of `decoded` with the marks of `rows`, and how wide the drawing is in it: its own width where there is room (long
+ * edge ≤ 4096, all of it ≤ 4096 × 4096 px). `title` stands over the words. Throws when the tablet has no room for it.
  */
 export async function drawingPicture(
   decoded: Decoded,
   rows: readonly FixRow[],
   title: string,
-): Promise<Blob> {
-  const shrink = Math.min(1, mostEdgePx / Math.max(decoded.width, decoded.height));
-  const [width, height] = [Math.round(decoded.width * shrink), Math.round(decoded.height * shrink)];
-  const size = Math.max(13, Math.round(width / 76));
-  const lines = await slip(rows, title, size, width - 4 * size);
-  const slipHeight = Math.min(mostHeightPx - height, Math.round((lines.length + 1.6) * size * 1.4));
+): Promise<{ readonly png: Blob; readonly widthPx: number }> {
+  const linesOn = (widthPx: number, size: number): Promise<Line[]> =>
+    slip(rows, title, size, widthPx - 4 * size);
+  const { width, height, size, slipHeight, ...room } = await roomFor(
+    [decoded.width, decoded.height],
+    async (...at) => (await linesOn(...at)).length,
+  );
+  const all = await linesOn(width, size);
+  const lines = all.length > room.lines ? shortened(all, room.lines) : all;
   const canvas = new OffscreenCanvas(width, height + slipHeight);
   const context = contextOf(canvas);
   context.fillStyle = '#ffffff';
@@ -46,7 +91,14 @@ export async function drawingPicture(
     context.fillStyle = '#141414';
     context.fillText(text, 2 * size + x, height + (n + 1.6) * size * 1.4);
   });
-  return canvas.convertToBlob({ type: 'image/png' });
+  return { png: await canvas.convertToBlob({ type: 'image/png' }), widthPx: width };
+}
+
+/** What has no room is counted, so that nobody takes the rest for all. */
+function shortened(lines: readonly Line[], room: number): Line[] {
+  const kept = Math.max(1, room - 1);
+  const text = `and ${lines.length - kept} more lines: see the fix list`;
+  return [...lines.slice(0, kept), { text, x: 0, bold: true }];
 }
 
 /** Beside the upper right end of the mark, held on the paper. */

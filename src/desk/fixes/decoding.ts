@@ -28,7 +28,14 @@ export function rememberingLast(
 ): (sha256: string) => Promise<Decoded | undefined> {
   let last: { readonly sha256: string; readonly decoded: Promise<Decoded | undefined> } | undefined;
   return (sha256) => {
-    if (last?.sha256 !== sha256) last = { sha256, decoded: decode(sha256) };
-    return last.decoded;
+    if (last?.sha256 === sha256) return last.decoded;
+    const asked = { sha256, decoded: decode(sha256) };
+    last = asked;
+    // What failed, or is not kept here yet, is asked for again.
+    const forget = (): void => {
+      if (last === asked) last = undefined;
+    };
+    asked.decoded.then((decoded) => decoded ?? forget(), forget);
+    return asked.decoded;
   };
 }

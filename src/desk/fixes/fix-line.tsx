@@ -1,6 +1,6 @@
 /** One row: a box to tick, and a face that goes to the drawing. */
 import type { JSX } from 'preact';
-import { type FixRow, settlesOf } from '../../note/fix-list.ts';
+import type { FixRow } from '../../note/fix-list.ts';
 import type { FrameLabels } from '../../shot/frame-labels.ts';
 import type { Drawing } from '../../shot/model.ts';
 import { Mark } from '../mark.tsx';
@@ -10,21 +10,23 @@ import { pencilLine, seedOf } from '../pencil.ts';
 import { retakesOf } from '../retakes/retakes-desk.ts';
 import { VerdictSign } from '../retakes/verdict-sign.tsx';
 import type { Session } from '../session.ts';
-import { drawingLabelled, levelNamed } from '../sheet.ts';
-import { fixesOf } from './fixes-desk.ts';
+import { drawingLabelled } from '../sheet.ts';
+import { fixesOf, type FixLine as Line } from './fixes-desk.ts';
 import { PlacePicture } from './place-picture.tsx';
+import type { Places } from './places.ts';
 
 interface FixLineProps {
   readonly session: Session;
-  readonly row: FixRow;
-  readonly shown: readonly FixRow[];
+  readonly places: Places;
+  readonly line: Line;
 }
 
-export function FixLine({ session, row, shown }: FixLineProps): JSX.Element {
+export function FixLine({ session, places, line: { row, settles } }: FixLineProps): JSX.Element {
   const desk = fixesOf(session);
-  const level = levelNamed(session.shot.value, row.level);
+  const levels = desk.levels.value;
+  const level = levels.find(({ name }) => name === row.level);
   const drawingOf = (label: string): Drawing => drawingLabelled(level, label) ?? { label, takes: [] };
-  const several = session.shot.value.levels.length > 1;
+  const several = levels.length > 1;
   const take = row.onRough ? 'rough' : row.take === undefined ? 'picture gone' : `take ${row.take}`;
   return (
     <li class={desk.chosen.value === row.id ? 'fix chosen' : 'fix'} data-row={row.id} data-state={row.state}>
@@ -43,7 +45,7 @@ export function FixLine({ session, row, shown }: FixLineProps): JSX.Element {
             {several && `, ${row.level}`}, {take}
           </span>
         </span>
-        <PlacePicture session={session} row={row} />
+        <PlacePicture session={session} places={places} row={row} />
         <span class="fix-words">
           <span class="fix-small">
             {row.about} · {row.place.chart}
@@ -55,7 +57,7 @@ export function FixLine({ session, row, shown }: FixLineProps): JSX.Element {
               <b>{who || 'Somebody'}</b> {text} <span class="fix-small">{whenWords(whenMs)}</span>
             </span>
           ))}
-          <Hanging row={row} shown={shown} drawingOf={drawingOf} />
+          <Hanging row={row} settles={settles} drawingOf={drawingOf} />
         </span>
         <Frames at={row.exposedAt} />
         <span class="fix-who">
@@ -82,14 +84,13 @@ function Redrawn({ session, row }: { session: Session; row: FixRow }): JSX.Eleme
 /** Knock-on, and what this fix may settle besides. */
 function Hanging({
   row,
-  shown,
+  settles,
   drawingOf,
 }: {
   row: FixRow;
-  shown: readonly FixRow[];
+  settles: readonly number[];
   drawingOf: (label: string) => Drawing;
 }): JSX.Element | null {
-  const settles = settlesOf(row, shown);
   const others = row.drawings.filter((label) => label !== row.drawing);
   const marks = (labels: readonly string[]): JSX.Element => (
     <span class="fix-marks">

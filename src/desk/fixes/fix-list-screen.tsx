@@ -1,6 +1,7 @@
 /** The fix list as a sheet of paper on the table: what is to be mended, in the order in which it is done. */
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
+import { useEffect, useMemo } from 'preact/hooks';
 import { countWords } from '../../note/fix-list.ts';
 import { findingsOf } from '../findings.ts';
 import { Icon } from '../icons.tsx';
@@ -9,12 +10,15 @@ import { FixFilters } from './fix-filters.tsx';
 import { FixLine } from './fix-line.tsx';
 import { fixesOf } from './fixes-desk.ts';
 import { OutSlip } from './out-slip.tsx';
+import { places as placesInView } from './places.ts';
 import './fixes.css';
 import './fix-paper.css';
 
 export function FixListScreen({ session }: { session: Session }): JSX.Element {
   const desk = fixesOf(session);
   const out = useSignal(false);
+  const places = useMemo(placesInView, []);
+  useEffect(() => places.close, [places]);
   const rows = desk.rows.value;
   const shown = desk.shown.value;
   return (
@@ -68,8 +72,8 @@ export function FixListScreen({ session }: { session: Session }): JSX.Element {
           <p class="fixes-empty">No row of this list is of that kind.</p>
         ) : (
           <ol class="fix-lines" aria-label="In working order" onKeyDown={walk}>
-            {shown.map((row) => (
-              <FixLine key={row.id} session={session} row={row} shown={shown} />
+            {desk.lines.value.map((line) => (
+              <FixLine key={line.row.id} session={session} places={places} line={line} />
             ))}
           </ol>
         )}

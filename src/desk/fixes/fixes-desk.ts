@@ -3,8 +3,9 @@ import { batch, computed, type ReadonlySignal, type Signal, signal } from '@prea
 import { cropRound } from '../../export/painter.ts';
 import type { Body } from '../../note/entry.ts';
 import { middleOf } from '../../note/field-place.ts';
-import { type FixFinding, type FixRow, fixList } from '../../note/fix-list.ts';
+import { type FixFinding, type FixRow, fixList, settlesOf } from '../../note/fix-list.ts';
 import { may } from '../../note/may.ts';
+import type { Shot } from '../../shot/model.ts';
 import { findingsOf, packFindings } from '../findings.ts';
 import { notesOf } from '../notes/notes-desk.ts';
 import { lieOfNote, toPaper } from '../notes/place.ts';
@@ -13,10 +14,21 @@ import type { Session } from '../session.ts';
 import { person } from '../table.ts';
 import { type FixFilter, noFilter, shownRows } from './filter.ts';
 
+/** A row as it stands on the list. */
+export interface FixLine {
+  readonly row: FixRow;
+  /** Numbers of the rows shown that it may settle besides. */
+  readonly settles: readonly number[];
+}
+
 export interface FixesDesk {
   /** All, in working order. */
   readonly rows: ReadonlySignal<readonly FixRow[]>;
   readonly shown: ReadonlySignal<readonly FixRow[]>;
+  /** Those shown. A line that says what it said before is the same object, so that it is not drawn anew. */
+  readonly lines: ReadonlySignal<readonly FixLine[]>;
+  /** Levels and drawings, the same object as long as they are as they were. */
+  readonly levels: ReadonlySignal<Shot['levels']>;
   readonly findings: ReadonlySignal<readonly FixFinding[]>;
   readonly filter: Signal<FixFilter>;
   readonly dropFrame: Signal<boolean>;
@@ -59,9 +71,20 @@ function openFixes(session: Session): FixesDesk {
     if (answer.may) session.say(says, [body]);
   }
 
+  const shown = computed(() => shownRows(shot.value, rows.value, filter.value));
+  const steadyLine = steady<FixLine>(({ row: { strokes, ...said }, settles }) => [
+    JSON.stringify([said, settles]),
+    strokes,
+  ]);
+  const steadyLevels = steady<Shot['levels']>((levels) => [JSON.stringify(levels)]);
+
   const desk: FixesDesk = {
     rows,
-    shown: computed(() => shownRows(shot.value, rows.value, filter.value)),
+    shown,
+    lines: computed(() =>
+      shown.value.map((row) => steadyLine(row.id, { row, settles: settlesOf(row, shown.value) })),
+    ),
+    levels: computed(() => steadyLevels('', shot.value.levels)),
     findings,
     filter,
     dropFrame,
@@ -112,4 +135,19 @@ function openFixes(session: Session): FixesDesk {
     },
   };
   return desk;
+}
+
+/**
+ * Gives the value that it gave for a key before, as long as both are told by the same parts; every entry makes shot
+ * and rows anew, and most of them say the same.
+ */
+function steady<T>(partsOf: (value: T) => readonly unknown[]): (key: string, value: T) => T {
+  const given = new Map<string, { readonly parts: readonly unknown[]; readonly value: T }>();
+  return (key, value) => {
+    const parts = partsOf(value);
+    const before = given.get(key);
+    if (before?.parts.every((part, n) => part === parts[n])) return before.value;
+    given.set(key, { parts, value });
+    return value;
+  };
 }

@@ -5,12 +5,12 @@ import { useEffect, useRef } from 'preact/hooks';
 import { GiveFile } from '../give-file.tsx';
 import type { Session } from '../session.ts';
 import { fixesOf } from './fixes-desk.ts';
-import { type Form, makeFile, rowsOn } from './out.ts';
+import { type Form, type Made, makeFile, rowsOn } from './out.ts';
 
 type State =
   | { readonly at: 'choosing' }
   | { readonly at: 'making'; readonly what: string; readonly share: number }
-  | { readonly at: 'ready'; readonly file: File }
+  | ({ readonly at: 'ready' } & Made)
   | { readonly at: 'failed'; readonly says: string };
 
 /** Where letters are written on Letter (common practice, no source). */
@@ -35,7 +35,7 @@ export function OutSlip({ session }: { session: Session }): JSX.Element {
       signal: stop.signal,
       onProgress: (share) => say({ at: 'making', what, share }),
     }).then(
-      (file) => say({ at: 'ready', file }),
+      (made) => say({ at: 'ready', ...made }),
       (error: unknown) => say({ at: 'failed', says: error instanceof Error ? error.message : String(error) }),
     );
   };
@@ -56,7 +56,7 @@ export function OutSlip({ session }: { session: Session }): JSX.Element {
         <p class="out-ready" role="status">
           <GiveFile
             file={now.file}
-            says={`${now.file.name}, ${kilobytes(now.file.size)}, is ready.`}
+            says={`${now.file.name}, ${kilobytes(now.file.size)}, is ready. ${now.told}`.trim()}
             close={again}
           />
         </p>
@@ -73,6 +73,15 @@ export function OutSlip({ session }: { session: Session }): JSX.Element {
   );
 }
 
+/** Where a language is most likely at home, as far as the browser can tell; some name theirs in ways of their own. */
+function landOf(language: string): string {
+  try {
+    return new Intl.Locale(language).maximize().region ?? '';
+  } catch {
+    return '';
+  }
+}
+
 function kilobytes(bytes: number): string {
   return bytes < 1e6 ? `${Math.ceil(bytes / 1000)} kB` : `${(bytes / 1e6).toFixed(1)} MB`;
 }
@@ -86,11 +95,12 @@ function Choices({
 }): JSX.Element {
   const desk = fixesOf(session);
   const shown = desk.shown.value;
-  const land = new Intl.Locale(navigator.language).maximize().region ?? '';
-  const paper = useSignal<'A4' | 'Letter'>(letterLands.has(land) ? 'Letter' : 'A4');
-  const noted = [...new Map(shown.map((row) => [JSON.stringify([row.level, row.drawing]), row])).values()];
-  const picked = useSignal(0);
-  const drawing = noted[picked.value] ?? noted[0];
+  const paper = useSignal<'A4' | 'Letter'>(letterLands.has(landOf(navigator.language)) ? 'Letter' : 'A4');
+  const noted = new Map(shown.map((row) => [JSON.stringify([row.level, row.drawing]), row]));
+  // By name: the rows may change while this stands open.
+  const picked = useSignal('');
+  const [key = ''] = noted.has(picked.value) ? [picked.value] : noted.keys();
+  const drawing = noted.get(key);
   const fewer = shown.length < desk.rows.value.length;
   return (
     <>
@@ -139,13 +149,13 @@ function Choices({
             </button>
             <select
               aria-label="Drawing"
-              value={picked.value}
+              value={key}
               onChange={(event) => {
-                picked.value = Number(event.currentTarget.value);
+                picked.value = event.currentTarget.value;
               }}
             >
-              {noted.map(({ level, drawing: label }, n) => (
-                <option key={n} value={n}>
+              {[...noted].map(([name, { level, drawing: label }]) => (
+                <option key={name} value={name}>
                   {`${level} ${label} (${rowsOn(shown, level, label).length})`.trim()}
                 </option>
               ))}

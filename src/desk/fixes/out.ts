@@ -1,6 +1,7 @@
 /** The fix list as files, all made here: the heavy writers are fetched when first asked for. */
 import { annotationPage } from '../../export/annotations.ts';
 import { drawingPicture } from '../../export/drawing-picture.ts';
+import { fileName } from '../../export/file-name.ts';
 import { fixCsv } from '../../export/fix-csv.ts';
 import { packTexts } from '../../export/pack.ts';
 import { pagePainter } from '../../export/page-painter.ts';
@@ -20,12 +21,20 @@ export interface MakeOptions {
   readonly onProgress: (share: number) => void;
 }
 
+export interface Made {
+  readonly file: File;
+  /** One sentence of what is not as one would expect; empty when all is. */
+  readonly told: string;
+}
+
 /** Rows as they are shown; a pack holds the whole shot. Rejects with one sentence. */
-export async function makeFile(session: Session, form: Form, options: MakeOptions): Promise<File> {
+export async function makeFile(session: Session, form: Form, options: MakeOptions): Promise<Made> {
   const shot = session.shot.peek();
   const rows = fixesOf(session).shown.peek();
-  const file = (content: BlobPart, name: string, type: string): File =>
-    new File([content], `${shot.title} ${name}`.replaceAll(/[\\/:*?"<>|]/g, '-'), { type });
+  const file = (content: BlobPart, name: string, type: string, told = ''): Made => ({
+    file: new File([content], fileName(`${shot.title} ${name}`), { type }),
+    told,
+  });
   switch (form.form) {
     case 'csv':
       return file(fixCsv(rows), 'fix list.csv', 'text/csv');
@@ -37,12 +46,10 @@ export async function makeFile(session: Session, form: Form, options: MakeOption
       return file(await pdfOf(session, rows, form.paper, options), 'fix list.pdf', 'application/pdf');
     case 'pack':
       return file(await packOf(session, options), 'pack.zip', 'application/zip');
-    case 'png':
-      return file(
-        await pngOf(session, form),
-        `${form.level} ${form.drawing} with notes.png`.trim(),
-        'image/png',
-      );
+    case 'png': {
+      const { png, told } = await pngOf(session, form);
+      return file(png, `${form.level} ${form.drawing} with notes.png`.trim(), 'image/png', told);
+    }
   }
 }
 
@@ -83,7 +90,7 @@ export function rowsOn(rows: readonly FixRow[], level: string, drawing: string):
 async function pngOf(
   session: Session,
   { level, drawing }: { level: string; drawing: string },
-): Promise<Blob> {
+): Promise<{ readonly png: Blob; readonly told: string }> {
   const shot = session.shot.peek();
   const found = shot.levels
     .find(({ name }) => name === level)
@@ -95,5 +102,14 @@ async function pngOf(
   const title = [shot.title, level, `drawing ${drawing}`, take ? `take ${take.number}` : 'rough']
     .filter((part) => part !== '')
     .join(' · ');
-  return drawingPicture(decoded, rowsOn(fixesOf(session).shown.peek(), level, drawing), title);
+  const { png, widthPx } = await drawingPicture(
+    decoded,
+    rowsOn(fixesOf(session).shown.peek(), level, drawing),
+    title,
+  );
+  const told =
+    widthPx < image.width
+      ? `The drawing is ${widthPx} px wide in it, not ${image.width} as in its file.`
+      : '';
+  return { png, told };
 }

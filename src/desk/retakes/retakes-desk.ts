@@ -3,10 +3,10 @@ import { batch, computed, effect, type ReadonlySignal, type Signal, signal } fro
 import type { Box } from '../../line/picture.ts';
 import type { Redrawn } from '../../line/redrawn.ts';
 import type { Body, NoteState } from '../../note/entry.ts';
-import { fixList } from '../../note/fix-list.ts';
 import { may } from '../../note/may.ts';
 import { drawingKey } from '../../note/merge.ts';
 import type { ImageRef } from '../../shot/model.ts';
+import { fixesOf } from '../fixes/fixes-desk.ts';
 import type { Way } from '../model.ts';
 import { notesOf } from '../notes/notes-desk.ts';
 import { perSession } from '../per-session.ts';
@@ -52,9 +52,7 @@ function openRetakes(session: Session): RetakesDesk {
   const worker = takesWorker();
   const compare = comparing(shelf, worker);
   const { notes } = ledger;
-  const items = computed(() =>
-    itemsOf(session.shot.value, notes.value, fixList(session.shot.value, notes.value)),
-  );
+  const items = computed(() => itemsOf(session.shot.value, notes.value, fixesOf(session).rows.value));
   const chosen = signal<string | undefined>(undefined);
   const current = computed(() => items.value.find(({ note }) => note.id === chosen.value));
   const byHand = signal<{ readonly drawing: string; readonly take: number } | undefined>(undefined);

@@ -90,3 +90,25 @@ it('findings come into the list by themselves; a tap leads to the drawing, its n
   expect(session.model.value.drawing).toBe('1');
   expect(session.panel.value).toBe('checks');
 });
+
+it('of a long list only the line that says something new is another one, so that no other is drawn anew', async () => {
+  const { desk, notes, row } = await withNote();
+  // Hundreds of notes on one drawing, as on a scene that a whole crew looked through.
+  for (let n = 1; n < 500; n++) {
+    notes.begin('figure', n % 2 ? '1' : '2');
+    notes.write({ text: `note ${n}`, at: [(37 * n) % 1900, (53 * n) % 1000] });
+    notes.pin();
+  }
+  const before = desk.lines.value;
+  expect(before).toHaveLength(500);
+  const levels = desk.levels.value;
+  const ticked = row();
+  desk.tick(ticked);
+  const after = desk.lines.value;
+  const fresh = after.filter((line, n) => line !== before[n]);
+  // The ticked one, and those that named it among what they may settle.
+  const named = before.filter(({ settles }) => settles.includes(ticked.number));
+  expect(fresh.map((line) => line.row.id)).toContain(ticked.id);
+  expect(fresh).toHaveLength(1 + named.length);
+  expect(desk.levels.value).toBe(levels);
+});

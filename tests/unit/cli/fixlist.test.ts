@@ -129,7 +129,9 @@ test('a broken file of notes is named and nothing is written; notes of another s
   await cp(join(folder, 'fairpeg/entries.json'), join(broken, 'fairpeg/entries.json'));
   const other = await fixlist(broken, '--csv', '-', '--no-check');
   expect(other.code).toBe(0);
-  expect(other.stderr).toContain('one entry speaks of another shot (“sample-kite-takes-a-gust”) and was left out');
+  expect(other.stderr).toContain(
+    'one entry speaks of another shot (“sample-kite-takes-a-gust”) and was left out',
+  );
 }, 60_000);
 
 test('what the checks find goes into the list and the pack, and is read from there without measuring', async () => {

@@ -8,13 +8,20 @@ export async function stashShared(request: Request, scope: URL): Promise<Respons
   const files = form.getAll('files').filter((value) => value instanceof File);
   const cache = await caches.open(CACHE);
   const batch = crypto.randomUUID();
-  for (const [index, file] of files.entries()) {
+  const placeOf = (index: number): URL => new URL(`shared/${batch}/${String(index).padStart(6, '0')}`, scope);
+  const putAway = async (file: File, index: number): Promise<void> => {
     const headers = {
       'content-type': file.type === '' ? 'application/octet-stream' : file.type,
       'x-file-name': encodeURIComponent(file.name),
     };
-    const place = new URL(`shared/${batch}/${String(index).padStart(6, '0')}`, scope);
-    await cache.put(place, new Response(file, { headers }));
+    await cache.put(placeOf(index), new Response(file, { headers }));
+  };
+  try {
+    for (const [index, file] of files.entries()) await putAway(file, index);
+  } catch {
+    // No room: half of what was shared would look like all of it. The page says so.
+    await Promise.all(files.map((_, index) => cache.delete(placeOf(index))));
+    return Response.redirect(new URL('./?shared=none', scope).href, 303);
   }
   return Response.redirect(new URL('./?shared', scope).href, 303);
 }

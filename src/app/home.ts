@@ -1,5 +1,5 @@
 /** What the shell holds for as long as the page lives: the shelf, its shots, its health. */
-import { type ReadonlySignal, signal } from '@preact/signals';
+import { computed, type ReadonlySignal, signal } from '@preact/signals';
 import type { Shelf, Usage } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
 
@@ -13,24 +13,40 @@ export interface Home {
   readonly tell: (error: unknown) => void;
   /** Reads shots and usage again. */
   readonly look: () => Promise<void>;
+  /** The same, by hand: what was told is settled. */
+  readonly again: () => Promise<void>;
 }
 
 export function createHome(shelf: Shelf): Home {
   const shots = signal<readonly Shot[] | undefined>(undefined);
   const usage = signal<Usage | undefined>(undefined);
   const health = signal<'saved' | 'pending' | 'not saved'>('saved');
-  const trouble = signal('');
+  const told = signal('');
+  /** Why the last look failed. A look that works says nothing of what else was told. */
+  const unread = signal('');
+  const sentence = (error: unknown): string => (error instanceof Error ? error.message : String(error));
   const tell = (error: unknown): void => {
-    trouble.value = error instanceof Error ? error.message : String(error);
+    told.value = sentence(error);
   };
-  async function look(): Promise<void> {
+  async function lookOnce(): Promise<void> {
     try {
       shots.value = await shelf.shots();
       usage.value = await shelf.usage();
-      trouble.value = '';
+      unread.value = '';
     } catch (error) {
-      tell(error);
+      unread.value = sentence(error);
     }
+  }
+  let looking: Promise<void> | undefined;
+  let next: Promise<void> | undefined;
+  /** One after the other, so that an older answer never comes last; what changes meanwhile asks for one more. */
+  function look(): Promise<void> {
+    if (looking) return (next ??= looking.then(() => look()));
+    next = undefined;
+    looking = lookOnce().finally(() => {
+      looking = undefined;
+    });
+    return looking;
   }
   shelf.onChange((change) => {
     if (change.kind !== 'values') void look();
@@ -39,5 +55,17 @@ export function createHome(shelf: Shelf): Home {
     health.value = now;
   });
   void look();
-  return { shelf, shots, usage, health, trouble, tell, look };
+  return {
+    shelf,
+    shots,
+    usage,
+    health,
+    trouble: computed(() => unread.value || told.value),
+    tell,
+    look,
+    again() {
+      told.value = '';
+      return look();
+    },
+  };
 }

@@ -12,9 +12,14 @@ export type IntakeState =
   | { readonly at: 'asking'; readonly plan: Plan; readonly answers: Answers }
   | { readonly at: 'taking'; readonly progress: Progress | undefined }
   | { readonly at: 'done'; readonly taken: TakenIn; readonly brought: ReadonlyMap<string, Brought> }
-  /** `kept` pictures stay on the shelf, and are not read a second time. */
-  | { readonly at: 'stopped' }
-  | { readonly at: 'failed'; readonly says: string; readonly odd: readonly OddFile[] };
+  /** `kept`: titles of the shots that were on the shelf, whole, before it ended. */
+  | { readonly at: 'stopped'; readonly kept: readonly string[] }
+  | {
+      readonly at: 'failed';
+      readonly says: string;
+      readonly odd: readonly OddFile[];
+      readonly kept: readonly string[];
+    };
 
 export interface IntakeRun {
   readonly state: ReadonlySignal<IntakeState>;
@@ -41,16 +46,25 @@ interface IntakeNeeds {
   readonly isNew?: boolean;
   /** Files in, given once the intake room is loaded. */
   readonly files: (intake: Intake, signal: AbortSignal) => Promise<InputFile[]>;
+  /** The files are taken in, or given up by a person: whoever held them may let them go. */
+  readonly over?: () => void;
 }
 
-export function startIntake({ shelf, newId, into, isNew, files }: IntakeNeeds): IntakeRun {
+export function startIntake({ shelf, newId, into, isNew, files, over }: IntakeNeeds): IntakeRun {
   const state = signal<IntakeState>({ at: 'looking' });
   let stopped = new AbortController();
   let opened: Opened | undefined;
   let namesakes: readonly Shot[] = [];
   let maker: ImageMaker | undefined;
+  let closed = false;
+  let kept: readonly string[] = [];
   const room = import('../intake/page.ts');
-  const makerOf = async (): Promise<ImageMaker> => (maker ??= (await room).createImageMaker({}));
+  /** One for all who ask at once; none after the end, as nobody would close it. */
+  async function makerOf(): Promise<ImageMaker> {
+    const { createImageMaker } = await room;
+    if (closed) throw new DOMException('Intake was closed.', 'AbortError');
+    return (maker ??= createImageMaker({}));
+  }
 
   /** Runs one part of the way; a stop and a failure end it, each told in its own words. */
   async function part(work: (signal: AbortSignal) => Promise<void>): Promise<void> {
@@ -60,7 +74,7 @@ export function startIntake({ shelf, newId, into, isNew, files }: IntakeNeeds): 
     } catch (error) {
       if (aborted.aborted) return;
       const says = error instanceof Error ? error.message : String(error);
-      state.value = { at: 'failed', says, odd: opened?.odd ?? [] };
+      state.value = { at: 'failed', says, odd: opened?.odd ?? [], kept };
     }
   }
 
@@ -73,7 +87,7 @@ export function startIntake({ shelf, newId, into, isNew, files }: IntakeNeeds): 
     if (aborted.aborted) return;
     if (plan.questions.length > 0) state.value = { at: 'asking', plan, answers };
     else if (plan.shots.length === 0) {
-      state.value = { at: 'failed', says: 'No drawing was found among these files.', odd: plan.odd };
+      state.value = { at: 'failed', says: 'No drawing was found among these files.', odd: plan.odd, kept };
     } else await take(plan, answers, aborted);
   }
 
@@ -105,6 +119,11 @@ export function startIntake({ shelf, newId, into, isNew, files }: IntakeNeeds): 
       onProgress: (progress) => {
         if (!aborted.aborted) state.value = { at: 'taking', progress };
       },
+      onKept({ title }) {
+        kept = [...kept, title];
+        // A stop that came while it was being written.
+        if (state.peek().at === 'stopped') state.value = { at: 'stopped', kept };
+      },
       async onNewer(newer) {
         const { sayArrived } = await import('./say-arrived.ts');
         await sayArrived(shelf, newId, newer);
@@ -116,7 +135,10 @@ export function startIntake({ shelf, newId, into, isNew, files }: IntakeNeeds): 
       const { takeBeside } = await import('./take-beside.ts');
       brought.set(shot.id, await takeBeside(shelf, shot, beside));
     }
-    if (!aborted.aborted) state.value = { at: 'done', taken, brought };
+    // All is in, also where the stop came too late to keep anything out.
+    if (aborted !== stopped.signal) return;
+    state.value = { at: 'done', taken, brought };
+    over?.();
   }
 
   const run: IntakeRun = {
@@ -128,6 +150,8 @@ export function startIntake({ shelf, newId, into, isNew, files }: IntakeNeeds): 
       const held = opened;
       const answers = new Map(now.answers).set(question, choice);
       void room.then((intake) => {
+        // Gone on, or stopped, meanwhile.
+        if (state.peek() !== now) return;
         state.value = { at: 'asking', plan: planned(intake, held, answers).plan, answers };
       });
     },
@@ -137,7 +161,7 @@ export function startIntake({ shelf, newId, into, isNew, files }: IntakeNeeds): 
     },
     stop() {
       stopped.abort();
-      state.value = { at: 'stopped' };
+      state.value = { at: 'stopped', kept };
     },
     again() {
       stopped.abort();
@@ -149,8 +173,10 @@ export function startIntake({ shelf, newId, into, isNew, files }: IntakeNeeds): 
       return (await room).thumbOf(file, await makerOf(), aborted);
     },
     close() {
+      closed = true;
       stopped.abort();
       maker?.close();
+      over?.();
     },
   };
   return run;

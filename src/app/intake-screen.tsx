@@ -54,7 +54,8 @@ export function IntakeScreen({ run, close }: IntakeScreenProps): JSX.Element {
       {now.at === 'stopped' && (
         <>
           <p role="status">
-            Stopped. No shot was changed. Pictures that were in already need not be read a second time.
+            Stopped. {keptWords(now.kept, 'No shot was changed.')} Pictures that were in already need not be
+            read a second time.
           </p>
           <div class="ways-on">
             <button type="button" class="button first" onClick={run.again}>
@@ -67,7 +68,8 @@ export function IntakeScreen({ run, close }: IntakeScreenProps): JSX.Element {
       {now.at === 'failed' && (
         <>
           <p role="alert">
-            <Icon name="warn" /> {now.says} What was on the shelf before is as it was.
+            <Icon name="warn" /> {now.says}{' '}
+            {keptWords(now.kept, 'What was on the shelf before is as it was.')}
           </p>
           <OddFiles odd={now.odd} />
           <div class="ways-on">
@@ -117,6 +119,13 @@ function Taken({ taken, brought, close }: TakenProps): JSX.Element {
       ))}
     </ul>
   );
+}
+
+/** What an end in the middle left on the shelf. */
+function keptWords(kept: readonly string[], none: string): string {
+  if (kept.length === 0) return none;
+  const titles = kept.map((title) => `“${title}”`).join(', ');
+  return `${titles} ${kept.length === 1 ? 'was' : 'were'} taken in before that; nothing else was changed.`;
 }
 
 function broughtWords(brought: Brought | undefined): string {

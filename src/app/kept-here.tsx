@@ -3,16 +3,12 @@ import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { install, installState } from '../sync/install.ts';
 import type { Home } from './home.ts';
-import { sizeWords } from './sizes.ts';
+import { keptWords } from './sizes.ts';
 
 export function KeptHere({ home }: { home: Home }): JSX.Element | null {
   const refused = useSignal(false);
   const usage = home.usage.value;
   if (!usage) return null;
-  const room =
-    usage.quotaBytes === undefined
-      ? ''
-      : `, room for ${sizeWords(Math.max(0, usage.quotaBytes - usage.usedBytes))} more`;
   const persist = async (): Promise<void> => {
     try {
       refused.value = !(await home.shelf.persist());
@@ -24,7 +20,7 @@ export function KeptHere({ home }: { home: Home }): JSX.Element | null {
   return (
     <div class="kept-here">
       <p>
-        {sizeWords(usage.usedBytes)} kept on this tablet{room}.{' '}
+        {keptWords(usage)}{' '}
         {usage.persistent
           ? 'The browser has promised to keep it.'
           : 'The browser may clear it when room runs out or the app is not used for long.'}

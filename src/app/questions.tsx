@@ -98,7 +98,7 @@ function PlannedShots({ plan }: { plan: Plan }): JSX.Element {
           const drawings = shot.levels.flatMap((level) => level.drawings);
           const clean = drawings.filter(({ cleans }) => cleans.length > 0).length;
           const rough = drawings.filter((drawing) => drawing.rough).length;
-          return `“${shot.title}” with ${drawings.length} drawings, ${rough} rough and ${clean} clean`;
+          return `“${shot.title}” with ${drawings.length === 1 ? '1 drawing' : `${drawings.length} drawings`}, ${rough} rough and ${clean} clean`;
         })
         .join('; ')}
       .

@@ -69,7 +69,7 @@ export function ShelfScreen({ home, samples, studio, offer }: ShelfScreenProps):
         <p class="banner" role="alert">
           <Icon name="warn" />
           {home.trouble}
-          <button type="button" class="in-text" onClick={() => void home.look()}>
+          <button type="button" class="in-text" onClick={() => void home.again()}>
             Try again
           </button>
         </p>

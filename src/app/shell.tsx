@@ -33,16 +33,24 @@ const session = signal<Session | undefined>(undefined);
 const intake = signal<IntakeRun | undefined>(undefined);
 const studioTie = signal<Studio | undefined>(undefined);
 
+const noRoomForShared =
+  'There was no room for the files that another app shared. What is on the shelf is safe: free storage, then share them again.';
+
 function onSession(opened: Session | undefined): void {
   session.value = opened;
 }
 
-function beginIntake(home: Home, files: Parameters<typeof startIntake>[0]['files'], into?: Shot): void {
+function beginIntake(
+  home: Home,
+  files: Parameters<typeof startIntake>[0]['files'],
+  { into, over }: { readonly into?: Shot | undefined; readonly over?: () => void } = {},
+): void {
   intake.value?.close();
   intake.value = startIntake({
     shelf: home.shelf,
     newId: tabletClock.newId,
     ...(into && { into }),
+    ...(over && { over }),
     files,
   });
   // Work of one's own stands on the shelf from now on: the browser is asked to keep it.
@@ -60,19 +68,18 @@ async function start(): Promise<Open> {
   const home = createHome(shelf);
   await openTable(shelf, tabletClock.newId, home.tell);
   const samples = createSamples(home);
-  if (new URLSearchParams(location.search).has('shared')) {
-    const files = await sharedFiles();
-    if (files.length > 0) {
-      beginIntake(home, async (room) => room.filesFromList(files));
-      void dropSharedFiles();
-    }
-  } else if (await isFirstStart(home)) void samples.layOut();
+  if (new URLSearchParams(location.search).get('shared') === 'none') home.tell(new Error(noRoomForShared));
+  // Also those of a start that ended before they were in: they wait until they are taken in or left.
+  const files = await sharedFiles().catch(() => []);
+  if (files.length > 0)
+    beginIntake(home, async (room) => room.filesFromList(files), { over: () => void dropSharedFiles() });
+  else if (await isFirstStart(home)) void samples.layOut();
   // After the table: joining writes this tablet's person.
   return {
     home,
     samples,
     studio: tie(shelf),
-    onTakes: (files, shot) => beginIntake(home, async (room) => room.filesFromList(files), shot),
+    onTakes: (files, shot) => beginIntake(home, async (room) => room.filesFromList(files), { into: shot }),
   };
 }
 
@@ -169,7 +176,7 @@ export function Shell(): JSX.Element {
           home={home}
           samples={samples}
           studio={studio}
-          offer={(files, into) => beginIntake(home, files, into)}
+          offer={(files, into) => beginIntake(home, files, { into })}
         />
       )}
       <UpdateOffer updates={updates} />

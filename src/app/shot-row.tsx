@@ -1,7 +1,7 @@
 /** One shot on the shelf: its key drawings hang from the pegs, and under them what is done. */
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
-import { useEffect } from 'preact/hooks';
+import { useEffect, useMemo } from 'preact/hooks';
 import { Icon } from '../desk/icons.tsx';
 import { Mark } from '../desk/mark.tsx';
 import { applyEntries } from '../note/apply.ts';
@@ -142,10 +142,13 @@ function useSaid(home: Home, shot: Shot): { readonly shown: Shot; readonly done:
   const entries = useSignal<readonly Entry[]>([]);
   useEffect(() => {
     let gone = false;
-    const read = (): void =>
+    let reads = 0;
+    const read = (): void => {
+      const mine = ++reads;
       void home.shelf.entries(shot.id).then((found) => {
-        if (!gone) entries.value = found;
+        if (!gone && mine === reads) entries.value = found;
       }, home.tell);
+    };
     read();
     const stop = home.shelf.onChange((change) => {
       if (change.kind === 'entries' && (change.shotId ?? shot.id) === shot.id) read();
@@ -155,10 +158,13 @@ function useSaid(home: Home, shot: Shot): { readonly shown: Shot; readonly done:
       stop();
     };
   }, [home, shot.id, entries]);
-  const notes = mergeNotes(entries.value);
-  const shown = applyEntries(shot, entries.value);
-  const done = shown.levels.flatMap((level) =>
-    level.drawings.map((drawing) => ({ drawing, state: drawingState(notes, level.name, drawing) })),
-  );
-  return { shown, done };
+  const said = entries.value;
+  return useMemo(() => {
+    const notes = mergeNotes(said);
+    const shown = applyEntries(shot, said);
+    const done = shown.levels.flatMap((level) =>
+      level.drawings.map((drawing) => ({ drawing, state: drawingState(notes, level.name, drawing) })),
+    );
+    return { shown, done };
+  }, [shot, said]);
 }

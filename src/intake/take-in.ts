@@ -18,6 +18,8 @@ export interface TakeInOptions {
   readonly into?: Shot;
   readonly signal?: AbortSignal;
   readonly onProgress?: (progress: Progress) => void;
+  /** Told of every shot that was kept, at once. */
+  readonly onKept?: (shot: Shot) => void;
   /** Waited for before the shot is kept, so that what is said of newer takes is there when they are. */
   readonly onNewer?: (newer: Newer) => Promise<void>;
 }
@@ -49,6 +51,7 @@ export async function takeIn(plan: Plan, options: TakeInOptions): Promise<TakenI
     if (!base || added > 0) {
       if (base) await options.onNewer?.({ before: base, after: shot, beside: planned.beside });
       await keeper.keepShot(shot);
+      options.onKept?.(shot);
     }
     shots.push({ shot, added, unchanged, beside: planned.beside });
   }

@@ -8,12 +8,10 @@ interface CarryLineProps {
   /** `Keep The kettle on this tablet`. */
   readonly label: string;
   readonly word: string;
-  readonly doneWord: string;
 }
 
-export function CarryLine({ carry, label, word, doneWord }: CarryLineProps): JSX.Element {
+export function CarryLine({ carry, label, word }: CarryLineProps): JSX.Element {
   const now = carry.state.value;
-  if (now.at === 'done') return <span role="status">{doneWord}</span>;
   if (now.at === 'under way')
     return (
       <span class="carry">

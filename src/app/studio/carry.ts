@@ -7,8 +7,7 @@ export type CarryState =
   | { readonly at: 'rest' }
   | { readonly at: 'under way'; readonly doneBytes: number; readonly totalBytes: number }
   | { readonly at: 'stopped' }
-  | { readonly at: 'failed'; readonly says: string }
-  | { readonly at: 'done' };
+  | { readonly at: 'failed'; readonly says: string };
 
 export interface Carry {
   readonly state: ReadonlySignal<CarryState>;
@@ -44,8 +43,9 @@ function makeCarry(work: (wanted: Parameters<Sync['keep']>[1]) => Promise<void>)
         if (!stopped.aborted) state.value = { at: 'under way', doneBytes, totalBytes };
       };
       work({ signal: stopped, onProgress }).then(
+        // It leaves the list by itself; where it comes back (taken off the shelf since), it may go again.
         () => {
-          state.value = { at: 'done' };
+          state.value = { at: 'rest' };
         },
         (error: unknown) => {
           state.value = stopped.aborted ? { at: 'stopped' } : { at: 'failed', says: sentenceOf(error) };

@@ -24,7 +24,6 @@ export function Offered({ sync }: { sync: Sync }): JSX.Element | null {
               carry={carryOf(sync, id, 'keep')}
               label={`Keep ${title} on this tablet`}
               word="Keep on this tablet"
-              doneWord="on the shelf"
             />
           </li>
         ))}

@@ -26,6 +26,11 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
     trouble.value = '';
     try {
       await work();
+    } catch (error) {
+      trouble.value = `${sentenceOf(error)} The passes are as they were.`;
+      return;
+    }
+    try {
       passes.value = await sync.passes();
     } catch (error) {
       trouble.value = sentenceOf(error);
@@ -85,7 +90,7 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
         </button>
       </form>
       {made.value && <NewCode name={made.value.name} code={made.value.code} />}
-      {trouble.value && <p role="alert">{trouble} The passes are as they were.</p>}
+      {trouble.value && <p role="alert">{trouble}</p>}
       <ul class="pass-list">
         {passes.value?.map((pass) => (
           <li key={pass.id}>

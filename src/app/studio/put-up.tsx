@@ -20,7 +20,6 @@ export function PutUp({ home, sync }: { home: Home; sync: Sync }): JSX.Element |
               carry={carryOf(sync, id, 'putUp')}
               label={`Put ${title} up at the studio`}
               word="Put it up"
-              doneWord="at the studio"
             />
           </li>
         ))}

@@ -32,12 +32,29 @@ export function Refused({ home, sync }: { home: Home; sync: Sync }): JSX.Element
   );
 }
 
-/** The entry in a few words; a later version's is called by its kind. */
-function whatItIs(entry: Entry | undefined): string {
+/** What each kind is to who wrote it. */
+const kindWords: Readonly<Record<Entry['body']['kind'], string>> = {
+  pin: 'Note',
+  reply: 'Answer',
+  edit: 'Change to a note',
+  state: 'Word on a note',
+  withdraw: 'Withdrawal',
+  role: 'Role',
+  chart: 'Timing chart',
+  exposure: 'Exposure',
+  'drawing state': 'State of the drawing',
+  plan: 'Plan',
+  tolerance: 'Change to what counts as a fault',
+  dismiss: 'Dismissal of a finding',
+};
+
+/** The entry in a few words. */
+export function whatItIs(entry: Entry | undefined): string {
   if (!entry) return 'An entry';
   const { body } = entry;
   const on = 'drawing' in body ? ` on ${body.drawing}` : '';
   const words = 'text' in body && body.text ? `: “${body.text.slice(0, 80)}”` : '';
-  const kind = body.kind === 'pin' ? 'Note' : body.kind.charAt(0).toUpperCase() + body.kind.slice(1);
+  // A later version's kinds are not among these.
+  const kind = kindWords[body.kind] ?? 'An entry';
   return `${kind}${on}${words}`;
 }

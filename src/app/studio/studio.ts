@@ -1,7 +1,7 @@
 /** This tablet's tie to the studio: sync is fetched after the shelf stands, and pictures are made in intake's worker. */
 import { effect, type ReadonlySignal, signal } from '@preact/signals';
 import { setPerson } from '../../desk/table.ts';
-import type { ImageMaker } from '../../intake/types.ts';
+import { restingMaker } from '../../intake/resting-maker.ts';
 import type { Shelf } from '../../shelf/types.ts';
 import type { Sync } from '../../sync/sync.ts';
 
@@ -14,9 +14,7 @@ export interface Studio {
 
 export function openStudio(shelf: Shelf): Studio {
   const sync = signal<Sync | undefined>(undefined);
-  let maker: Promise<ImageMaker> | undefined;
-  const makerOf = (): Promise<ImageMaker> =>
-    (maker ??= import('../../intake/page.ts').then(({ createImageMaker }) => createImageMaker({})));
+  const maker = restingMaker(async () => (await import('../../intake/page.ts')).createImageMaker({}));
 
   async function open(): Promise<void> {
     const { openSync } = await import('../../sync/sync.ts');
@@ -24,7 +22,7 @@ export function openStudio(shelf: Shelf): Studio {
       shelf,
       base: new URL('./', document.baseURI),
       async makeImage(bytes, ref) {
-        const { file, thumb, flip } = await (await makerOf()).make(bytes);
+        const { file, thumb, flip } = await maker.make(bytes);
         return { ref, file, thumb, flip };
       },
     });

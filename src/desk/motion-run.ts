@@ -1,5 +1,6 @@
 /** Runs play and roll: checks first what would flash, then lays each drawing down in its time. */
-import type { DeskModel } from './model.ts';
+import { lastFrame } from '../shot/exposures.ts';
+import { act, type DeskModel } from './model.ts';
 import { modelInMotion } from './motion.ts';
 import { safeRateOf } from './safe-rate.ts';
 import type { Session } from './session.ts';
@@ -32,10 +33,14 @@ export function startMotion(session: Session, motion: 'play' | 'roll', told: Mot
     const begun: DeskModel = { ...still, motion };
     const asked = motion === 'play' ? shot.fps : begun.rollPerSecond;
     told.begin(begun);
+    const waiting = { says: 'Looking whether these drawings would flash …' };
     const cancelWait = session.clock.after(waitTellMs, () => {
-      session.notice.value = { says: 'Looking whether these drawings would flash …' };
+      session.notice.value = waiting;
     });
-    const safe = await safeRateOf(session, begun, asked, stopped.signal).finally(cancelWait);
+    const safe = await safeRateOf(session, begun, asked, stopped.signal).finally(() => {
+      cancelWait();
+      if (session.notice.peek() === waiting) session.notice.value = undefined;
+    });
     if (stopped.signal.aborted) return;
     const rate = Math.min(asked, safe);
     told.caution(rate < asked ? { motion, askedPerSecond: asked, heldToPerSecond: rate } : undefined);
@@ -48,13 +53,15 @@ export function startMotion(session: Session, motion: 'play' | 'roll', told: Mot
         session.clock.nowMs() - startMs,
         rate,
       );
+      const now = session.model.peek();
+      // A screen slower than the shot may have skipped the last frame: it is where a run ends.
+      const at = next ?? act(shot, now, { do: 'frame', frame: lastFrame(shot) });
+      if (at.drawing !== now.drawing || at.frame !== now.frame) {
+        told.show({ ...now, drawing: at.drawing, frame: at.frame, direction: at.direction });
+      }
       if (!next) {
         told.over();
         return;
-      }
-      const now = session.model.peek();
-      if (next.drawing !== now.drawing || next.frame !== now.frame) {
-        told.show({ ...now, drawing: next.drawing, frame: next.frame, direction: next.direction });
       }
       cancelFrame = session.clock.onFrame(tick);
     };

@@ -6,17 +6,13 @@ import { studioAt } from '../../../src/sync/studio.ts';
 
 describe('a studio that falls silent', () => {
   let answer: (response: ServerResponse) => void;
-  let asked: number;
   let server: ReturnType<typeof createServer>;
+  let base: URL;
   let studio: ReturnType<typeof studioAt>;
   beforeEach(async () => {
-    asked = 0;
-    server = createServer((_, response) => {
-      asked++;
-      answer(response);
-    });
+    server = createServer((_, response) => answer(response));
     await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
-    const base = new URL(`http://127.0.0.1:${(server.address() as AddressInfo).port}/`);
+    base = new URL(`http://127.0.0.1:${(server.address() as AddressInfo).port}/`);
     studio = studioAt(base, fetch, 300);
   });
   afterEach(
@@ -33,7 +29,6 @@ describe('a studio that falls silent', () => {
     await expect(studio.post([])).rejects.toMatchObject({ code: 'offline' });
     await expect(studio.image('0', 0)).rejects.toMatchObject({ code: 'offline' });
     await expect(studio.live(new AbortController().signal)).rejects.toMatchObject({ code: 'offline' });
-    expect(asked).toBe(4);
   });
 
   test('in the middle of its answer: what came is handed on, then the call ends', async () => {
@@ -59,9 +54,9 @@ describe('a studio that falls silent', () => {
       const timer = setInterval(() => {
         response.write('x');
         if (--left === 0) clearInterval(timer);
-      }, 120);
+      }, 500);
     };
-    const { from, pieces } = await studio.image('0', 4);
+    const { from, pieces } = await studioAt(base, fetch, 2500).image('0', 4);
     expect(from).toBe(4);
     let came = 0;
     for await (const piece of pieces) came += piece.byteLength;

@@ -106,6 +106,8 @@ export interface Session {
   /** Decoded pictures that the stage may hold. */
   readonly budgetBytes: number;
   attach(stage: Stage): () => void;
+  /** Aborted when the desk is left: what goes on beside the page has nobody to tell. */
+  readonly left: AbortSignal;
   /** Writes what waits; resolves when it is kept. */
   flush(): Promise<void>;
   close(): Promise<void>;
@@ -147,6 +149,7 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
   const inHand = signal<InHand | undefined>(undefined);
   const laid = signal<Laid | undefined>(undefined);
   const flushing = new Set<() => Promise<void>>();
+  const leaving = new AbortController();
   const placeKept = signal(true);
   /** The whole paper is in view, and stays so when the screen turns. */
   let { fitted } = kept;
@@ -288,20 +291,27 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
         paperLost.value = state === 'lost';
       },
     },
-    attach(laid) {
+    attach(paper) {
       const [left, whole] = [camera.peek(), fitted];
-      const [width, height] = ledger.shot.peek().sizePx;
-      laid.setPaperSize([width, height]);
-      laid.keepThumbs(imagesOfShot(ledger.shot.peek()));
+      let told = ledger.base.peek().sizePx;
+      paper.setPaperSize(told);
       batch(() => {
-        stage.value = laid;
-        if (left) laid.moveTo(left);
-        if (whole) laid.fit();
+        stage.value = paper;
+        if (left) paper.moveTo(left);
+        if (whole) paper.fit();
       });
       const stops = [
-        effect(() => laid.compare(compare.value)),
-        effect(() => laid.show(spread.value)),
-        effect(() => laid.ahead(spreadsAhead(ledger.shot.value, model.value))),
+        // Newer takes may come while the desk stands, larger ones too.
+        effect(() => {
+          const base = ledger.base.value;
+          paper.keepThumbs(imagesOfShot(base));
+          if (base.sizePx.every((edge, n) => edge === told[n])) return;
+          told = base.sizePx;
+          paper.setPaperSize(told);
+        }),
+        effect(() => paper.compare(compare.value)),
+        effect(() => paper.show(spread.value)),
+        effect(() => paper.ahead(spreadsAhead(ledger.shot.value, model.value))),
       ];
       return () => {
         for (const stop of stops) stop();
@@ -311,8 +321,10 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     async flush() {
       await Promise.all([keepNow(), ledger.flush(), ...[...flushing].map((write) => write())]);
     },
+    left: leaving.signal,
     async close() {
       halt();
+      leaving.abort();
       stopKeeping();
       cancelKeep?.();
       ledger.close();

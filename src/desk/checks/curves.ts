@@ -47,7 +47,14 @@ export function curvesOf(
     band: number,
     read: (each: Measured) => readonly [off: number, says: string] | undefined,
   ): Curve => {
-    const called = new Map(found.flatMap((one) => (one.check === name ? [[one.drawing, one]] : [])));
+    const targetOf = (label: string): number =>
+      name === 'spacing' ? (byLabel.get(label)?.drawing.chart?.fraction ?? 0) : 0;
+    /** By drawing: of several called out in one (each of a part) the one that is farthest off. */
+    const called = new Map<string, number>();
+    for (const { check, drawing, amount } of found) {
+      const off = amount - targetOf(drawing);
+      if (check === name && !(Math.abs(called.get(drawing) ?? 0) > Math.abs(off))) called.set(drawing, off);
+    }
     return {
       name,
       band,
@@ -55,10 +62,8 @@ export function curvesOf(
         const each = byLabel.get(drawing);
         const value = each && read(each);
         if (!value) return [];
-        const finding = called.get(drawing);
-        const target = name === 'spacing' ? (each.drawing.chart?.fraction ?? 0) : 0;
-        const off = finding ? finding.amount - target : value[0];
-        return [{ drawing, frame, length, off, out: finding !== undefined, says: value[1] }];
+        const off = called.get(drawing) ?? value[0];
+        return [{ drawing, frame, length, off, out: called.has(drawing), says: value[1] }];
       }),
     };
   };

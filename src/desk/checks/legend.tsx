@@ -88,7 +88,7 @@ function HeatKey({ heat }: { heat: Heat | { readonly refused: string } }): JSX.E
         </g>
       ))}
       {bounds.map((bound, n) => (
-        <text key={bound} x={(n + 1) * swatchPx} y="42" text-anchor="middle">
+        <text key={n} x={(n + 1) * swatchPx} y="42" text-anchor="middle">
           {bound}
           {n === bounds.length - 1 ? ' px' : ''}
         </text>

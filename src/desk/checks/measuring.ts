@@ -20,7 +20,10 @@ export interface Measuring {
   readonly progress: ReadonlySignal<Progress>;
   /** Why measuring stands still altogether: one sentence. */
   readonly trouble: ReadonlySignal<string>;
-  /** Measures a shot that is not the one on the desk, such as one with an older take as its newest. */
+  /**
+   * Measures a shot that is not the one on the desk, such as one with an older take as its newest. Read in a computed,
+   * it is asked for again when the widest gap changes.
+   */
   also(shot: Shot): ReadonlySignal<ShotMeasures | undefined>;
   close(): void;
 }
@@ -86,9 +89,7 @@ export function startMeasuring(
     return {
       shot,
       gapPx,
-      keys: jobsOf(shot, gapPx)
-        .map(({ key }) => key)
-        .join('\n'),
+      keys: keysOf(jobsOf(shot, gapPx)),
     };
   });
   const keys = computed(() => wanted.value.keys);
@@ -100,9 +101,12 @@ export function startMeasuring(
     stopShowing?.();
     stopShowing = undefined;
     running = new AbortController();
+    trouble.value = '';
     const { signal: aborted } = running;
     const { shot, gapPx } = wanted.peek();
-    const count = counter(jobsOf(shot, gapPx));
+    const jobs = jobsOf(shot, gapPx);
+    forgetAllBut(jobs);
+    const count = counter(jobs);
     progress.value = count.progress();
     try {
       const all = await checker().check(shot, {
@@ -126,6 +130,15 @@ export function startMeasuring(
     }
   }
 
+  /** Of the shot that is not on the desk: asked for at every entry, and mostly the same. */
+  let other: { readonly keys: string; readonly found: ReadonlySignal<ShotMeasures | undefined> } | undefined;
+
+  /** What nothing asks for any more (another gap, an older take) is on the shelf; here it would only take room. */
+  function forgetAllBut(jobs: readonly Job[]): void {
+    const asked = new Set([...jobs.map(({ key }) => key), ...(other?.keys.split('\n') ?? [])]);
+    for (const key of known.keys()) if (!asked.has(key)) known.delete(key);
+  }
+
   let swept = false;
   function startWorkerToSweep(): void {
     swept = true;
@@ -145,9 +158,13 @@ export function startMeasuring(
     progress,
     trouble,
     also(shot) {
+      const gapPx = mostGapPx.value;
+      const keys = keysOf(jobsOf(shot, gapPx));
+      if (other?.keys === keys) return other.found;
       const found = signal<ShotMeasures | undefined>(undefined);
+      other = { keys, found };
       checker()
-        .check(shot, { signal: closing.signal, mostGapPx: mostGapPx.peek(), ready: () => rest.rested() })
+        .check(shot, { signal: closing.signal, mostGapPx: gapPx, ready: () => rest.rested() })
         .then(
           (all) => {
             found.value = all;
@@ -165,6 +182,8 @@ export function startMeasuring(
     },
   };
 }
+
+const keysOf = (jobs: readonly Job[]): string => jobs.map(({ key }) => key).join('\n');
 
 /** Counts drawings, not jobs: that is what an artist asks for. Equal drawings share their jobs. */
 function counter(jobs: readonly Job[]) {

@@ -122,14 +122,13 @@ function tapHand(ask: PaintTest['ask']): PenHand {
   };
 }
 
-/** Whether an answer speaks of what lies on the paper now. */
+/** The answer that speaks of what lies on the paper now: of that drawing, and of its newest take. */
 export const answerHere = (session: Session): ReadonlySignal<Painted | undefined> =>
   computed(() => {
     const painted = paintTestOf(session).answer.value;
     const here = session.onPaper.value;
-    return painted && here && painted.level === here.level && painted.drawing === here.drawing
-      ? painted
-      : undefined;
+    if (!painted || painted.level !== here?.level || painted.drawing !== here.drawing) return undefined;
+    return cleanIn(session.shot.value, here)?.sha256 === painted.sha256 ? painted : undefined;
   });
 
 const tint = 'rgb(70 92 190 / 42%)';
@@ -150,9 +149,8 @@ function pathOf(runs: PaintRuns): Path2D {
 
 /** The tint, flat; where paint runs out, paler, with a bridge at each gap. The unit is one px of the drawing. */
 export function paintOfPaint(context: CanvasRenderingContext2D, session: Session, zoom: number): void {
-  const painted = paintTestOf(session).answer.peek();
-  const here = session.onPaper.peek();
-  if (!painted?.paint || painted.level !== here?.level || painted.drawing !== here.drawing) return;
+  const painted = answerHere(session).peek();
+  if (!painted?.paint) return;
   const { meant, runs, holds, through } = painted.paint;
   if (!holds || through.length > 0) {
     context.fillStyle = spilt;

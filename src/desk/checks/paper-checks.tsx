@@ -39,8 +39,8 @@ export function PaperChecks({ session }: { session: Session }): JSX.Element {
           over.redraw();
         }),
         effect(() => {
-          void [desk.chosen.value, desk.listed.value, session.onPaper.value, paint.answer.value];
-          void [switches.paint.value, desk.rest.resting.value];
+          void [desk.chosen.value, desk.listed.value, session.onPaper.value, session.shot.value];
+          void [switches.paint.value, paint.answer.value, desk.rest.resting.value];
           marks.redraw();
         }),
       ];

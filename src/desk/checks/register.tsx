@@ -43,7 +43,14 @@ const overCommand = (over: Exclude<Over, 'none'>, label: string, key: string): C
 });
 
 const step = (by: 1 | -1) => (session: Session) => {
-  void room().then(({ checksOf }) => checksOf(session).step(by));
+  room().then(
+    ({ checksOf }) => checksOf(session).step(by),
+    () => {
+      session.notice.value = {
+        says: 'The checks could not be loaded. Everything is safe; open the app again.',
+      };
+    },
+  );
 };
 
 addPanel({

@@ -14,18 +14,29 @@ export function tolerancesOf(session: Session): ReadonlySignal<Tolerances> {
   });
 }
 
-/** One step to undo. `value` undefined: the default. */
-export function setTolerance(
+/** One step to undo, however many. Undefined: the default. */
+export function setTolerances(
   session: Session,
-  name: ToleranceName,
-  value: number | undefined,
-  words: string,
+  values: readonly (readonly [ToleranceName, number | undefined])[],
+  says: string,
 ): void {
-  const before = saidTolerances(session.ledger.entries.peek()).get(name);
-  if (before === value) return;
+  const said = saidTolerances(session.ledger.entries.peek());
+  const changed = values.filter(([name, value]) => said.get(name) !== value);
+  if (changed.length === 0) return;
   session.edit({
-    says: words,
-    bodies: [{ kind: 'tolerance', name, value: value ?? null }],
-    back: [{ kind: 'tolerance', name, value: before ?? null }],
+    says,
+    bodies: changed.map(([name, value]) => ({ kind: 'tolerance', name, value: value ?? null })),
+    back: changed.map(([name]) => ({ kind: 'tolerance', name, value: said.get(name) ?? null })),
   });
+}
+
+/** Why a tolerance cannot be that: one sentence; undefined when it can. */
+export function tolerancesRefuse(now: Tolerances, name: ToleranceName, value: number): string | undefined {
+  const [least, most] = [
+    name === 'leakLeastPx' ? value : now.leakLeastPx,
+    name === 'leakPx' ? value : now.leakPx,
+  ];
+  return name.startsWith('leak') && least > most
+    ? 'No gap would be found: the narrowest that counts is wider than the widest.'
+    : undefined;
 }

@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import type { Finding } from '../../../src/check/finding.ts';
 import type { Measured } from '../../../src/check/measured.ts';
 import { defaultTolerances } from '../../../src/check/tolerances.ts';
 import { across, bandEdge, curvesOf } from '../../../src/desk/checks/curves.ts';
@@ -78,4 +79,26 @@ test('what a check called out on one part of a drawing is shown by that part', (
   // The part at 0.2, the chart at a half.
   expect([point?.out, point?.off]).toEqual([true, expect.closeTo(-0.3, 9)]);
   expect(called.find(({ name }) => name === 'weight')?.points.some(({ out }) => out)).toBe(false);
+});
+
+test('of several places called out in one drawing the point stands by the one that is farthest off', () => {
+  const found = (check: 'weight' | 'spacing', drawing: string, amount: number): Finding => ({
+    key: `${check} ${drawing} ${amount}`,
+    check,
+    level: figure.name,
+    drawing,
+    bbox: [0, 0, 1, 1],
+    amount,
+    message: '',
+    lineDigest: '',
+  });
+  const [weight, , spacing] = curvesOf(figure, measured, defaultTolerances, [
+    found('weight', '2', 0.5),
+    found('weight', '2', -0.2),
+    // At places of the way; the chart says a half.
+    found('spacing', '2', 0.2),
+    found('spacing', '2', 0.6),
+  ]);
+  expect(weight?.points.find(({ drawing }) => drawing === '2')).toMatchObject({ off: 0.5, out: true });
+  expect(spacing?.points[0]?.off).toBeCloseTo(-0.3, 9);
 });

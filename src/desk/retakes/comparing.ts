@@ -3,6 +3,7 @@ import type { Box, Picture } from '../../line/picture.ts';
 import { type Redrawn, redrawnAt, type TakeChange } from '../../line/redrawn.ts';
 import type { Shelf } from '../../shelf/types.ts';
 import type { ImageRef } from '../../shot/model.ts';
+import { pictureSource } from '../picture-source.ts';
 import type { TakesWorker } from './takes-worker.ts';
 
 /** Goes up when the measure changes its meaning, so that kept results are made anew. */
@@ -27,7 +28,7 @@ export function verdictAt(
 
 export interface Comparing {
   /** Undefined when one of the two pictures is not on this tablet. Rejects with a sentence. */
-  change(before: string, after: string): Promise<KeptChange | undefined>;
+  change(before: ImageRef, after: ImageRef): Promise<KeptChange | undefined>;
   /**
    * The older take scaled and moved onto the newer, put among `made`; the older take itself where it lies
    * right as it is, or where it cannot be told how it should lie.
@@ -45,11 +46,15 @@ export const isMade = (sha256: string): boolean => sha256.startsWith(madePrefix)
 
 export function comparing(shelf: Shelf, worker: TakesWorker): Comparing {
   const asked = new Map<string, Promise<KeptChange | undefined>>();
+  const source = pictureSource(shelf, new Map());
+  /** Also one that the shelf let go to make room: it is made again from its file. */
+  const flipOf = (image: ImageRef): Promise<Picture | undefined> =>
+    source.flip(image, new AbortController().signal);
 
-  async function find(before: string, after: string, key: string): Promise<KeptChange | undefined> {
+  async function find(before: ImageRef, after: ImageRef, key: string): Promise<KeptChange | undefined> {
     const kept = await shelf.value<KeptChange>(key);
     if (kept) return kept;
-    const [older, newer] = [await shelf.picture(before, 'flip'), await shelf.picture(after, 'flip')];
+    const [older, newer] = [await flipOf(before), await flipOf(after)];
     if (!older || !newer) return undefined;
     const sizePx = [older.width, older.height] as const;
     const found = { change: await worker.change(older, newer), sizePx };
@@ -60,7 +65,7 @@ export function comparing(shelf: Shelf, worker: TakesWorker): Comparing {
 
   const self: Comparing = {
     change(before, after) {
-      const key = `redrawn ${version}:${before}:${after}`;
+      const key = `redrawn ${version}:${before.sha256}:${after.sha256}`;
       const known = asked.get(key) ?? find(before, after, key);
       asked.set(key, known);
       // What failed once, or waits for a picture, may be asked again.
@@ -71,7 +76,7 @@ export function comparing(shelf: Shelf, worker: TakesWorker): Comparing {
       return known;
     },
     async lay(older, newer, made) {
-      const found = await self.change(older.sha256, newer.sha256);
+      const found = await self.change(older, newer);
       if (!found) return older;
       const { move } = found.change;
       const sameSize = older.width === newer.width && older.height === newer.height;
@@ -80,7 +85,7 @@ export function comparing(shelf: Shelf, worker: TakesWorker): Comparing {
       if (sameSize && !(reach && reach > seenFromPx)) return older;
       const sha256 = `${madePrefix}${older.sha256}:${newer.sha256}`;
       if (!made.has(sha256)) {
-        const picture = await shelf.picture(older.sha256, 'flip');
+        const picture = await flipOf(older);
         if (!picture) return older;
         const scale = Math.min(
           1,

@@ -18,7 +18,7 @@ import { drawingIn, type Item, itemsOf, nextWaiting, pairOf, type TakePair, wait
 import { takesWorker } from './takes-worker.ts';
 
 /** Of a note: whether its place was redrawn; `looking` until that is known. */
-export type Verdict = Redrawn | 'looking' | 'not to be told';
+export type Verdict = Redrawn | 'looking' | 'not to be told' | 'not compared';
 
 export interface RetakesDesk {
   readonly items: ReadonlySignal<readonly Item[]>;
@@ -57,7 +57,7 @@ function openRetakes(session: Session): RetakesDesk {
   const current = computed(() => items.value.find(({ note }) => note.id === chosen.value));
   const byHand = signal<{ readonly drawing: string; readonly take: number } | undefined>(undefined);
   const trouble = signal('');
-  const changes = signal<ReadonlyMap<string, KeptChange | 'not here'>>(new Map());
+  const changes = signal<ReadonlyMap<string, KeptChange | 'not here' | 'failed'>>(new Map());
   /** Older takes laid under the newest, by both. */
   const laid = signal<ReadonlyMap<string, ImageRef>>(new Map());
 
@@ -90,9 +90,27 @@ function openRetakes(session: Session): RetakesDesk {
     if (asked.has(id)) return;
     asked.add(id);
     queue = queue
-      .then(() => compare.change(takes.older.image.sha256, takes.newer.image.sha256))
-      .then((found) => put(changes, id, found ?? 'not here'), failed);
+      // A desk that was left has nobody to tell, and a long list would go on for minutes.
+      .then(() => session.left.throwIfAborted())
+      .then(() => compare.change(takes.older.image, takes.newer.image))
+      .then(
+        (found) => put(changes, id, found ?? 'not here'),
+        (error: unknown) => {
+          if (session.left.aborted) return;
+          failed(error);
+          put(changes, id, 'failed');
+        },
+      );
   }
+  // What was missing may have come with this change of the shot; what failed is worth another try.
+  effect(() => {
+    void ledger.base.value;
+    const known = [...changes.peek()].filter(([, change]) => typeof change !== 'string');
+    if (known.length === changes.peek().size) return;
+    trouble.value = '';
+    for (const id of changes.peek().keys()) asked.delete(id);
+    changes.value = new Map(known);
+  });
 
   const desk: RetakesDesk = {
     items,
@@ -110,8 +128,9 @@ function openRetakes(session: Session): RetakesDesk {
       const change = changes.value.get(idOf(takes));
       if (change === undefined) {
         ask(takes);
-        return trouble.value ? 'not to be told' : 'looking';
+        return 'looking';
       }
+      if (change === 'failed') return 'not compared';
       return change === 'not here' ? 'not to be told' : verdictAt(change, box, sizePx);
     },
     choose(take) {
@@ -161,17 +180,25 @@ function openRetakes(session: Session): RetakesDesk {
           return takes && wordsOf(takes)[way];
         },
       };
+      const laying = new Set<string>();
       const stopLaying = effect(() => {
         const takes = pair.value;
-        const under = takes && laid.peek().get(idOf(takes));
-        if (!takes || (under && isAtHand(under))) return;
+        const id = takes && idOf(takes);
+        // Read, so that one which was let go for another's sake (few are kept) is laid again.
+        const under = laid.value.get(id ?? '');
+        if (!takes || !id || laying.has(id) || (under && isAtHand(under))) return;
+        laying.add(id);
         compare
           .lay(takes.older.image, takes.newer.image, session.made)
-          .then((image) => put(laid, idOf(takes), image), failed);
+          .finally(() => laying.delete(id))
+          .then((image) => put(laid, id, image), failed);
       });
       return () => {
         stopLaying();
         session.laid.value = undefined;
+        // Some 12 MB each, of use to nobody else.
+        session.made.clear();
+        laid.value = new Map();
         session.strip.value = undefined;
         session.act({ do: 'way', way: before });
       };

@@ -10,6 +10,7 @@ const shapes: Readonly<Record<Verdict, string>> = {
   'not redrawn since': 'M5 6h10v9H5z',
   looking: 'M4 11v.01M10 11v.01M16 11v.01',
   'not to be told': 'M5 6h10v9H5zM8 8.500l4 4M12 8.500l-4 4',
+  'not compared': 'M5 6h10v9H5zM8 8.500l4 4M12 8.500l-4 4',
 };
 
 interface VerdictSignProps {
@@ -31,6 +32,7 @@ export function VerdictSign({ verdict, madeOn = 'a take' }: VerdictSignProps): J
 
 function wordsOf(verdict: Verdict, madeOn: Item['madeOn']): string {
   if (verdict === 'looking') return 'looking …';
+  if (verdict === 'not compared') return 'could not be compared';
   if (verdict === 'not to be told')
     return madeOn === 'the rough' ? 'made on the rough' : 'its take is not on this tablet';
   return verdict;

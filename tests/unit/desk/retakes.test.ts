@@ -1,7 +1,8 @@
-import { describe, expect, test } from 'vitest';
+import { afterEach, describe, expect, test, vi } from 'vitest';
 import { comparing, isMade, verdictAt } from '../../../src/desk/retakes/comparing.ts';
 import { beforeRetakes, freshFindings, stillFails } from '../../../src/desk/retakes/fresh.ts';
 import { itemsOf, nextWaiting, pairOf, waiting } from '../../../src/desk/retakes/items.ts';
+import type { Asked } from '../../../src/desk/retakes/messages.ts';
 import { retakesOf } from '../../../src/desk/retakes/retakes-desk.ts';
 import type { TakesWorker } from '../../../src/desk/retakes/takes-worker.ts';
 import { openSession } from '../../../src/desk/session.ts';
@@ -151,12 +152,12 @@ describe('comparing', () => {
     const first = worker();
     const compare = comparing(shelf, first);
     const [found, again] = await Promise.all([
-      compare.change('first', 'second'),
-      compare.change('first', 'second'),
+      compare.change(ref('first'), ref('second')),
+      compare.change(ref('first'), ref('second')),
     ]);
     expect(again).toBe(found);
     const next = worker();
-    expect(await comparing(shelf, next).change('first', 'second')).toEqual(found);
+    expect(await comparing(shelf, next).change(ref('first'), ref('second'))).toEqual(found);
     expect([first.compared, next.compared]).toEqual([1, 0]);
     if (!found) throw new Error('nothing was found');
     // A note of twice the size covers the same place.
@@ -168,14 +169,14 @@ describe('comparing', () => {
   test('a picture that is not on the tablet is not told, and asked for again later', async () => {
     const shelf = await shelfOf();
     const compare = comparing(shelf, worker());
-    expect(await compare.change('first', 'late')).toBeUndefined();
+    expect(await compare.change(ref('first'), ref('late'))).toBeUndefined();
     await shelf.keepImage({
       ref: ref('late'),
       file: new ArrayBuffer(1),
       thumb: pictures['second'] as Picture,
       flip: pictures['second'] as Picture,
     });
-    expect(await compare.change('first', 'late')).toBeDefined();
+    expect(await compare.change(ref('first'), ref('late'))).toBeDefined();
   });
 
   test('an older take that lies 3 px off is laid right, one that lies right is itself', async () => {
@@ -289,5 +290,104 @@ describe('the desk of retakes', () => {
     expect(desk.allowed({ kind: 'state', to: note.id, state: 'approved' })).toBe(false);
     expect(desk.allowed({ kind: 'state', to: note.id, state: 'fixed' })).toBe(true);
     setPerson({ role: 'director' });
+  });
+});
+
+describe('verdicts of the desk', () => {
+  const note = entry(ring('1', 'first', 252));
+  afterEach(() => vi.unstubAllGlobals());
+
+  /** The desk over a shelf of which a test may take a picture away, and a worker that it may break. */
+  async function open() {
+    const world = { missing: '', broken: false, asked: 0 };
+    vi.stubGlobal(
+      'Worker',
+      class {
+        readonly #listeners: ((event: { data: unknown }) => void)[] = [];
+        addEventListener(type: string, listener: (event: { data: unknown }) => void): void {
+          if (type === 'message') this.#listeners.push(listener);
+        }
+        postMessage(asked: Asked): void {
+          world.asked++;
+          const { id } = asked;
+          const answer = world.broken
+            ? { id, failed: 'There was no memory left.' }
+            : asked.kind === 'change'
+              ? { id, change: takeChange(inkOf(asked.before), inkOf(asked.after)) }
+              : {
+                  id,
+                  picture: layOn(asked.older, asked.move, {
+                    width: asked.sizePx[0],
+                    height: asked.sizePx[1],
+                  }),
+                };
+          queueMicrotask(() => {
+            for (const listener of this.#listeners) listener({ data: answer });
+          });
+        }
+        terminate(): void {}
+      },
+    );
+    const kept = await shelfOf([note]);
+    const shelf: Shelf = {
+      ...kept,
+      picture: async (sha256, ...rest) =>
+        sha256 === world.missing ? undefined : kept.picture(sha256, ...rest),
+      file: async (sha256) => (sha256 === world.missing ? undefined : kept.file(sha256)),
+    };
+    const session = await openSession(shelf, handClock(), shot.id);
+    if (!session) throw new Error('no session');
+    return { world, session, desk: retakesOf(session) };
+  }
+
+  test('a take that was not here is looked at again when it has come', async () => {
+    const { world, session, desk } = await open();
+    world.missing = 'second';
+    expect(desk.verdictOf(note.id)).toBe('looking');
+    await expect.poll(() => desk.verdictOf(note.id)).toBe('not to be told');
+    world.missing = '';
+    // As a sync does when it has brought the picture.
+    await session.shelf.keepShot(shot);
+    await expect.poll(() => desk.verdictOf(note.id)).toBe('redrawn here');
+  });
+
+  test('a comparison that failed is called so, tells why, and is tried again', async () => {
+    const { world, session, desk } = await open();
+    world.broken = true;
+    desk.verdictOf(note.id);
+    await expect.poll(() => desk.verdictOf(note.id)).toBe('not compared');
+    expect(desk.trouble.value).toBe('There was no memory left.');
+    world.broken = false;
+    await session.shelf.keepShot(shot);
+    await expect.poll(() => desk.verdictOf(note.id)).toBe('redrawn here');
+    expect(desk.trouble.value).toBe('');
+  });
+
+  test('a desk that was left compares no more', async () => {
+    const { world, session, desk } = await open();
+    void session.close();
+    desk.verdictOf(note.id);
+    await new Promise((done) => setTimeout(done, 20));
+    expect(world.asked).toBe(0);
+    expect(desk.trouble.value).toBe('');
+  });
+
+  test('takes laid right are let go of with the panel, and laid again with it', async () => {
+    const { session, desk } = await open();
+    session.act({ do: 'drawing', label: '3' });
+    const under = () =>
+      session.laid.value?.spread(session.shot.value, session.model.value)?.rough[0]?.sha256 ?? '';
+    const takeOff = desk.lay();
+    await expect.poll(() => isMade(under())).toBe(true);
+    expect(session.made.size).toBe(1);
+    // Let go for another's sake while it lies on the paper.
+    session.made.clear();
+    session.act({ do: 'drawing', label: '1' });
+    session.act({ do: 'drawing', label: '3' });
+    await expect.poll(() => isMade(under())).toBe(true);
+    takeOff();
+    expect(session.made.size).toBe(0);
+    desk.lay();
+    await expect.poll(() => isMade(under())).toBe(true);
   });
 });

@@ -26,7 +26,10 @@ test('an answer that was asked for earlier never comes last, and a change meanwh
   const waits: (() => void)[] = [];
   const slow = {
     ...shelf,
-    shots: () => new Promise<Shot[]>((done) => waits.push(() => void shelf.shots().then(done))),
+    async shots() {
+      await new Promise<void>((done) => waits.push(done));
+      return shelf.shots();
+    },
   };
   const home = createHome(slow);
   await shelf.keepShot(shotOf('late'));

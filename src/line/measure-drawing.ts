@@ -1,4 +1,5 @@
 import { type CellDigests, cellDigests } from './cell-digests.ts';
+import { components } from './components.ts';
 import { type Drift, measureDrift } from './drift.ts';
 import { closedInRough, drawnInRough } from './in-rough.ts';
 import { type Ink, inkOf } from './ink.ts';
@@ -71,7 +72,8 @@ export function measureDrawing(
   const { width, height } = clean;
   const ink = inkOf(clean, workspace);
   const line = lineRuns(ink.coverage, width, height);
-  const skeleton = skeletonOf(line, workspace);
+  const pieces = components(line, 8);
+  const skeleton = skeletonOf(line, workspace, pieces);
   const samples = lineSamples(ink, skeleton);
   const regions = regionsOf(line);
   const inkBox = boxRound(line);
@@ -80,7 +82,7 @@ export function measureDrawing(
   const volume = measureVolume(ink, line, regions, samples, {}, outline);
   const found = line.start.length === 0 ? undefined : findLeaks(ink, line, skeleton, { mostGapPx });
   const leaks = found?.leaks ?? blank;
-  const specks = line.start.length === 0 ? blank : findSpecks(ink, line, regions);
+  const specks = line.start.length === 0 ? blank : findSpecks(ink, line, regions, {}, pieces);
   const against = againstRough(ink, samples, regions, outline, volume, { leaks, specks }, rough, workspace);
   const measures: DrawingMeasures = {
     sizePx: [width, height],

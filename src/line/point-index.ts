@@ -42,8 +42,10 @@ export class PointIndex {
   nearest(x: number, y: number, radiusPx: number, allow?: (index: number) => boolean): number {
     let best = -1;
     let bestSq = radiusPx * radiusPx;
-    const [c0, c1, r0, r1] = this.cells(x, y, radiusPx);
-    for (let r = r0; r <= r1; r++) {
+    const c0 = Math.max(0, this.column(x - radiusPx));
+    const c1 = Math.min(this.columns - 1, this.column(x + radiusPx));
+    const r1 = Math.min(this.rows - 1, this.row(y + radiusPx));
+    for (let r = Math.max(0, this.row(y - radiusPx)); r <= r1; r++) {
       for (let c = c0; c <= c1; c++) {
         const cell = r * this.columns + c;
         for (let k = this.start[cell]!; k < this.start[cell + 1]!; k++) {
@@ -60,8 +62,10 @@ export class PointIndex {
 
   /** Visits every point within `radiusPx`. */
   around(x: number, y: number, radiusPx: number, visit: (index: number, distSqPx: number) => void): void {
-    const [c0, c1, r0, r1] = this.cells(x, y, radiusPx);
-    for (let r = r0; r <= r1; r++) {
+    const c0 = Math.max(0, this.column(x - radiusPx));
+    const c1 = Math.min(this.columns - 1, this.column(x + radiusPx));
+    const r1 = Math.min(this.rows - 1, this.row(y + radiusPx));
+    for (let r = Math.max(0, this.row(y - radiusPx)); r <= r1; r++) {
       for (let c = c0; c <= c1; c++) {
         const cell = r * this.columns + c;
         for (let k = this.start[cell]!; k < this.start[cell + 1]!; k++) {
@@ -75,18 +79,15 @@ export class PointIndex {
     }
   }
 
-  private cells(x: number, y: number, radiusPx: number): [c0: number, c1: number, r0: number, r1: number] {
-    return [
-      Math.max(0, Math.floor((x - radiusPx - this.left) / this.cellPx)),
-      Math.min(this.columns - 1, Math.floor((x + radiusPx - this.left) / this.cellPx)),
-      Math.max(0, Math.floor((y - radiusPx - this.top) / this.cellPx)),
-      Math.min(this.rows - 1, Math.floor((y + radiusPx - this.top) / this.cellPx)),
-    ];
+  private column(x: number): number {
+    return Math.floor((x - this.left) / this.cellPx);
+  }
+
+  private row(y: number): number {
+    return Math.floor((y - this.top) / this.cellPx);
   }
 
   private cell(x: number, y: number): number {
-    return (
-      Math.floor((y - this.top) / this.cellPx) * this.columns + Math.floor((x - this.left) / this.cellPx)
-    );
+    return this.row(y) * this.columns + this.column(x);
   }
 }

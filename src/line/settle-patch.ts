@@ -32,6 +32,9 @@ export function settlePatch(
   const widest = Math.max(6, 0.014 * diagonalPx);
   const narrowest = Math.max(2, 0.003 * diagonalPx);
   const row = new Float64Array(6);
+  let directionRad = 0;
+  const runsAlike = (k: number) =>
+    Math.abs(Math.cos(to.samples.tangentRad[k]! - directionRad)) >= SAME_DIRECTION;
   const rounds = RIGID_ROUNDS + (rigid ? 3 : AFFINE_ROUNDS);
   for (let round = 0; round < rounds; round++) {
     const affine = !rigid && round >= RIGID_ROUNDS;
@@ -47,13 +50,8 @@ export function settlePatch(
       const rx = x - cx;
       const ry = y - cy;
       radiusSq += rx * rx + ry * ry;
-      const direction = moveDirection(move, from.tangentRad[i]!);
-      const j = to.index.nearest(
-        x,
-        y,
-        reachPx,
-        (k) => Math.abs(Math.cos(to.samples.tangentRad[k]! - direction)) >= SAME_DIRECTION,
-      );
+      directionRad = moveDirection(move, from.tangentRad[i]!);
+      const j = to.index.nearest(x, y, reachPx, runsAlike);
       if (j < 0) continue;
       const nx = -Math.sin(to.samples.tangentRad[j]!);
       const ny = Math.cos(to.samples.tangentRad[j]!);
@@ -61,11 +59,13 @@ export function settlePatch(
       near++;
       sumSq += off * off;
       const weight = 1 / (1 + (off / (0.4 * reachPx)) ** 2);
-      row.set([nx, ny, nx * rx, nx * ry, ny * rx, ny * ry]);
-      for (let p = 0; p < 6; p++) {
-        g[p]! += weight * row[p]! * off;
-        for (let q = 0; q < 6; q++) h[6 * p + q]! += weight * row[p]! * row[q]!;
-      }
+      row[0] = nx;
+      row[1] = ny;
+      row[2] = nx * rx;
+      row[3] = nx * ry;
+      row[4] = ny * rx;
+      row[5] = ny * ry;
+      addTo(h, g, row, weight, off);
     }
     onLine = near / patch.members.length;
     residualPx = near > 0 ? Math.sqrt(sumSq / near) : Infinity;
@@ -78,6 +78,15 @@ export function settlePatch(
     move = alter(move, patch.x, patch.y, next.linear, next.dx, next.dy);
   }
   return { move, onLine, residualPx, spread };
+}
+
+/** Adds one point's weighted row to the normal equations; a function of its own, as it is most of the work. */
+function addTo(h: Float64Array, g: Float64Array, row: Float64Array, weight: number, off: number): void {
+  for (let p = 0; p < 6; p++) {
+    const weighted = weight * row[p]!;
+    g[p]! += weighted * off;
+    for (let q = 0; q < 6; q++) h[6 * p + q]! += weighted * row[q]!;
+  }
 }
 
 /** The normal equations of shift and turn alone: a turn is (0, −1, 1, 0) of the affine part. */

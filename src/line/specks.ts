@@ -26,19 +26,19 @@ export interface SpeckOptions {
 /**
  * Specks (8-connected ink) and pinholes (4-connected paper inside the line), counted in whole pixels.
  * Eye dots and dotted lines look the same in one drawing; over a shot they recur, and the caller leaves them
- * out.
+ * out. `pieces` are the line's (8-connected), for who has them already.
  */
 export function findSpecks(
   ink: Ink,
   line: Runs,
   regions: Regions,
   { mostSpeckPx2 = 64, mostPinholePx2 = 9, alonePx = 6 }: SpeckOptions = {},
+  pieces = components(line, 8),
 ): Speck[] {
   const found: Speck[] = [];
   const add = (kind: Speck['kind'], [x, y, w, h]: Box, areaPx2: number): void => {
     found.push({ kind, xPx: x + w / 2, yPx: y + h / 2, areaPx2 });
   };
-  const pieces = components(line, 8);
   for (let k = 0; k < pieces.count; k++) {
     if (pieces.areaPx2[k]! > mostSpeckPx2) continue;
     const box = pieceBox(pieces, k);

@@ -220,4 +220,4 @@ export async function pictured(
 
 /** Asks again until the answer is as expected: a screen is drawn when it is drawn. */
 export const eventually = <T>(look: () => T): ReturnType<typeof expect.poll<T>> =>
-  expect.poll(look, { timeout: 20_000 });
+  expect.poll(look, { timeout: 60_000 });

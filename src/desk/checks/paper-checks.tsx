@@ -2,7 +2,7 @@
 import { effect } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
-import type { Measured } from '../../check/measured.ts';
+import { keysWeightPx, type Measured } from '../../check/measured.ts';
 import { scaled } from '../../check/tolerances.ts';
 import type { Box } from '../../line/picture.ts';
 import { type Lie, lieOf } from '../notes/place.ts';
@@ -96,10 +96,14 @@ function paintOver(
   const paperScale = session.shot.peek().sizePx[0] / 2048;
   if (over === 'openings') return paintOpenings(context, openingsOf(here.measured), zoom, paperScale);
   const tolerances = scaled(desk.tolerances.peek(), session.shot.peek().sizePx[0]);
-  const made = bands.get(here.measured, `${over} ${JSON.stringify(tolerances)} ${here.level.length}`, () => {
-    const heat = heatOf(over, here.measured, here.level, tolerances);
-    return 'refused' in heat ? undefined : heatBands(heat);
-  });
+  const made = bands.get(
+    here.measured,
+    `${over} ${JSON.stringify(tolerances)} ${keysWeightPx(here.level)}`,
+    () => {
+      const heat = heatOf(over, here.measured, here.level, tolerances);
+      return 'refused' in heat ? undefined : heatBands(heat);
+    },
+  );
   if (made) paintHeat(context, made, zoom, paperScale);
 }
 

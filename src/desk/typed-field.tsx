@@ -3,7 +3,7 @@ import type { InputHTMLAttributes, JSX } from 'preact';
 import { useLayoutEffect, useRef, useState } from 'preact/hooks';
 
 interface TypedFieldProps {
-  readonly type: 'text' | 'number' | 'date';
+  readonly type: 'text' | 'number';
   readonly min?: number;
   readonly max?: number;
   readonly step?: number | 'any';
@@ -33,7 +33,7 @@ export function TypedField({ value, typed, ...rest }: TypedFieldProps): JSX.Elem
   };
   return (
     <input
-      // One attribute of three kinds of input, which the type of an input wants one by one.
+      // One attribute of two kinds of input, which the type of an input wants one by one.
       {...(rest as InputHTMLAttributes)}
       ref={field}
       onInput={() => {

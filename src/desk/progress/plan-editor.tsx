@@ -2,11 +2,12 @@
 import type { JSX } from 'preact';
 import type { Plan } from '../../note/entry.ts';
 import { may } from '../../note/may.ts';
+import { planOf } from '../../note/outlook.ts';
 import { usualDrawingsADay, usualMinutesADrawing, type Weekday } from '../../note/pace.ts';
 import { Stepper } from '../edit/stepper.tsx';
 import type { Session } from '../session.ts';
 import { person } from '../table.ts';
-import { TypedField } from '../typed-field.tsx';
+import { DueField } from './due-field.tsx';
 import { paceWords } from './words.ts';
 
 /** Monday first (ISO 8601); day 4 of the count is a Monday. */
@@ -16,13 +17,17 @@ const weekdays = ([1, 2, 3, 4, 5, 6, 7] as const).map((weekday) => ({
     new Date((3 + weekday) * 86_400_000).toLocaleDateString(undefined, { weekday: style, timeZone: 'UTC' }),
 }));
 
+/** As an entry takes it. */
+const mostPeople = 99;
 /** Hours of drawing in a working day (common practice, no source). */
 const usualHours = 8;
 const byMinutes = (usualHours * 60) / usualMinutesADrawing;
 
 export function PlanEditor({ session, plan }: { session: Session; plan: Plan }): JSX.Element {
   const allowed = may(person.value, plan, () => undefined);
-  const set = (change: Partial<Plan>, says: string): void => session.say(says, [{ ...plan, ...change }]);
+  /** The latest holds as a whole, so it says again what was said a moment ago, shown already or not. */
+  const set = (change: Partial<Plan>, says: string): void =>
+    session.say(says, [{ ...planOf(session.ledger.entries.peek()), ...change }]);
   const toggled = (weekday: Weekday): Weekday[] =>
     weekdays
       .map((each) => each.weekday)
@@ -33,11 +38,7 @@ export function PlanEditor({ session, plan }: { session: Session; plan: Plan }):
       {!allowed.may && <p class="hint">{allowed.reason}</p>}
       <label class="field due-field">
         Due by the evening of
-        <TypedField
-          type="date"
-          value={plan.due ?? ''}
-          typed={({ value }) => set({ due: value || null }, value ? `Due on ${value}` : 'No due date')}
-        />
+        <DueField due={plan.due} set={(due) => set({ due }, due ? `Due on ${due}` : 'No due date')} />
       </label>
       <p class="plan-line" id="working-days">
         Working days
@@ -66,7 +67,10 @@ export function PlanEditor({ session, plan }: { session: Session; plan: Plan }):
         field="People at work on this shot"
         more="One person more"
         least={1}
-        set={(people) => set({ people: Math.min(99, people) }, `${people} at work on this shot`)}
+        set={(asked) => {
+          const people = Math.min(mostPeople, asked);
+          if (people !== plan.people) set({ people }, `${people} at work on this shot`);
+        }}
       />
       <p class="plan-line" id="counted-on">
         Until there is data, each person does

@@ -21,6 +21,28 @@ import { WriteOut } from './write-out.tsx';
 /** More than stand in a row on the widest tablet. */
 const mostStanding = 9;
 
+/** What may be done with a shot; each asks before it does. */
+const ways = [
+  {
+    what: 'take in',
+    icon: 'in',
+    label: (shot: string) => `Take more drawings into ${shot}`,
+    title: 'Take more drawings or newer takes into this shot',
+  },
+  {
+    what: 'write out',
+    icon: 'out',
+    label: (shot: string) => `Write out ${shot}`,
+    title: 'Write the shot out as a zip',
+  },
+  {
+    what: 'remove',
+    icon: 'bin',
+    label: (shot: string) => `Take ${shot} off the shelf`,
+    title: 'Take the shot off the shelf',
+  },
+] as const;
+
 interface ShotRowProps {
   readonly home: Home;
   readonly shot: Shot;
@@ -28,7 +50,7 @@ interface ShotRowProps {
 }
 
 export function ShotRow({ home, shot, offer }: ShotRowProps): JSX.Element {
-  const asked = useSignal<'take in' | 'remove' | 'write out' | undefined>(undefined);
+  const asked = useSignal<(typeof ways)[number]['what'] | undefined>(undefined);
   const { shown, done } = useSaid(home, shot);
   const bytes = home.usage.value?.perShot.get(shot.id);
   const [width, height] = shot.sizePx;
@@ -57,42 +79,21 @@ export function ShotRow({ home, shot, offer }: ShotRowProps): JSX.Element {
         </span>
       </a>
       <div class="shot-tools">
-        <button
-          type="button"
-          class="tool"
-          aria-label={`Take more drawings into ${shot.title}`}
-          aria-expanded={asked.value === 'take in'}
-          title="Take more drawings or newer takes into this shot"
-          onClick={() => {
-            asked.value = asked.value === 'take in' ? undefined : 'take in';
-          }}
-        >
-          <Icon name="in" />
-        </button>
-        <button
-          type="button"
-          class="tool"
-          aria-label={`Write out ${shot.title}`}
-          aria-expanded={asked.value === 'write out'}
-          title="Write the shot out as a zip"
-          onClick={() => {
-            asked.value = asked.value === 'write out' ? undefined : 'write out';
-          }}
-        >
-          <Icon name="out" />
-        </button>
-        <button
-          type="button"
-          class="tool"
-          aria-label={`Take ${shot.title} off the shelf`}
-          aria-expanded={asked.value === 'remove'}
-          title="Take the shot off the shelf"
-          onClick={() => {
-            asked.value = asked.value === 'remove' ? undefined : 'remove';
-          }}
-        >
-          <Icon name="bin" />
-        </button>
+        {ways.map(({ what, icon, label, title }) => (
+          <button
+            key={what}
+            type="button"
+            class="tool"
+            aria-label={label(shot.title)}
+            aria-expanded={asked.value === what}
+            title={title}
+            onClick={() => {
+              asked.value = asked.value === what ? undefined : what;
+            }}
+          >
+            <Icon name={icon} />
+          </button>
+        ))}
       </div>
       {asked.value === 'take in' && (
         <div class="shot-ask">

@@ -3,6 +3,7 @@
  * button, something lying on the paper, something beside the exposure sheet, commands. Registered once, when
  * the room is loaded.
  */
+import type { Signal } from '@preact/signals';
 import type { ComponentType } from 'preact';
 import { addCommands, type Command, commands } from './commands.ts';
 import type { Session } from './session.ts';
@@ -49,6 +50,19 @@ export const panelCommand = (command: Omit<Command, 'run' | 'on'>): Command => (
     panel.value = panel.peek() === command.id ? undefined : command.id;
   },
   on: ({ panel }) => panel.value === command.id,
+});
+
+/** The command of a switch: on, and off again. */
+export const switchCommand = (
+  command: Omit<Command, 'run' | 'on'>,
+  switchOf: (session: Session) => Signal<boolean>,
+): Command => ({
+  ...command,
+  run(session) {
+    const which = switchOf(session);
+    which.value = !which.peek();
+  },
+  on: (session) => switchOf(session).value,
 });
 
 export function addOverlay(overlay: Overlay): void {

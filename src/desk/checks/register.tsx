@@ -2,7 +2,7 @@
 import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { addCommands, type Command } from '../commands.ts';
-import { addOverlay, addPanel, panelCommand, type RowsInView } from '../extensions.ts';
+import { addOverlay, addPanel, panelCommand, type RowsInView, switchCommand } from '../extensions.ts';
 import { Later } from '../later.tsx';
 import type { Session } from '../session.ts';
 import { type Over, switchesOf } from './switches.ts';
@@ -79,26 +79,17 @@ addCommands([
   overCommand('weight', 'Weight over the line', 'Shift+W'),
   overCommand('drift', 'Drift from the rough over the line', 'Shift+D'),
   overCommand('openings', 'Openings marked', 'Shift+O'),
-  {
-    id: 'curves',
-    label: 'Curves beside the exposure sheet',
-    group: 'Checks',
-    key: 'Shift+C',
-    run(session) {
-      const { curves } = switchesOf(session);
-      curves.value = !curves.peek();
+  switchCommand(
+    { id: 'curves', label: 'Curves beside the exposure sheet', group: 'Checks', key: 'Shift+C' },
+    (session) => switchesOf(session).curves,
+  ),
+  switchCommand(
+    {
+      id: 'paint test',
+      label: 'Ink and paint test: tap a region to see what fills',
+      group: 'Checks',
+      key: 'i',
     },
-    on: (session) => switchesOf(session).curves.value,
-  },
-  {
-    id: 'paint test',
-    label: 'Ink and paint test: tap a region to see what fills',
-    group: 'Checks',
-    key: 'i',
-    run(session) {
-      const { paint } = switchesOf(session);
-      paint.value = !paint.peek();
-    },
-    on: (session) => switchesOf(session).paint.value,
-  },
+    (session) => switchesOf(session).paint,
+  ),
 ]);

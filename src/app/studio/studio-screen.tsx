@@ -1,11 +1,11 @@
 /** How this tablet stands with the studio: the tie, what waits, what was turned down, shots to put up, passes. */
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
+import { Later } from '../../desk/later.tsx';
 import type { Link } from '../../sync/sync.ts';
 import type { Home } from '../home.ts';
 import { Join } from './join.tsx';
 import { NotesFile } from './notes-file.tsx';
-import { Passes } from './passes.tsx';
 import { PutUp } from './put-up.tsx';
 import { Refused } from './refused.tsx';
 import { signWords } from './sign.tsx';
@@ -77,7 +77,9 @@ export function StudioScreen({ home, studio, code }: StudioScreenProps): JSX.Ele
       {sync && <Refused home={home} sync={sync} />}
       <NotesFile home={home} studio={studio} />
       {sync && link === 'online' && <PutUp home={home} sync={sync} />}
-      {sync && link === 'online' && sync.owner.value && <Passes sync={sync} />}
+      {sync && link === 'online' && sync.owner.value && (
+        <Later load={async () => (await import('./passes.tsx')).Passes} of={{ sync }} />
+      )}
     </main>
   );
 }

@@ -19,7 +19,7 @@ import { type FixFinding, type FixRow, fixList } from '../note/fix-list.ts';
 import { mergeNotes } from '../note/merge.ts';
 import { imagesOf } from '../shot/images-of.ts';
 import { measure } from './check.ts';
-import { print } from './print.ts';
+import { print, reason } from './print.ts';
 
 const usage = `fairpeg fixlist FOLDER|PACK --csv|--pdf|--jsonld|--pack FILE …
 
@@ -137,7 +137,6 @@ async function put(file: string, written: Written): Promise<void> {
     await rename(aside, file);
   } catch (error) {
     await rm(aside, { force: true });
-    const why = error instanceof Error ? error.message : String(error);
-    throw new Error(`${file} could not be written: ${why}`, { cause: error });
+    throw new Error(`${file} could not be written: ${reason(error)}.`, { cause: error });
   }
 }

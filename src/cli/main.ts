@@ -1,5 +1,5 @@
 /** `fairpeg COMMAND …`: finds the command and hands it its arguments. Each command loads only what it needs. */
-import { print } from './print.ts';
+import { print, sentence } from './print.ts';
 
 interface Command {
   /** Resolves to the exit code. */
@@ -40,6 +40,6 @@ async function main([name, ...args]: readonly string[]): Promise<number> {
 try {
   process.exitCode = await main(process.argv.slice(2));
 } catch (error) {
-  print(process.stderr, `fairpeg: ${error instanceof Error ? error.message : String(error)}`);
+  print(process.stderr, `fairpeg: ${sentence(error)}`);
   process.exitCode = 2;
 }

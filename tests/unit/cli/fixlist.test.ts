@@ -158,3 +158,18 @@ test('what the checks find goes into the list and the pack, and is read from the
   expect((await fixlist(pack, '--csv', read, '--no-check')).code).toBe(1);
   expect(await readFile(read, 'utf8')).toBe(await readFile(measured, 'utf8'));
 }, 120_000);
+
+test('what is not there, is empty or cannot be written to is said in a sentence with a way on', async () => {
+  const nowhere = await fixlist(join(folder, 'nowhere'), '--csv', '-');
+  expect(nowhere.code).toBe(2);
+  expect(nowhere.stderr).toMatch(
+    /nowhere: there is no such file or folder; look whether the name is right\.$/m,
+  );
+  const empty = join(folder, '../empty');
+  await mkdir(empty, { recursive: true });
+  expect((await fixlist(empty, '--csv', '-')).stderr).toMatch(/empty holds no drawing.*\. Look whether/);
+  const { code, stderr } = await fixlist(folder, '--csv', join(folder, 'nowhere/x.csv'), '--no-check');
+  expect(code).toBe(2);
+  expect(stderr).toMatch(/x\.csv could not be written: there is no such file or folder; look/);
+  expect(stderr).not.toContain('ENOENT');
+}, 60_000);

@@ -51,7 +51,7 @@ it('a run without loop ends on the last drawing, also where the screen was too s
 
 it('what is said of a long flash check goes when the check is through', async () => {
   const clock = handClock();
-  let answer = (_: Picture | undefined): void => undefined;
+  let answer: (thumb: Picture | undefined) => void = () => undefined;
   const session = sessionOf(firstModel(shot), clock, () => new Promise((done) => (answer = done)));
   let over = false;
   const stop = startMotion(session, 'play', {

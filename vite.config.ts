@@ -13,6 +13,8 @@ export default defineConfig({
     emptyOutDir: true,
     target: ['es2023', 'safari17.4', 'chrome124'],
     assetsInlineLimit: 0,
+    // `src/app/build/budgets.ts` holds what is loaded first; the late parts may be large.
+    chunkSizeWarningLimit: 2000,
     sourcemap: true,
   },
   worker: { format: 'es' },

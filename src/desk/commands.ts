@@ -7,6 +7,7 @@
  * purpose, however long: two commands on one key would show here.
  */
 import { lastFrame } from '../shot/exposures.ts';
+import { mirrored } from '../stage/camera.ts';
 import type { Camera } from '../stage/types.ts';
 import { roleEdit } from './edits.ts';
 import type { IconName } from './icons.tsx';
@@ -270,7 +271,7 @@ const known: Command[] = [
     group: 'Paper',
     icon: 'mirror',
     key: 'm',
-    run: move((camera) => ({ ...camera, mirrored: !camera.mirrored })),
+    run: move(mirrored),
     on: (session) => session.camera.value?.mirrored ?? false,
   },
   {

@@ -46,3 +46,33 @@ test('an edit that arrives while a field is typed in leaves what is typed', asyn
   expect(await name.inputValue()).toBe('An');
   await page.context().close();
 });
+
+test('a due date is written down once, when it is typed out; one half typed goes back', async () => {
+  const page = await openDesk(browser, app);
+  await page.keyboard.press('Shift+P');
+  const due = page.getByLabel('Due by the evening of');
+  /** What the entries on this tablet say, in any order. */
+  const written = (): Promise<(string | undefined)[]> =>
+    page.evaluate(async () => {
+      const answer = <T>(request: IDBRequest<T>): Promise<T> =>
+        new Promise((done) => request.addEventListener('success', () => done(request.result)));
+      const db = await answer(indexedDB.open('fairpeg'));
+      const names = [...db.objectStoreNames];
+      const kept = await Promise.all(
+        names.map((name) => answer(db.transaction(name).objectStore(name).getAll())),
+      );
+      db.close();
+      const entries = kept.flat() as { body?: { kind?: string; due?: string } }[];
+      return entries.flatMap(({ body }) => (body?.kind === 'plan' ? [body.due] : []));
+    });
+  await due.focus();
+  await page.keyboard.type('12032026');
+  await page.keyboard.press('Enter');
+  await eventually(written).toEqual(['2026-12-03']);
+  await due.focus();
+  await page.keyboard.press('Backspace');
+  await due.blur();
+  await eventually(() => due.inputValue()).toBe('2026-12-03');
+  expect(await written()).toEqual(['2026-12-03']);
+  await page.context().close();
+});

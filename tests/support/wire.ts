@@ -54,8 +54,9 @@ export async function wire(port: () => number): Promise<Wire> {
     if (fate === 'half' || fate === 'garbled') {
       const whole = await buffer(answer);
       const middle = whole.length >> 1;
-      // Ended rather than destroyed: a reset may overtake what was sent, and the half would not be heard.
-      if (fate === 'half') response.write(whole.subarray(0, middle), () => response.socket?.end());
+      // A page that has not read yet when its stream breaks loses what had arrived: it is given time to.
+      if (fate === 'half')
+        response.write(whole.subarray(0, middle), () => void setTimeout(() => response.destroy(), 3000));
       else {
         whole.writeUInt8(whole.readUInt8(middle) ^ 1, middle);
         response.end(whole);

@@ -33,20 +33,30 @@ const press = (name: string): Promise<void> => page.getByRole('button', { name, 
 const saved = (): Promise<void> =>
   until(page, () => document.querySelector('.saved-sign')?.textContent === 'saved', undefined);
 
+const isIn = (box: { x: number; y: number; width: number; height: number }, x: number, y: number): boolean =>
+  x >= box.x && x < box.x + box.width && y >= box.y && y < box.y + box.height;
+
 /** Pixels of the stage that look so, and their middle in shares of it. */
 async function pixels(
   isSo: (r: number, g: number, b: number) => boolean,
 ): Promise<{ count: number; x: number; y: number }> {
   const box = await page.locator('.stage').boundingBox();
   if (!box) throw new Error('There is no stage.');
+  // The legend lies over the stage and shows every step itself.
+  const legend = await page
+    .locator('.checks-legend')
+    .boundingBox({ timeout: 200 })
+    .catch(() => null);
   const png = await page.screenshot({ clip: box, scale: 'css' });
   const { data, info } = await sharp(png).removeAlpha().raw().toBuffer({ resolveWithObject: true });
   let [count, x, y] = [0, 0, 0];
   for (let at = 0; at < data.length; at += 3) {
     if (!isSo(data[at] ?? 0, data[at + 1] ?? 0, data[at + 2] ?? 0)) continue;
+    const [left, top] = [(at / 3) % info.width, Math.floor(at / 3 / info.width)];
+    if (legend && isIn(legend, box.x + left, box.y + top)) continue;
     count++;
-    x += (at / 3) % info.width;
-    y += Math.floor(at / 3 / info.width);
+    x += left;
+    y += top;
   }
   return { count, x: x / count / info.width, y: y / count / info.height };
 }

@@ -83,11 +83,11 @@ export function missedRuns(input: {
     [otherPencil, true],
   ] as const) {
     const long = pieces(pencil, grid, EIGHT_CONNECTED).filter(
-      (cells) => extentOf(cells).lengthPx >= shortestPx,
+      (cells) => spanOf(cells).lengthPx >= shortestPx,
     );
     // Construction that crosses a line parts it, by a cell or two wider than itself.
     for (const cells of pieces(long.flat(), grid, Math.ceil((2 * input.bundlePx) / scale) + 1)) {
-      const { bbox, lengthPx } = extentOf(cells);
+      const { bbox, lengthPx } = spanOf(cells);
       const strength = median(cells.map((i) => grid.a[i]!)) / usual;
       const far = cells.every((i) => distance[i]! * scale > NOTATION * roughInk.width);
       runs.push({
@@ -105,7 +105,7 @@ export function missedRuns(input: {
       Number(p.construction) - Number(q.construction) || q.strength * q.lengthPx - p.strength * p.lengthPx,
   );
 
-  function extentOf(cells: readonly number[]): { bbox: Box; lengthPx: number } {
+  function spanOf(cells: readonly number[]): { bbox: Box; lengthPx: number } {
     const x = cells.map((i) => (i % grid.width) * scale);
     const y = cells.map((i) => Math.floor(i / grid.width) * scale);
     const bbox = boxOf([...x, ...x.map((v) => v + scale)], [...y, ...y.map((v) => v + scale)], roughInk);

@@ -6,37 +6,27 @@
  * `value/KEY` a small named value; `measure/KEY` what was measured of images (`kept-measures.ts`).
  */
 import type { Entry } from '../note/entry.ts';
-import { imagesOf } from '../shot/images-of.ts';
-import type { ImageRef, Shot } from '../shot/model.ts';
-import type { Key, Records, Room, Store, Tabs } from './store.ts';
+import type { Shot } from '../shot/model.ts';
+import {
+  dropImage,
+  hashesOf,
+  type KeptDesk,
+  type KeptImage,
+  lastOf,
+  letMeasuresGo,
+  letOldestFlipsGo,
+  sweepImages,
+  usageOf,
+} from './kept-images.ts';
+import type { Records, Room, Store, Tabs } from './store.ts';
 import { readPicture, type StoredPicture, storePicture } from './stored-picture.ts';
-import { type Change, type DeskState, type Health, type NewImage, type Shelf, ShelfError } from './types.ts';
-
-interface KeptImage {
-  readonly ref: ImageRef;
-  /** The tab that took it in: while it is open, the image is not swept out. */
-  readonly session: string;
-  readonly bytes: number;
-}
-
-interface KeptDesk {
-  readonly state: DeskState;
-  readonly keptMs: number;
-}
+import { type Change, type Health, type NewImage, type Shelf, ShelfError } from './types.ts';
 
 /**
  * Room that drawings leave to notes. A note with strokes is some 10 kB, so this is thousands of them. Higher
  * refuses intakes that would fit.
  */
 const NOTES_RESERVE_BYTES = 20_000_000;
-
-const hashesOf = (shot: Shot): Set<string> => new Set(imagesOf(shot).map(({ sha256 }) => sha256));
-
-const dropImage = (records: Records, sha256: string): void => {
-  for (const kind of ['image', 'file', 'thumb', 'flip']) records.drop([kind, sha256]);
-};
-
-const lastOf = (key: Key): string => key.at(-1) ?? '';
 
 /**
  * Ids of those among `entries` that are kept. Each question to the browser costs time of its own, so many
@@ -93,38 +83,9 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
     }
   };
 
-  /** Measures go before any picture: they are made again by themselves, unasked. False when there are none. */
-  const letMeasuresGo = (): Promise<boolean> =>
-    store.write('relaxed', async (records) => {
-      const keys = await records.keys(['measure']);
-      for (const key of keys) records.drop(key);
-      return keys.length > 0;
-    });
-
-  /**
-   * Lets flip pictures go: first those of unfinished intakes, then those of the shot not used for longest.
-   * False when there are none left.
-   */
+  /** Flip pictures go for what people made; who shows them is told. False when there are none left. */
   async function letGo(): Promise<boolean> {
-    const gone = await store.write('relaxed', async (records) => {
-      const flips = new Set((await records.keys(['flip'])).map(lastOf));
-      const shots = await records.all<Shot>(['shot']);
-      const desks = await Promise.all(shots.map((shot) => records.get<KeptDesk>(['desk', shot.id])));
-      const uses = shots
-        .map((shot, i) => ({ usedMs: desks[i]?.keptMs ?? 0, images: hashesOf(shot) }))
-        .sort((a, b) => a.usedMs - b.usedMs)
-        .map(({ images }) => images);
-      const unused = [...flips].filter((sha) => !uses.some((images) => images.has(sha)));
-      const oldest = [unused, ...uses.map((images) => [...images].filter((sha) => flips.has(sha)))].find(
-        (images) => images.length > 0,
-      );
-      let bytes = 0;
-      for (const sha of oldest ?? []) {
-        bytes += (await records.get<StoredPicture>(['flip', sha]))?.bytes.byteLength ?? 0;
-        records.drop(['flip', sha]);
-      }
-      return { pictures: oldest?.length ?? 0, bytes };
-    });
+    const gone = await store.write('relaxed', letOldestFlipsGo);
     if (gone.pictures > 0) for (const listener of letGoListeners) listener(gone);
     return gone.pictures > 0;
   }
@@ -136,7 +97,9 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
         return await write(durability, work);
       } catch (error) {
         if (!(error instanceof ShelfError && error.code === 'full')) throw error;
-        const gone = (await letMeasuresGo().catch(() => false)) || (await letGo().catch(() => false));
+        const gone =
+          (await store.write('relaxed', letMeasuresGo).catch(() => false)) ||
+          (await letGo().catch(() => false));
         if (!gone) throw error;
       }
     }
@@ -282,44 +245,8 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
       changed({ kind: 'values' });
     },
 
-    async usage() {
-      const { shots, images } = await store.read(async (records) => ({
-        shots: await records.all<Shot>(['shot']),
-        images: await records.all<KeptImage>(['image']),
-      }));
-      const bytesOf = new Map(images.map((image) => [image.ref.sha256, image.bytes]));
-      const sum = (shas: Iterable<string>): number =>
-        [...shas].reduce((bytes, sha) => bytes + (bytesOf.get(sha) ?? 0), 0);
-      const [{ usedBytes, quotaBytes }, persistent] = await Promise.all([room.estimate(), room.persisted()]);
-      return {
-        usedBytes: usedBytes ?? sum(bytesOf.keys()),
-        quotaBytes,
-        persistent,
-        perShot: new Map(shots.map((shot) => [shot.id, sum(hashesOf(shot))])),
-      };
-    },
-
-    async sweep() {
-      // Looked at before the tabs are: an image that a new tab takes in meanwhile is not among these.
-      const before = await store.read((records) => records.all<KeptImage>(['image']));
-      const alive = await tabs.alive();
-      if (alive === undefined) return 0;
-      const left = before.filter((image) => !alive.has(image.session));
-      if (left.length === 0) return 0;
-      return store.write('relaxed', async (records) => {
-        const used = new Set((await records.all<Shot>(['shot'])).flatMap((shot) => [...hashesOf(shot)]));
-        let swept = 0;
-        for (const { ref, session } of left) {
-          if (used.has(ref.sha256)) continue;
-          const now = await records.get<KeptImage>(['image', ref.sha256]);
-          if (now?.session !== session) continue;
-          dropImage(records, ref.sha256);
-          swept++;
-        }
-        return swept;
-      });
-    },
-
+    usage: () => usageOf(store, room),
+    sweep: () => sweepImages(store, tabs),
     persist: () => room.persist(),
     onChange(listener) {
       changeListeners.add(listener);

@@ -5,7 +5,7 @@
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
-import type { Browser, Page } from 'playwright';
+import type { Browser, Locator, Page } from 'playwright';
 import sharp from 'sharp';
 import { expect } from 'vitest';
 import { type AppServer, appServer } from '../support/app-server.ts';
@@ -154,6 +154,14 @@ export async function onPaper(page: Page, label: string): Promise<void> {
     },
     label,
   );
+}
+
+/** To drawing 2, with the panel that edits it beside the paper. */
+export async function editSecond(page: Page): Promise<Locator> {
+  await page.keyboard.press('ArrowRight');
+  await onPaper(page, '2');
+  await page.keyboard.press('e');
+  return page.getByRole('complementary', { name: 'Edit' });
 }
 
 /** Waits until another drawing than this is on the paper. */

@@ -2,7 +2,7 @@
 import type { Page } from 'playwright';
 import { describe, expect, test } from 'vitest';
 import { until } from '../support/browser.ts';
-import { eventually, onPaper, openDesk, pictured } from './desk-app.ts';
+import { editSecond, eventually, onPaper, openDesk, pictured } from './desk-app.ts';
 import { app, browser, startKettle } from './kettle-browser.ts';
 
 startKettle();
@@ -17,10 +17,7 @@ const placeKept = (page: Page): Promise<void> =>
 describe('edits', () => {
   test('role, hold, chart and title, each undone by one press, and all of it kept', async () => {
     const page = await openDesk(browser, app);
-    await page.keyboard.press('ArrowRight');
-    await onPaper(page, '2');
-    await page.keyboard.press('e');
-    const panel = page.getByRole('complementary', { name: 'Edit' });
+    const panel = await editSecond(page);
     await panel.getByRole('button', { name: 'breakdown' }).tap();
     await eventually(() => words(page)).toContain('breakdown');
     await page.keyboard.press('Control+z');

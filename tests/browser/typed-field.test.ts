@@ -1,28 +1,28 @@
 /** What is half typed outlives a redraw of its panel; what cannot be taken goes back to what holds. */
+import type { Locator } from 'playwright';
 import { expect, test } from 'vitest';
-import { eventually, onPaper, openDesk } from './desk-app.ts';
+import { editSecond, eventually, openDesk } from './desk-app.ts';
 import { app, browser, startKettle } from './kettle-browser.ts';
 
 startKettle();
 
 test('an edit that arrives while a field is typed in leaves what is typed', async () => {
   const page = await openDesk(browser, app);
-  await page.keyboard.press('ArrowRight');
-  await onPaper(page, '2');
-  await page.keyboard.press('e');
-  const panel = page.getByRole('complementary', { name: 'Edit' });
+  const panel = await editSecond(page);
   const words = page.locator('.number-words');
-  /** Pressed without taking the focus out of the field, as an edit from another tablet arrives. */
-  const holdLonger = (): Promise<void> =>
-    panel
+  let held = 2;
+  /** Types, and has the hold made longer without taking the focus, as an edit from another tablet arrives. */
+  const outlives = async (field: Locator, text: string): Promise<void> => {
+    await field.fill(text);
+    await panel
       .getByRole('button', { name: 'Hold one frame longer' })
       .evaluate((button: HTMLButtonElement) => button.click());
+    await eventually(() => words.innerText()).toContain(`held ${++held}`);
+    expect(await field.inputValue()).toBe(text);
+  };
 
   const percent = panel.getByLabel('Percent of the way');
-  await percent.fill('4');
-  await holdLonger();
-  await eventually(() => words.innerText()).toContain('held 3');
-  expect(await percent.inputValue()).toBe('4');
+  await outlives(percent, '4');
   await percent.pressSequentially('0');
   await percent.press('Enter');
   // No drawing lies at four times the way.
@@ -31,19 +31,12 @@ test('an edit that arrives while a field is typed in leaves what is typed', asyn
   await eventually(() => percent.inputValue()).toBe('40');
 
   const title = panel.getByLabel('Title');
-  await title.fill('The kettle si');
-  await holdLonger();
-  await eventually(() => words.innerText()).toContain('held 4');
-  expect(await title.inputValue()).toBe('The kettle si');
+  await outlives(title, 'The kettle si');
   await title.fill(' ');
   await title.press('Enter');
   await eventually(() => title.inputValue()).toBe('The kettle boils over');
 
-  const name = panel.getByLabel('Your name');
-  await name.fill('An');
-  await holdLonger();
-  await eventually(() => words.innerText()).toContain('held 5');
-  expect(await name.inputValue()).toBe('An');
+  await outlives(panel.getByLabel('Your name'), 'An');
   await page.context().close();
 });
 

@@ -67,7 +67,8 @@ export function createFingers(element: HTMLElement, hooks: FingerHooks): Fingers
     const pointer = event.pointers[0] as PointerEvent;
     return stagePoint(pointer.clientX, pointer.clientY);
   };
-  const asleep = () => performance.now() < sleepUntil;
+  /** By the events' own clock where there is one: a busy tablet tells of them late. */
+  const asleep = (atMs = performance.now()) => atMs < sleepUntil;
 
   function release(): void {
     if (held) hooks.hold(false);
@@ -102,7 +103,7 @@ export function createFingers(element: HTMLElement, hooks: FingerHooks): Fingers
   const movedInTime = (event: HammerInput) => event.srcEvent.timeStamp - downAtMs < HOLD_MS;
 
   manager.on('panstart', (event) => {
-    if (asleep() || hooks.oneFingerDraws()) return;
+    if (asleep(event.srcEvent.timeStamp) || hooks.oneFingerDraws()) return;
     if (held && !movedInTime(event)) return;
     release();
     panning = true;
@@ -134,11 +135,11 @@ export function createFingers(element: HTMLElement, hooks: FingerHooks): Fingers
     });
     pair = now;
   });
-  const endPinch = () => {
+  const endPinch = (atMs = performance.now()) => {
     pair = undefined;
-    if (sleepUntil === Number.POSITIVE_INFINITY) sleepUntil = performance.now() + SLEEP_AFTER_PINCH_MS;
+    if (sleepUntil === Number.POSITIVE_INFINITY) sleepUntil = atMs + SLEEP_AFTER_PINCH_MS;
   };
-  manager.on('pinchend pinchcancel', endPinch);
+  manager.on('pinchend pinchcancel', (event) => endPinch(event.srcEvent.timeStamp));
 
   manager.on('press', () => {
     if (asleep() || panning || hooks.oneFingerDraws()) return;
@@ -154,7 +155,7 @@ export function createFingers(element: HTMLElement, hooks: FingerHooks): Fingers
     if (!event.isFinal) return;
     release();
     endPan();
-    endPinch();
+    endPinch(event.srcEvent.timeStamp);
   });
 
   return {
@@ -164,7 +165,7 @@ export function createFingers(element: HTMLElement, hooks: FingerHooks): Fingers
       endPan();
       endPinch();
     },
-    pinching: asleep,
+    pinching: () => asleep(),
     destroy() {
       release();
       manager.destroy();

@@ -30,6 +30,14 @@ export interface Pen {
   readonly destroy: () => void;
 }
 
+interface Contact {
+  readonly id: number;
+  readonly draws: boolean;
+  readonly start: Point;
+  /** By the event's own clock. */
+  readonly downAtMs: number;
+}
+
 export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
   const { events, drag } = hooks;
   let tool: 'flip' | 'draw' = 'draw';
@@ -37,7 +45,7 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
   let seen = false;
   let busyUntil = 0;
   /** The contact that draws or flips. */
-  let contact: { readonly id: number; readonly draws: boolean; readonly start: Point } | undefined;
+  let contact: Contact | undefined;
   /** A finger whose points are held back until it is sure not to be half of a pinch. */
   let waiting: { readonly id: number; readonly sinceMs: number; readonly points: PenPoint[] } | undefined;
   let dragging = false;
@@ -67,11 +75,15 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
     }, HOLD_MS);
     drag.begin(at);
   }
-  function moveFlip(at: Point, start: Point): void {
-    if (holding) return;
+  function moveFlip(event: PointerEvent, { start, downAtMs }: Contact): void {
+    // The pen may have moved before a hold was due, and a busy tablet told of it only after.
+    if (holding && event.timeStamp - downAtMs >= HOLD_MS) return;
+    const at = stagePoint(event);
     dragging ||= Math.hypot(at[0] - start[0], at[1] - start[1]) >= DRAG_THRESHOLD_PX;
     if (!dragging) return;
     clearTimeout(holdTimer);
+    if (holding) events.hold(false);
+    holding = false;
     drag.move(at);
   }
   function endFlip(at: Point, lifted: boolean): void {
@@ -88,7 +100,7 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
     hooks.dropFingers();
     if (waiting) waiting = undefined;
     const start = stagePoint(event);
-    contact = { id: event.pointerId, draws: tool === 'draw', start };
+    contact = { id: event.pointerId, draws: tool === 'draw', start, downAtMs: event.timeStamp };
     if (element.isConnected) capture(event.pointerId);
     if (contact.draws) events.pen('down', [penPoint(event)], []);
     else beginFlip(start);
@@ -104,7 +116,7 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
 
   function moved(event: PointerEvent): void {
     if (contact?.draws) events.pen('move', every(event), predicted(event));
-    else if (contact) moveFlip(stagePoint(event), contact.start);
+    else if (contact) moveFlip(event, contact);
   }
 
   function lifted(event: PointerEvent): void {
@@ -133,7 +145,12 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
     const waitedMs = performance.now() - waiting.sinceMs;
     const farPx = Math.hypot(at.x - origin.x, at.y - origin.y) * scaleOf();
     if (waitedMs < SECOND_FINGER_MS && farPx < SECOND_FINGER_PX && event.type === 'pointermove') return;
-    contact = { id: event.pointerId, draws: true, start: stagePoint(event) };
+    contact = {
+      id: event.pointerId,
+      draws: true,
+      start: stagePoint(event),
+      downAtMs: event.timeStamp,
+    };
     waiting = undefined;
     events.pen('down', [origin], []);
     if (rest.length > 0) events.pen('move', rest, []);

@@ -3,7 +3,7 @@ import type { Browser, Page } from 'playwright';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { launch, until } from '../support/browser.ts';
 import { type ModulePage, modulePage } from '../support/module-page.ts';
-import { drag, fingers, line, nextFrame, pen, stroke, tap } from '../support/pointers.ts';
+import { drag, fingers, handClock, line, nextFrame, pen, stroke, tap } from '../support/pointers.ts';
 import type { Told } from '../support/stage-harness.ts';
 import { stagePage } from '../support/stage-page.ts';
 
@@ -109,20 +109,23 @@ describe('two fingers', () => {
     expect((await camera()).angleRad).toBeCloseTo(0.5, 6);
   });
   it('that lift one after the other do not flip with the one that stays', async () => {
-    await fingers(page, 'touchStart', [
-      { x: 180, y: 160 },
-      { x: 300, y: 160 },
-    ]);
-    await fingers(page, 'touchMove', [
+    const stampMs = handClock();
+    const pinched = [
       { x: 150, y: 160 },
       { x: 330, y: 160 },
-    ]);
-    await fingers(page, 'touchEnd', [{ x: 150, y: 160 }]);
-    for (const at of line({ x: 150, y: 160 }, { x: 300, y: 160 }, 6)) {
-      await fingers(page, 'touchMove', [at]);
+    ];
+    const together = [
+      { x: 180, y: 160 },
+      { x: 300, y: 160 },
+    ];
+    await fingers(page, 'touchStart', together, stampMs(0));
+    await fingers(page, 'touchMove', pinched, stampMs(1));
+    await fingers(page, 'touchEnd', pinched.slice(0, 1), stampMs(2));
+    for (const [step, at] of line({ x: 150, y: 160 }, { x: 300, y: 160 }, 6).entries()) {
+      await fingers(page, 'touchMove', [at], stampMs(3 + step));
       await nextFrame(page);
     }
-    await fingers(page, 'touchEnd', []);
+    await fingers(page, 'touchEnd', [], stampMs(10));
     expect(await flipped()).toBe(0);
   });
   it('sleep is over a quarter of a second later', async () => {
@@ -222,11 +225,10 @@ describe('fingers that draw', () => {
 
 describe('mouse', () => {
   it('flips with a drag and zooms about the pointer with the wheel', async () => {
-    await page.mouse.move(100, 160);
-    await page.mouse.down();
-    await page.mouse.move(172, 160, { steps: 6 });
-    await page.mouse.up();
+    await stroke(page, line({ x: 100, y: 160 }, { x: 172, y: 160 }, 6), 'mouse');
     expect(await flipped()).toBe(3);
+    // The wheel turns where Playwright's own mouse stands.
+    await page.mouse.move(172, 160);
     const held = await page.evaluate(() => desk.stage.toPaper([172, 160]));
     const { zoom } = await camera();
     await page.mouse.wheel(0, -100);

@@ -21,23 +21,34 @@ function session(page: Page): Promise<CDPSession> {
   return found;
 }
 
+/**
+ * When a hand that began now reaches its points, 16 ms apart. However late a busy machine passes them on,
+ * their stamps tell a drag from a press and hold.
+ */
+export function handClock(): (step: number) => number {
+  const startMs = Date.now();
+  return (step) => Math.min(Date.now(), startMs + step * 16);
+}
+
 /** The next animation frame of the page: what was sent before it has been handled. */
 export const nextFrame = (page: Page): Promise<void> =>
   page.evaluate(() => new Promise<void>((done) => requestAnimationFrame(() => done())));
 
 /**
  * All fingers that are down, in the order they came down (the index is the finger). An empty list lifts
- * them; fewer than before lifts the missing ones from the end.
+ * them; fewer than before lifts the missing ones from the end. `atMs`: when, by the clock of `Date.now`.
  */
 export async function fingers(
   page: Page,
   phase: 'touchStart' | 'touchMove' | 'touchEnd' | 'touchCancel',
   down: readonly At[],
+  atMs = Date.now(),
 ): Promise<void> {
   const cdp = await session(page);
   await cdp.send('Input.dispatchTouchEvent', {
     type: phase,
     touchPoints: down.map(({ x, y }, id) => ({ x, y, id, radiusX: 4, radiusY: 4, force: 0.5 })),
+    timestamp: atMs / 1000,
   });
 }
 
@@ -46,12 +57,13 @@ export async function drag(page: Page, paths: readonly (readonly At[])[]): Promi
   const steps = Math.max(...paths.map((path) => path.length));
   const at = (step: number): At[] =>
     paths.map((path) => path[Math.min(step, path.length - 1)]).filter((point) => point !== undefined);
-  await fingers(page, 'touchStart', at(0));
+  const stampMs = handClock();
+  await fingers(page, 'touchStart', at(0), stampMs(0));
   for (let step = 1; step < steps; step++) {
-    await fingers(page, 'touchMove', at(step));
+    await fingers(page, 'touchMove', at(step), stampMs(step));
     await nextFrame(page);
   }
-  await fingers(page, 'touchEnd', []);
+  await fingers(page, 'touchEnd', [], stampMs(steps));
   await nextFrame(page);
 }
 
@@ -68,8 +80,14 @@ export async function tap(page: Page, at: At): Promise<void> {
   await nextFrame(page);
 }
 
-/** One pen event. `hover` moves with no button and no pressure. */
-export async function pen(page: Page, phase: 'down' | 'move' | 'up' | 'hover', at: PenAt): Promise<void> {
+/** One event of a pen, or of a mouse. `hover` moves with no button and no pressure. */
+export async function pen(
+  page: Page,
+  phase: 'down' | 'move' | 'up' | 'hover',
+  at: PenAt,
+  atMs = Date.now(),
+  pointerType: 'pen' | 'mouse' = 'pen',
+): Promise<void> {
   const cdp = await session(page);
   const type = {
     down: 'mousePressed',
@@ -82,25 +100,32 @@ export async function pen(page: Page, phase: 'down' | 'move' | 'up' | 'hover', a
     type: type[phase],
     x: at.x,
     y: at.y,
-    pointerType: 'pen',
+    pointerType,
     button: phase === 'hover' ? 'none' : 'left',
     buttons: touching ? 1 : 0,
     clickCount: phase === 'hover' ? 0 : 1,
     force: touching ? (at.pressure ?? 0.5) : 0,
+    timestamp: atMs / 1000,
   });
 }
 
 /** A whole stroke: down, a move a point, up; a page frame passes after each move. */
-export async function stroke(page: Page, points: readonly PenAt[]): Promise<void> {
+export async function stroke(
+  page: Page,
+  points: readonly PenAt[],
+  pointerType: 'pen' | 'mouse' = 'pen',
+): Promise<void> {
   const first = points[0];
   const last = points.at(-1);
   if (first === undefined || last === undefined) throw new Error('A stroke needs at least one point.');
-  await pen(page, 'hover', first);
-  await pen(page, 'down', first);
-  for (const point of points.slice(1)) {
-    await pen(page, 'move', point);
+  const stampMs = handClock();
+  await pen(page, 'hover', first, stampMs(0), pointerType);
+  await pen(page, 'down', first, stampMs(0), pointerType);
+  for (const [step, point] of points.entries()) {
+    if (step === 0) continue;
+    await pen(page, 'move', point, stampMs(step), pointerType);
     await nextFrame(page);
   }
-  await pen(page, 'up', last);
+  await pen(page, 'up', last, stampMs(points.length), pointerType);
   await nextFrame(page);
 }

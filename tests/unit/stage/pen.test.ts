@@ -1,4 +1,4 @@
-import { expect, test } from 'vitest';
+import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { createPen } from '../../../src/stage/pen.ts';
 
 /** An element of the page as far as the pen needs one, and what the pen told. */
@@ -9,20 +9,22 @@ function paper() {
   }) as unknown as HTMLElement;
   const told: string[] = [];
   const pen = createPen(element, {
-    drag: { begin: () => undefined, move: () => undefined, end: () => undefined },
+    drag: { begin: () => undefined, move: ([x]) => void told.push(`drag ${x}`), end: () => undefined },
     events: {
       pen: (phase) => void told.push(phase),
       penHover: () => undefined,
-      hold: () => undefined,
+      hold: (down) => void told.push(down ? 'held' : 'let go'),
       tap: () => undefined,
     },
     toPaper: ([x, y]) => [x, y],
     dropFingers: () => undefined,
     pinching: () => false,
   });
-  const send = (type: string, pointerType: 'pen' | 'touch', pointerId: number, x: number): void => {
+  const send = (type: string, pointerType: 'pen' | 'touch', pointerId: number, x: number, atMs = 0): void => {
     const where = { pointerType, pointerId, clientX: x, clientY: 0, pressure: 0.5, button: 0 };
-    element.dispatchEvent(Object.assign(new Event(type), where));
+    const event = Object.assign(new Event(type), where);
+    Object.defineProperty(event, 'timeStamp', { value: atMs });
+    element.dispatchEvent(event);
   };
   return { pen, told, send };
 }
@@ -49,4 +51,30 @@ test('a finger that waited for a second one draws nothing once fingers do not dr
   pen.fingersDraw(false);
   send('pointerup', 'touch', 7, 0);
   expect(told).toEqual([]);
+});
+
+describe('a pen that flips', () => {
+  beforeEach(() => vi.useFakeTimers());
+  afterEach(() => vi.useRealTimers());
+
+  test('and moved in time flips, though a busy tablet told of it after the hold was due', () => {
+    const { pen, told, send } = paper();
+    pen.tool('flip');
+    send('pointerdown', 'pen', 9, 0, 1000);
+    vi.advanceTimersByTime(500);
+    send('pointermove', 'pen', 9, 30, 1016);
+    send('pointermove', 'pen', 9, 60, 1400);
+    send('pointerup', 'pen', 9, 60, 1416);
+    expect(told).toEqual(['held', 'let go', 'drag 30', 'drag 60']);
+  });
+
+  test('and rested first holds until it is lifted, wherever it slips', () => {
+    const { pen, told, send } = paper();
+    pen.tool('flip');
+    send('pointerdown', 'pen', 9, 0, 1000);
+    vi.advanceTimersByTime(500);
+    send('pointermove', 'pen', 9, 30, 1450);
+    send('pointerup', 'pen', 9, 30, 1500);
+    expect(told).toEqual(['held', 'let go']);
+  });
 });

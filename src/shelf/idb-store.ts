@@ -54,6 +54,18 @@ const recordsIn = (kept: IDBObjectStore): Records => ({
   all: <T>(prefix: Key) => promisifyRequest<T[]>(kept.getAll(under(prefix))),
   keys: async (prefix) => (await promisifyRequest(kept.getAllKeys(under(prefix)))) as unknown as Key[],
   put: (key, value) => void kept.put(value, [...key]),
+  putNew: (key, value) =>
+    new Promise((done, failed) => {
+      const request = kept.add(value, [...key]);
+      request.onsuccess = () => done(true);
+      request.onerror = (event) => {
+        if (request.error?.name !== 'ConstraintError') return failed(request.error);
+        // There already: no reason to give the whole transaction up.
+        event.preventDefault();
+        event.stopPropagation();
+        done(false);
+      };
+    }),
   drop: (key) => void kept.delete([...key]),
 });
 

@@ -18,7 +18,7 @@ import {
   sweepImages,
   usageOf,
 } from './kept-images.ts';
-import type { Records, Room, Store, Tabs } from './store.ts';
+import type { Room, Store, Tabs } from './store.ts';
 import { readPicture, type StoredPicture, storePicture } from './stored-picture.ts';
 import { type Change, type Health, type NewImage, type Shelf, ShelfError } from './types.ts';
 
@@ -27,20 +27,6 @@ import { type Change, type Health, type NewImage, type Shelf, ShelfError } from 
  * refuses intakes that would fit.
  */
 const NOTES_RESERVE_BYTES = 20_000_000;
-
-/**
- * Ids of those among `entries` that are kept. Each question to the browser costs time of its own, so many
- * (a first sync of thousands) are not asked for one by one.
- */
-async function entriesHere(records: Records, entries: readonly Entry[]): Promise<Set<string>> {
-  if (entries.length < 50) {
-    const found = await Promise.all(entries.map(({ shot, id }) => records.get<Entry>(['entry', shot, id])));
-    return new Set(found.flatMap((entry) => (entry ? [entry.id] : [])));
-  }
-  const shots = [...new Set(entries.map(({ shot }) => shot))];
-  const keys = await Promise.all(shots.map((shot) => records.keys(['entry', shot])));
-  return new Set(keys.flat().map(lastOf));
-}
 
 export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
   const changeListeners = new Set<(change: Change) => void>();
@@ -199,14 +185,14 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
     async addEntries(entries, sent) {
       if (entries.length === 0) return;
       await writePrecious('strict', async (records) => {
-        const here = await entriesHere(records, entries);
         const unsent = new Set((await records.keys(['unsent'])).map(lastOf));
-        for (const entry of entries) {
-          const isNew = !here.has(entry.id);
-          if (isNew) records.put(['entry', entry.shot, entry.id], entry);
+        // Nothing is asked of what is there, or a first sync would cost more with every page.
+        const add = async (entry: Entry): Promise<void> => {
+          const isNew = await records.putNew(['entry', entry.shot, entry.id], entry);
           if (!sent && isNew) records.put(['unsent', entry.id], entry.shot);
           if (sent && unsent.has(entry.id)) records.drop(['unsent', entry.id]);
-        }
+        };
+        await Promise.all(entries.map(add));
       });
       for (const shotId of new Set(entries.map((entry) => entry.shot))) changed({ kind: 'entries', shotId });
     },

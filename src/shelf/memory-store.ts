@@ -50,6 +50,11 @@ const recordsIn = (map: Map<string, unknown>): Records => {
       Promise.resolve(under(prefix).map((key) => structuredClone(map.get(JSON.stringify(key))) as T)),
     keys: (prefix) => Promise.resolve(under(prefix)),
     put: (key, value) => void map.set(JSON.stringify(key), structuredClone(value)),
+    async putNew(key, value) {
+      const isNew = !map.has(JSON.stringify(key));
+      if (isNew) map.set(JSON.stringify(key), structuredClone(value));
+      return isNew;
+    },
     drop: (key) => void map.delete(JSON.stringify(key)),
   };
 };

@@ -10,6 +10,8 @@ export interface Records {
   all<T>(prefix: Key): Promise<T[]>;
   keys(prefix: Key): Promise<Key[]>;
   put(key: Key, value: unknown): void;
+  /** Leaves what is there already. Resolves to whether it was put. */
+  putNew(key: Key, value: unknown): Promise<boolean>;
   drop(key: Key): void;
 }
 

@@ -7,6 +7,9 @@ import type { Quality } from './types.ts';
 const AT_ONCE = 3;
 /** The drawing under the hand need not wait for a slot: one more may run for it. */
 const AT_ONCE_URGENT = 4;
+/** A picture that could not be had is asked for again after so long, then after twice as long each time. */
+const AGAIN_MS = 500;
+const AGAIN_MOST_MS = 16_000;
 
 export interface Want {
   readonly image: ImageRef;
@@ -41,6 +44,24 @@ export function createDecoding(hooks: DecodingHooks): Decoding {
   const ranks = new Map<SheetKey, number>();
   const running = new Map<SheetKey, AbortController>();
   const absent = new Set<SheetKey>();
+  /** Of those that failed: how long to wait until each is asked for again. */
+  const againMs = new Map<SheetKey, number>();
+  const waits = new Map<SheetKey, ReturnType<typeof setTimeout>>();
+
+  /** What failed once (a busy disk, no memory for a moment) need not fail again: the hand may rest on it. */
+  function askAgain(key: SheetKey): void {
+    const ms = againMs.get(key) ?? AGAIN_MS;
+    againMs.set(key, Math.min(2 * ms, AGAIN_MOST_MS));
+    clearTimeout(waits.get(key));
+    waits.set(
+      key,
+      setTimeout(() => {
+        waits.delete(key);
+        absent.delete(key);
+        pump();
+      }, ms),
+    );
+  }
 
   function pump(): void {
     for (const [index, want] of wants.entries()) {
@@ -58,11 +79,15 @@ export function createDecoding(hooks: DecodingHooks): Decoding {
     const controller = new AbortController();
     running.set(key, controller);
     try {
-      if (!(await hooks.load(want, key, controller.signal, room)) && !controller.signal.aborted)
-        absent.add(key);
+      const had = await hooks.load(want, key, controller.signal, room);
+      if (had) againMs.delete(key);
+      else if (!controller.signal.aborted) absent.add(key);
     } catch {
-      // A picture that cannot be had counts as absent; `retry` asks again when it is next shown.
-      if (!controller.signal.aborted) absent.add(key);
+      // A picture that cannot be had counts as absent until it is asked for again.
+      if (!controller.signal.aborted) {
+        absent.add(key);
+        askAgain(key);
+      }
     } finally {
       hooks.release(room);
       if (running.get(key) === controller) running.delete(key);
@@ -95,6 +120,8 @@ export function createDecoding(hooks: DecodingHooks): Decoding {
     stop() {
       for (const controller of running.values()) controller.abort();
       running.clear();
+      for (const wait of waits.values()) clearTimeout(wait);
+      waits.clear();
       wants = [];
       ranks.clear();
     },

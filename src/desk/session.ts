@@ -11,6 +11,7 @@ import type { Camera, Quality, Spread, Stage, StageEvents } from '../stage/types
 import type { Clock } from './clock.ts';
 import type { Edit } from './edits.ts';
 import { holdGate } from './hold-gate.ts';
+import { inHaste } from './in-haste.ts';
 import { fromKept, toKeep } from './keep.ts';
 import { type Ledger, openLedger } from './ledger.ts';
 import { type Act, act, compareOf, type DeskModel, type Way } from './model.ts';
@@ -124,7 +125,9 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     shelf.deskState(shotId),
     paperBudgetBytes(clock.newId),
   ]);
-  const kept = fromKept(base, keptState);
+  const haste = inHaste(`desk:${shotId}`);
+  // A shot that was taken off the shelf takes its desk along; what was put in haste must not outlive it.
+  const kept = fromKept(base, keptState && (haste.read() ?? keptState));
   const ledger = openLedger({
     shelf,
     clock,
@@ -319,6 +322,7 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
       };
     },
     async flush() {
+      if (!placeKept.peek()) haste.put(stateNow());
       await Promise.all([keepNow(), ledger.flush(), ...[...flushing].map((write) => write())]);
     },
     left: leaving.signal,
@@ -334,18 +338,24 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
 
   let cancelKeep: (() => void) | undefined;
   let changes = 0;
-  async function keepNow(): Promise<void> {
-    const seen = changes;
-    const state = toKeep({
+  const stateNow = () =>
+    toKeep({
       model: model.peek(),
       camera: camera.peek(),
       fitted,
       history: ledger.history.peek(),
       panel: panel.peek(),
     });
+  async function keepNow(): Promise<void> {
+    const seen = changes;
     // The place is convenience: that it could not be kept is told by the shelf's health, not here.
-    await shelf.keepDeskState(shotId, state).catch(() => undefined);
-    if (changes === seen) placeKept.value = true;
+    const kept = await shelf.keepDeskState(shotId, stateNow()).then(
+      () => true,
+      () => false,
+    );
+    if (changes !== seen) return;
+    placeKept.value = true;
+    if (kept) haste.drop();
   }
   let keptHistory = ledger.history.peek();
   const stopKeeping = effect(() => {

@@ -1,10 +1,10 @@
 /**
- * Keeps what is in the works after every stroke and every letter: one write at a time, always the latest. A
- * page that goes away ends its writes to the shelf, so what the shelf does not hold by then goes to the one
- * storage that is written at once (HTML, `localStorage`), and from there back when the shot is opened again.
+ * Keeps what is in the works after every stroke and every letter: one write at a time, always the latest;
+ * what the shelf does not hold when the page goes away, in haste.
  */
 import * as v from 'valibot';
 import type { Shelf } from '../../shelf/types.ts';
+import { inHaste } from '../in-haste.ts';
 import { type Draft, draftSchema } from './draft.ts';
 
 export interface InWorks {
@@ -17,20 +17,10 @@ export const nothing: InWorks = { draft: undefined, answers: {} };
 
 const keyOf = (shotId: string): string => `notes in the works:${shotId}`;
 
-/** `work` with the storage that is written at once; where a browser refuses it, the shelf alone must do. */
-function atOnce<T>(work: (storage: Storage) => T): T | undefined {
-  try {
-    return work(localStorage);
-  } catch {
-    return undefined;
-  }
-}
-
 /** What cannot be read (an older build wrote it) is left aside, part by part. */
 export async function keptWorks(shelf: Shelf, shotId: string): Promise<InWorks> {
   const key = keyOf(shotId);
-  const inHaste = atOnce((storage) => JSON.parse(storage.getItem(key) ?? 'null') as object | null);
-  const kept = (inHaste ?? (await shelf.value(key))) as Record<string, unknown> | undefined;
+  const kept = inHaste(key).read() ?? (await shelf.value<Record<string, unknown>>(key));
   const draft = v.safeParse(draftSchema, kept?.['draft']);
   const answers = v.safeParse(v.record(v.string(), v.string()), kept?.['answers']);
   return {
@@ -52,10 +42,11 @@ export function keepWorks(shelf: Shelf, shotId: string, told: (kept: boolean) =>
   let latest: InWorks | undefined;
   let writing: Promise<void> | undefined;
   const goes = new AbortController();
-  const inHaste = (): void => {
-    if (latest) atOnce((storage) => storage.setItem(key, JSON.stringify({ v: 1, ...latest })));
+  const haste = inHaste(key);
+  const putInHaste = (): void => {
+    if (latest) haste.put({ v: 1, ...latest });
   };
-  globalThis.addEventListener?.('pagehide', inHaste, { signal: goes.signal });
+  globalThis.addEventListener?.('pagehide', putInHaste, { signal: goes.signal });
 
   async function write(): Promise<void> {
     while (latest) {
@@ -64,7 +55,7 @@ export function keepWorks(shelf: Shelf, shotId: string, told: (kept: boolean) =>
         await shelf.keepValue(key, { v: 1, ...works });
         if (latest === works) {
           latest = undefined;
-          atOnce((storage) => storage.removeItem(key));
+          haste.drop();
         }
         told(true);
       } catch {

@@ -6,7 +6,13 @@ import { sheetKey } from '../../../src/stage/sheets.ts';
 beforeEach(() => vi.useFakeTimers());
 afterEach(() => vi.useRealTimers());
 
-const image: ImageRef = { sha256: 'a'.repeat(64), mediaType: 'image/png', width: 8, height: 8, byteLength: 99 };
+const image: ImageRef = {
+  sha256: 'a'.repeat(64),
+  mediaType: 'image/png',
+  width: 8,
+  height: 8,
+  byteLength: 99,
+};
 const key = sheetKey(image, 'flip');
 
 /** A queue whose source answers in turn; the last answer for ever. */

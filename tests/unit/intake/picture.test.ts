@@ -142,6 +142,26 @@ describe('reduced', () => {
     expect([...third.data]).toEqual([255, 85, 85, 255, 255, 255, 255, 255]);
   });
 
+  it('averages blocks of two, three and four as reckoned plainly, grey and coloured', () => {
+    for (const factor of [2, 3, 4])
+      for (const channels of [1, 4] as const) {
+        const [width, height] = [4 * factor, 3 * factor];
+        const data = Uint8Array.from({ length: width * height * channels }, (_, i) =>
+          channels === 4 && i % 4 === 3 ? 255 : (i * 7919 + 13 * (i >> 3)) % 256,
+        );
+        const plain = Array.from({ length: 12 * channels }, (_, i) => {
+          const [c, x, y] = [i % channels, Math.floor(i / channels) % 4, Math.floor(i / channels / 4)];
+          let sum = 0;
+          for (let n = 0; n < factor ** 2; n++) {
+            const at = (y * factor + Math.floor(n / factor)) * width + x * factor + (n % factor);
+            sum += data[at * channels + c] ?? 0;
+          }
+          return Math.round(sum / factor ** 2);
+        });
+        expect([...reduce({ width, height, channels, data }, 4).data]).toEqual(plain);
+      }
+  });
+
   it('shares a pixel between two where the edges do not meet: 3 to 2, by hand', () => {
     // (30 + 60 / 2) / 1.5 = 40, (60 / 2 + 90) / 1.5 = 80
     expect([

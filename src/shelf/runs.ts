@@ -13,15 +13,25 @@ const GAP_PIXELS = 8;
 /** Below this many bytes a loop copies quicker than `set` of a subarray. */
 const SHORT_BYTES = 64;
 
+/** Room for the next result, kept: new memory costs several times what writing into it does. */
+let scratch = new Uint8Array(0);
+
+/** Four bytes as one number, without a copy where the memory allows it. */
+function wholePixels(data: Uint8Array): Int32Array {
+  const { buffer, byteOffset, length } = data.byteOffset % 4 === 0 ? data : data.slice();
+  return new Int32Array(buffer, byteOffset, length / 4);
+}
+
 /**
  * `data` holds whole pixels of `channels` bytes. Stops and returns `undefined` as soon as the result would
  * pass `limitBytes`: a noisy scan is better off with deflate.
  */
 export function encodeRuns(data: Uint8Array, channels: 1 | 4, limitBytes: number): Uint8Array | undefined {
-  const pixels = channels === 1 ? data : new Uint32Array(data.slice().buffer);
+  const pixels = channels === 1 ? data : wholePixels(data);
   const count = pixels.length;
   // A literal run needs at most two counts of five bytes beside its pixels.
-  const out = new Uint8Array(limitBytes + 10);
+  if (scratch.length < limitBytes + 10) scratch = new Uint8Array(limitBytes + 10);
+  const out = scratch;
   out.set(data.subarray(0, channels));
   const paper = pixels[0] ?? 0;
   let at = count === 0 ? 0 : channels;

@@ -32,6 +32,7 @@ export async function serve(args: readonly string[]): Promise<number> {
   const options = readServeOptions(args, root);
   const { behind, network } = options;
   const needsPass = network || behind !== undefined;
+  let urls: readonly string[] = [];
   const studio = await openStudio({
     app: options.app,
     data: options.data,
@@ -39,17 +40,19 @@ export async function serve(args: readonly string[]): Promise<number> {
     needsPass,
     secure: options.https || behind?.protocol === 'https:',
     behindProxy: behind !== undefined,
+    urls: () => urls,
     log: warn,
   });
   const open = options.https ? openSecure : openPlain;
-  const { listening, urls } = await open(options, studio.handle).catch(async (error: unknown) => {
+  const opened = await open(options, studio.handle).catch(async (error: unknown) => {
     await studio.close();
     throw error;
   });
+  urls = opened.urls;
   say(`Fairpeg is at ${urls.join(' and ')}`);
   if (needsPass) sayHowToJoin(urls[0] as string, ownerCode(studio.store, Date.now()));
   await toldToStop();
-  await Promise.all([...listening.map((each) => each.close()), studio.close()]);
+  await Promise.all([...opened.listening.map((each) => each.close()), studio.close()]);
   return 0;
 }
 

@@ -25,6 +25,8 @@ export interface StudioOptions {
   /** True as soon as anyone but this machine can reach the server. There is no way round it. */
   readonly needsPass: boolean;
   readonly secure: boolean;
+  /** Where other tablets find the app, the best address first; known once it listens. */
+  readonly urls?: () => readonly string[];
   /** Set behind a reverse proxy: whom to believe about the client's address. */
   readonly behindProxy?: boolean;
   readonly limits?: Partial<Limits>;
@@ -59,6 +61,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
     limits,
     needsPass,
     secure: options.secure,
+    urls: options.urls ?? (() => []),
     now,
   });
   const folder = options.shots

@@ -61,12 +61,19 @@ const passSchema = v.object({
   joinedMs: v.optional(v.number()),
   revokedMs: v.optional(v.number()),
 });
+const newPassSchema = v.object({
+  pass: passSchema,
+  code: v.string(),
+  /** Where other tablets find the studio, the best address first. */
+  urls: v.optional(v.array(v.pipe(v.string(), v.url())), []),
+});
 const reasonSchema = v.object({ code: v.string(), reason: v.string() });
 
 export type Me = v.InferOutput<typeof meSchema>;
 export type OfferedShot = v.InferOutput<typeof offeredSchema>;
 export type Posted = v.InferOutput<typeof postedSchema>;
 export type GivenPass = v.InferOutput<typeof passSchema>;
+export type NewPass = v.InferOutput<typeof newPassSchema>;
 export interface EntryPage {
   readonly entries: readonly Entry[];
   readonly cursor: number;
@@ -95,7 +102,7 @@ export interface Studio {
   upload(sha256: string, file: ArrayBuffer, start: number, signal?: AbortSignal): Promise<void>;
   live(signal: AbortSignal): Promise<Response>;
   passes(): Promise<GivenPass[]>;
-  makePass(name: string, role: Person['role']): Promise<{ pass: GivenPass; code: string }>;
+  makePass(name: string, role: Person['role']): Promise<NewPass>;
   revokePass(id: string): Promise<void>;
 }
 
@@ -234,8 +241,7 @@ export function studioAt(base: URL, fetch: Fetch, silence = silenceMs): Studio {
       return response;
     },
     passes: async () => (await json(v.object({ passes: v.array(passSchema) }), 'passes')).passes,
-    makePass: (name, role) =>
-      json(v.object({ pass: passSchema, code: v.string() }), 'passes', sending('POST', { name, role })),
+    makePass: (name, role) => json(newPassSchema, 'passes', sending('POST', { name, role })),
     async revokePass(id) {
       await ask(`passes/${encodeURIComponent(id)}`, { method: 'DELETE' });
     },

@@ -13,7 +13,15 @@ import { type Hint, listen } from './live.ts';
 import { forgetRefusals, type RefusedHere, rememberOwnId, sendOutbox, unsentHere } from './outbox.ts';
 import { type Platform, pagePlatform } from './platform.ts';
 import { pullShot } from './pull.ts';
-import { type Fetch, type GivenPass, type Me, type OfferedShot, StudioError, studioAt } from './studio.ts';
+import {
+  type Fetch,
+  type GivenPass,
+  type Me,
+  type NewPass,
+  type OfferedShot,
+  StudioError,
+  studioAt,
+} from './studio.ts';
 
 /** How the studio stands: `none` there is no server here, `offline` there was one, `no pass` it wants a code. */
 export type Link = 'unknown' | 'none' | 'offline' | 'no pass' | 'online';
@@ -53,7 +61,7 @@ export interface Sync {
   putUp(shotId: string, wanted?: Wanted): Promise<void>;
   passes(): Promise<readonly GivenPass[]>;
   /** The code is shown once. */
-  makePass(name: string, role: Person['role']): Promise<{ pass: GivenPass; code: string }>;
+  makePass(name: string, role: Person['role']): Promise<NewPass>;
   revokePass(id: string): Promise<void>;
   close(): void;
 }

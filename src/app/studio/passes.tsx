@@ -5,6 +5,7 @@ import { useEffect } from 'preact/hooks';
 import type { Person } from '../../note/entry.ts';
 import type { GivenPass } from '../../sync/studio.ts';
 import type { Sync } from '../../sync/sync.ts';
+import { joinLink } from './join-link.ts';
 import { QrCode } from './qr-code.tsx';
 import { sentenceOf } from './sentence.ts';
 
@@ -19,7 +20,9 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
   const trouble = useSignal('');
   const name = useSignal('');
   const role = useSignal<Person['role']>('artist');
-  const made = useSignal<{ readonly name: string; readonly code: string } | undefined>(undefined);
+  const made = useSignal<{ readonly name: string; readonly code: string; readonly link: string } | undefined>(
+    undefined,
+  );
   const asked = useSignal<string | undefined>(undefined);
 
   const attempt = async (work: () => Promise<void>): Promise<void> => {
@@ -39,8 +42,9 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
   useEffect(() => void attempt(() => Promise.resolve()), [sync]);
   const make = (): Promise<void> =>
     attempt(async () => {
-      const { code } = await sync.makePass(name.peek().trim(), role.peek());
-      made.value = { name: name.peek().trim(), code };
+      const { code, urls } = await sync.makePass(name.peek().trim(), role.peek());
+      const link = joinLink(code, new URL('./', document.baseURI), urls);
+      made.value = { name: name.peek().trim(), code, link };
       name.value = '';
     });
 
@@ -89,7 +93,7 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
           Make a code
         </button>
       </form>
-      {made.value && <NewCode name={made.value.name} code={made.value.code} />}
+      {made.value && <NewCode {...made.value} />}
       {trouble.value && <p role="alert">{trouble}</p>}
       <ul class="pass-list">
         {passes.value?.map((pass) => (
@@ -147,8 +151,7 @@ function standing({ revokedMs, joinedMs }: GivenPass): string {
   return joinedMs === undefined ? 'not come in yet' : `came in ${day(joinedMs)}`;
 }
 
-function NewCode({ name, code }: { name: string; code: string }): JSX.Element {
-  const link = new URL(`#/join/${encodeURIComponent(code)}`, new URL('./', document.baseURI)).href;
+function NewCode({ name, code, link }: { name: string; code: string; link: string }): JSX.Element {
   return (
     <div class="new-code" role="status">
       <QrCode text={link} label={`QR code of the link that lets ${name} in`} />
@@ -157,6 +160,7 @@ function NewCode({ name, code }: { name: string; code: string }): JSX.Element {
           For <b>{name}</b>, once, within a week. It is shown only now:
         </p>
         <p class="code">{code}</p>
+        <p class="link">{link}</p>
         <p class="hint">Scan it with the tablet, or type it in the installed app, under “The studio”.</p>
       </div>
     </div>

@@ -17,6 +17,8 @@ export interface ApiNeeds {
   readonly needsPass: boolean;
   /** True when tablets reach this server by HTTPS. */
   readonly secure: boolean;
+  /** Where other tablets find the app, the best address first. */
+  readonly urls: () => readonly string[];
   readonly now: () => number;
 }
 

@@ -57,7 +57,7 @@ export function personRoutes({ store, gate, live, needsPass, secure, limits, now
   ];
 }
 
-export function passRoutes({ store, now }: ApiNeeds): Route[] {
+export function passRoutes({ store, urls, now }: ApiNeeds): Route[] {
   const wanted = v.object({
     name: v.pipe(v.string(), v.trim(), v.minLength(1), v.maxLength(100)),
     role: v.picklist(['artist', 'director', 'assistant']),
@@ -84,11 +84,12 @@ export function passRoutes({ store, now }: ApiNeeds): Route[] {
         const { personId, ...pass } = valid(wanted, await readJson(request, 10_000));
         const known = store.passes().find((other) => other.personId === personId);
         if (personId !== undefined && !known) throw new Refusal(404, 'missing', 'Nobody here has this id.');
-        sendJson(
-          response,
-          201,
-          makePass(store, known ? { ...pass, name: known.name, role: known.role, personId } : pass, now()),
+        const made = makePass(
+          store,
+          known ? { ...pass, name: known.name, role: known.role, personId } : pass,
+          now(),
         );
+        sendJson(response, 201, { ...made, urls: urls() });
       }),
     },
     {

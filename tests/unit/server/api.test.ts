@@ -235,7 +235,8 @@ describe('for one person on this machine', () => {
 });
 
 describe('on the network', () => {
-  beforeEach(() => open({ needsPass: true, secure: true, heartbeatMs: 20 }));
+  const urls = (): string[] => ['https://studio.local:4173'];
+  beforeEach(() => open({ needsPass: true, secure: true, heartbeatMs: 20, urls }));
 
   test('without a pass nothing but the door is open', async () => {
     for (const path of [
@@ -310,6 +311,7 @@ describe('on the network', () => {
     expect(await made.json()).toMatchObject({
       pass: { name: 'Inès', role: 'assistant', owner: false },
       code: expect.stringMatching(/^[0-9A-Z]{4}-[0-9A-Z]{4}$/),
+      urls: ['https://studio.local:4173'],
     });
     const live = await ask('api/live', { headers: { cookie: director.cookie } });
     expect(

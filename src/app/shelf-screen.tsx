@@ -26,7 +26,8 @@ export function ShelfScreen({ home, samples, studio, offer }: ShelfScreenProps):
   const settings = useSignal(false);
   const shots = home.shots.value;
   const sync = studio.sync.value;
-  const empty = shots?.length === 0 && samples.state.value.at !== 'laying out';
+  const layingOut = samples.state.value.at === 'laying out';
+  const empty = shots?.length === 0 && !layingOut;
   return (
     <main
       class={over.value ? 'shelf dropping' : 'shelf'}
@@ -91,7 +92,8 @@ export function ShelfScreen({ home, samples, studio, offer }: ShelfScreenProps):
           ))}
         </ul>
       )}
-      {sync && sync.offered.value.some(({ kept }) => !kept) && (
+      {/* A studio may offer the very samples that are just coming. */}
+      {sync && !layingOut && sync.offered.value.some(({ kept }) => !kept) && (
         <Later load={async () => (await import('./studio/offered.tsx')).Offered} of={{ sync }} />
       )}
       <KeptHere home={home} />

@@ -22,7 +22,7 @@ export function personRoutes({ store, gate, live, needsPass, secure, limits, now
     server,
     needsPass,
     person: pass ? personOf(pass) : null,
-    owner: pass?.owner ?? !needsPass,
+    owner: pass?.owner ?? false,
     limits: { bodyBytes: limits.bodyBytes, entriesPerBatch: limits.entriesPerBatch },
   });
   return [

@@ -234,6 +234,12 @@ describe('for one person on this machine', () => {
   });
 });
 
+test('alone on one machine nobody gives passes, and nobody is shown them', async () => {
+  await open();
+  expect(await (await ask('api/me')).json()).toMatchObject({ needsPass: false, owner: false });
+  expect((await ask('api/passes')).status).toBe(403);
+});
+
 describe('on the network', () => {
   const urls = (): string[] => ['https://studio.local:4173'];
   beforeEach(() => open({ needsPass: true, secure: true, heartbeatMs: 20, urls }));

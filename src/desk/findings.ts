@@ -10,7 +10,7 @@ import { perSession } from './per-session.ts';
 interface FindingsDesk {
   /** Of the newest takes, dismissed ones included; undefined while nothing was measured on this tablet. */
   readonly found: Signal<readonly FixFinding[] | undefined>;
-  /** 0..1 while drawings are being measured. */
+  /** 0 to below 1 while drawings are being measured. */
   readonly measured: Signal<number | undefined>;
 }
 

@@ -254,12 +254,15 @@ export function settlesOf(row: FixRow, rows: readonly FixRow[]): number[] {
   return rows.filter(({ id }) => settled.has(id)).map(({ number }) => number);
 }
 
-/** `12 to mend, 3 fixed, 1 approved`; `Nothing to mend` when all is settled. */
-export function countWords(rows: readonly FixRow[]): string {
+/**
+ * `12 to mend, 3 fixed, 1 approved`; `Nothing to mend` when all is settled, `Nothing so far` while drawings are still
+ * being measured.
+ */
+export function countWords(rows: readonly FixRow[], measuring = false): string {
   const count = (state: FixRow['state']): number => rows.filter((row) => row.state === state).length;
   const open = rows.filter((row) => !isSettled(row)).length;
   const parts = [
-    open > 0 ? `${open} to mend` : 'Nothing to mend',
+    open > 0 ? `${open} to mend` : measuring ? 'Nothing so far' : 'Nothing to mend',
     ...(['fixed', 'approved'] as const).flatMap((state) =>
       count(state) > 0 ? [`${count(state)} ${state}`] : [],
     ),

@@ -21,6 +21,7 @@ export function FixListScreen({ session }: { session: Session }): JSX.Element {
   useEffect(() => places.close, [places]);
   const rows = desk.rows.value;
   const shown = desk.shown.value;
+  const measured = findingsOf(session).measured.value;
   return (
     <div class="fixes">
       <header class="fixes-head">
@@ -58,15 +59,18 @@ export function FixListScreen({ session }: { session: Session }): JSX.Element {
             Fix list <span class="fix-of">{session.shot.value.title}</span>
           </h2>
           <p role="status">
-            {countWords(rows)}
+            {countWords(rows, measured !== undefined)}
             {shown.length < rows.length && ` · ${shown.length} of ${rows.length} shown`}
           </p>
-          <Measured session={session} />
+          {measured !== undefined && (
+            <p class="fix-measured">The drawings are being measured: {Math.floor(100 * measured)} %</p>
+          )}
         </header>
         {rows.length === 0 ? (
           <p class="fixes-empty">
-            Nothing is noted on this shot and nothing was found. Draw on a drawing, or let the checks measure
-            it: what they say comes here by itself, keys first.
+            {measured === undefined
+              ? 'Nothing is noted on this shot and nothing was found. Draw on a drawing, or let the checks measure it: what they say comes here by itself, keys first.'
+              : 'Nothing is noted on this shot, and nothing was found yet. What the checks find comes here by itself, keys first.'}
           </p>
         ) : shown.length === 0 ? (
           <p class="fixes-empty">No row of this list is of that kind.</p>
@@ -92,13 +96,6 @@ function walk(event: KeyboardEvent): void {
   if (!next) return;
   event.preventDefault();
   next.focus();
-}
-
-/** How far the checks have looked at the drawings: what they find comes to the list by itself. */
-function Measured({ session }: { session: Session }): JSX.Element | null {
-  const share = findingsOf(session).measured.value;
-  if (share === undefined || share >= 1) return null;
-  return <p class="fix-measured">The drawings are being measured: {Math.round(100 * share)} %</p>;
 }
 
 /** The list hangs on the pegs as a drawing does: one round hole between two long ones. */

@@ -2,6 +2,7 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { findingsOf } from '../findings.ts';
 import { GiveFile } from '../give-file.tsx';
 import type { Session } from '../session.ts';
 import { fixesOf } from './fixes-desk.ts';
@@ -107,6 +108,8 @@ function Choices({
       <p class="hint">
         {shown.length === 1 ? 'The row' : `The ${shown.length} rows`} below, in this order
         {fewer && ', as chosen above'}. A pack holds the whole shot: drawings, notes, findings.
+        {findingsOf(session).measured.value !== undefined &&
+          ' The drawings are still being measured: what is found after this is not on it.'}
       </p>
       <div class="out-ways choice">
         <span>

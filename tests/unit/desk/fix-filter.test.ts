@@ -78,4 +78,5 @@ test('the count in words', () => {
   expect(countWords(rows)).toBe('3 to mend, 1 fixed, 1 approved');
   expect(countWords(rows.filter(({ id }) => id === 'b'))).toBe('Nothing to mend, 1 fixed');
   expect(countWords([])).toBe('Nothing to mend');
+  expect(countWords([], true)).toBe('Nothing so far');
 });

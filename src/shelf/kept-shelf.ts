@@ -2,7 +2,8 @@
  * The shelf over any store. Records:
  *
  * `shot/ID` the base shot; `image/SHA` what is known of an image; `file/SHA`, `thumb/SHA`, `flip/SHA` its bytes;
- * `entry/SHOT/ID` an entry; `unsent/ID` the shot of an entry no server acknowledged; `desk/SHOT` the place;
+ * `entry/SHOT/ID` an entry; `unsent/ID` the shot of an entry no server acknowledged; `fetched/SHOT/SERVER` how far its
+ * entries were fetched; `desk/SHOT` the place;
  * `value/KEY` a small named value; `measure/KEY` what was measured of images (`kept-measures.ts`).
  */
 import type { Entry } from '../note/entry.ts';
@@ -18,7 +19,7 @@ import {
   sweepImages,
   usageOf,
 } from './kept-images.ts';
-import type { Room, Store, Tabs } from './store.ts';
+import type { Key, Room, Store, Tabs } from './store.ts';
 import { readPicture, type StoredPicture, storePicture } from './stored-picture.ts';
 import { type Change, type Health, type NewImage, type Shelf, ShelfError } from './types.ts';
 
@@ -145,6 +146,8 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
         }
         const unsent = new Set((await records.keys(['unsent'])).map(lastOf));
         for (const key of await records.keys(['entry', id])) if (!unsent.has(lastOf(key))) records.drop(key);
+        // What goes with them is fetched again when the shot comes back.
+        for (const key of await records.keys(['fetched', id])) records.drop(key);
         records.drop(['shot', id]);
         records.drop(['desk', id]);
       });
@@ -182,8 +185,8 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
 
     entries: (shotId) => store.read((records) => records.all<Entry>(['entry', shotId])),
 
-    async addEntries(entries, sent) {
-      if (entries.length === 0) return;
+    async addEntries(entries, sent, fetched) {
+      if (entries.length === 0 && !fetched) return;
       await writePrecious('strict', async (records) => {
         const unsent = new Set((await records.keys(['unsent'])).map(lastOf));
         // Nothing is asked of what is there, or a first sync would cost more with every page.
@@ -193,9 +196,15 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
           if (sent && unsent.has(entry.id)) records.drop(['unsent', entry.id]);
         };
         await Promise.all(entries.map(add));
+        if (!fetched) return;
+        const place: Key = ['fetched', fetched.shotId, fetched.server];
+        if (((await records.get<number>(place)) ?? 0) === fetched.from) records.put(place, fetched.to);
       });
       for (const shotId of new Set(entries.map((entry) => entry.shot))) changed({ kind: 'entries', shotId });
     },
+
+    fetchedTo: async (shotId, server) =>
+      (await store.read((records) => records.get<number>(['fetched', shotId, server]))) ?? 0,
 
     unsent: () =>
       store.read(async (records) => {

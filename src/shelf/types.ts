@@ -24,6 +24,14 @@ export interface Usage {
   readonly perShot: ReadonlyMap<string, number>;
 }
 
+/** A page of a shot's entries as a server hands them out: after its place `from`, up to `to`. */
+export interface Fetched {
+  readonly shotId: string;
+  readonly server: string;
+  readonly from: number;
+  readonly to: number;
+}
+
 /**
  * Every write resolves when the data is committed, and rejects with a `ShelfError`. A failed write leaves
  * what was there before.
@@ -58,8 +66,13 @@ export interface Shelf {
   file(sha256: string): Promise<ArrayBuffer | undefined>;
 
   entries(shotId: string): Promise<Entry[]>;
-  /** Adds to the set; an id already there is left as it is. `sent` marks those a server acknowledged. */
-  addEntries(entries: readonly Entry[], sent: boolean): Promise<void>;
+  /**
+   * Adds to the set; an id already there is left as it is. `sent` marks those a server acknowledged. `fetched` moves the
+   * place at that server in the same write, unless another tab moved it or the shot was dropped meanwhile.
+   */
+  addEntries(entries: readonly Entry[], sent: boolean, fetched?: Fetched): Promise<void>;
+  /** How far a shot's entries were fetched from a server; 0 when none were, or the shot was dropped since. */
+  fetchedTo(shotId: string, server: string): Promise<number>;
   unsent(): Promise<Entry[]>;
   markSent(ids: readonly string[]): Promise<void>;
 

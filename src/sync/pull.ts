@@ -14,12 +14,11 @@ export async function pullShot(
   shotId: string,
   last = Number.POSITIVE_INFINITY,
 ): Promise<void> {
-  const key = `sync:place:${server}:${shotId}`;
-  let place = (await shelf.value<number>(key)) ?? 0;
+  let place = await shelf.fetchedTo(shotId, server);
   for (let more = last > place; more; ) {
     const page = await studio.entriesAfter(shotId, place);
-    if (page.entries.length > 0) await shelf.addEntries(page.entries, true);
-    if (page.cursor !== place) await shelf.keepValue(key, page.cursor);
+    if (page.entries.length > 0 || page.cursor !== place)
+      await shelf.addEntries(page.entries, true, { shotId, server, from: place, to: page.cursor });
     place = page.cursor;
     ({ more } = page);
   }

@@ -182,6 +182,25 @@ export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> =
     equal('entries', ids(await shelf.entries('a')), ['waiting']);
   },
 
+  'how far entries were fetched moves with them, and goes with their shot': async (open) => {
+    const [here, there] = [await open(), await open()];
+    await keep(here, shotOf('a', [1]), [1]);
+    const page = { shotId: 'a', server: 'studio', from: 0, to: 2 };
+    equal('at first', await here.fetchedTo('a', 'studio'), 0);
+    await here.addEntries([entryOf('e1', 'a'), entryOf('e2', 'a')], true, page);
+    equal('after a page', await here.fetchedTo('a', 'studio'), 2);
+    equal('at another server', await here.fetchedTo('a', 'other'), 0);
+    // Another tab was on its way with the same page, and a third is ahead.
+    await there.addEntries([entryOf('e1', 'a'), entryOf('e2', 'a')], true, page);
+    await there.addEntries([], true, { ...page, from: 2, to: 9 });
+    await here.addEntries([], true, { ...page, from: 2, to: 5 });
+    equal('only on from where it stood', await here.fetchedTo('a', 'studio'), 9);
+    await here.dropShot('a');
+    equal('without the shot', await here.fetchedTo('a', 'studio'), 0);
+    await there.addEntries([entryOf('e10', 'a')], true, { ...page, from: 9, to: 10 });
+    equal('a page that was under way', await here.fetchedTo('a', 'studio'), 0);
+  },
+
   'entries are a set: an id already there stays as it is': async (open) => {
     const shelf = await open();
     await shelf.addEntries([entryOf('e1', 'a', 'first')], false);

@@ -1,10 +1,11 @@
 /** Pictures between tablet and studio: resumed where they broke off, checked by their hash, cancellable. */
-import type { NewImage, Shelf } from '../shelf/types.ts';
+import { type NewImage, type Shelf, ShelfError } from '../shelf/types.ts';
 import { imagesOf } from '../shot/images-of.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
 import { backoffMs } from './backoff.ts';
 import type { Platform } from './platform.ts';
 import { MissingImages, type Studio, StudioError } from './studio.ts';
+import { withOwn } from './with-own.ts';
 
 export interface ImageProgress {
   readonly doneImages: number;
@@ -31,7 +32,7 @@ const tries = 5;
 /** Pictures under way at once: fills a wireless link without starving the rest. */
 const lanes = 3;
 
-/** Fetches the pictures of a shot that this tablet lacks, then keeps the shot. */
+/** Fetches the pictures of a shot that this tablet lacks, then keeps the shot; what only this tablet has of it stays. */
 export async function fetchShot(needs: ImageNeeds, shot: Shot, wanted: Wanted = {}): Promise<void> {
   const missing = await select(imagesOf(shot), async (image) => !(await needs.shelf.hasImage(image.sha256)));
   await inLanes(missing, wanted, async (image, signal) => {
@@ -40,7 +41,16 @@ export async function fetchShot(needs: ImageNeeds, shot: Shot, wanted: Wanted = 
     await needs.shelf.keepImage(await needs.makeImage(file, image));
   });
   wanted.signal?.throwIfAborted();
-  await needs.shelf.keepShot(shot);
+  // Another tab may take newer clean-ups in at this moment: then once more, over what it kept.
+  for (let attempt = 1; ; attempt++) {
+    const ours = await needs.shelf.shot(shot.id);
+    const failed = await needs.shelf.keepShot(withOwn(shot, ours), ours).then(
+      () => undefined,
+      (error: unknown) => error,
+    );
+    if (failed === undefined) return;
+    if (attempt === tries || !(failed instanceof ShelfError && failed.code === 'newer')) throw failed;
+  }
 }
 
 /** Sends the pictures of a shot that the studio lacks, then the shot. */

@@ -201,6 +201,25 @@ describe('without passes, on one machine', () => {
     expect(await two.shelf.shot('shot-9')).toEqual(newer);
   });
 
+  test('takes that were taken in here stay when the studio has a newer shot', async () => {
+    await shelve(one.shelf, [picture(11)], 'shot-9');
+    await one.sync.putUp('shot-9');
+    await two.sync.nudge();
+    await two.sync.keep('shot-9');
+    await shelve(two.shelf, [picture(11), picture(15)], 'shot-9');
+    await shelve(one.shelf, [picture(11), picture(14)], 'shot-9');
+    await one.sync.putUp('shot-9');
+    await two.sync.nudge();
+    const drawings = (await two.shelf.shot('shot-9'))?.levels.flatMap(({ drawings }) => drawings);
+    const kept = drawings?.flatMap(({ rough, takes }) => [
+      ...(rough ? [rough] : []),
+      ...takes.map(({ image }) => image),
+    ]);
+    // The studio's newer one lies on top.
+    expect(kept?.map(({ sha256 }) => sha256)).toEqual([11, 15, 14].map((n) => picture(n).ref.sha256));
+    expect(await two.shelf.file(picture(15).ref.sha256)).toBeDefined();
+  });
+
   test('a download resumes in the middle of a picture, and is cancelled without leaving half a shot', async () => {
     await shelve(one.shelf, [picture(21, 400_000), picture(22)], 'shot-9');
     await one.sync.putUp('shot-9');

@@ -1,0 +1,59 @@
+// Expected: by hand.
+import { expect, test } from 'vitest';
+import type { Drawing, ImageRef, Level, Shot } from '../../../src/shot/model.ts';
+import { withOwn } from '../../../src/sync/with-own.ts';
+
+const image = (name: string): ImageRef => ({
+  sha256: name.padEnd(64, '0'),
+  mediaType: 'image/png',
+  width: 20,
+  height: 10,
+  byteLength: 99,
+});
+const drawing = (label: string, ...takes: readonly string[]): Drawing => ({
+  label,
+  takes: takes.map((name, n) => ({ number: n + 1, image: image(name) })),
+});
+const level = (name: string, ...drawings: readonly Drawing[]): Level => ({ name, drawings, exposures: [] });
+const shot = (...levels: readonly Level[]): Shot => ({
+  id: 's',
+  title: 'Lantern',
+  fps: 24,
+  sizePx: [20, 10],
+  levels,
+});
+const takesOf = ({ levels }: Shot): string[] =>
+  levels.flatMap(({ name, drawings }) =>
+    drawings.map(
+      ({ label, takes }) =>
+        `${name} ${label}: ${takes.map((take) => take.number + (take.image.sha256[0] ?? '')).join(' ')}`,
+    ),
+  );
+
+test('without anything of our own theirs is taken as it is, also when it went back to an earlier picture', () => {
+  const theirs = shot(level('A', drawing('1', 'a', 'b', 'a'), drawing('2', 'c')));
+  expect(withOwn(theirs, undefined)).toBe(theirs);
+  expect(withOwn(theirs, shot(level('A', drawing('1', 'a', 'b'))))).toBe(theirs);
+});
+
+test('our take stays the newest where they have none that we lack, else theirs lies on top', () => {
+  const ours = shot(level('A', drawing('1', 'a', 'm'), drawing('2', 'c', 'n')));
+  const theirs = shot(level('A', drawing('1', 'a'), drawing('2', 'c', 'd')));
+  expect(takesOf(withOwn(theirs, ours))).toEqual(['A 1: 1a 2m', 'A 2: 1c 2n 3d']);
+});
+
+test('our drawings and levels stay, in the order of their numbers', () => {
+  const ours = shot(level('A', drawing('1', 'a'), drawing('2', 'm')), level('B', drawing('1', 'x')));
+  const theirs = shot(level('A', drawing('1', 'a'), drawing('3', 'c')));
+  expect(takesOf(withOwn(theirs, ours))).toEqual(['A 1: 1a', 'A 2: 1m', 'A 3: 1c', 'B 1: 1x']);
+});
+
+test('the rough is theirs, ours only where they have none', () => {
+  const ours = shot(
+    level('A', { ...drawing('1', 'a'), rough: image('r') }, { ...drawing('2'), rough: image('s') }),
+  );
+  const theirs = shot(level('A', { ...drawing('1', 'a'), rough: image('t') }, drawing('2', 'c')));
+  const [first, second] = withOwn(theirs, ours).levels[0]?.drawings ?? [];
+  expect([first?.rough, second?.rough]).toEqual([image('t'), image('s')]);
+  expect(second?.takes.map((take) => take.image)).toEqual([image('c')]);
+});

@@ -45,6 +45,8 @@ const offeredSchema = v.object({
   clean: v.number(),
   /** Of all its pictures. */
   byteLength: v.number(),
+  /** It lies in the server's shots folder: its new drawings come from there alone. */
+  inFolder: v.optional(v.boolean(), false),
 });
 const pageSchema = v.object({ entries: v.array(v.unknown()), cursor: v.number(), more: v.boolean() });
 const postedSchema = v.object({

@@ -6,7 +6,8 @@
 import { batch, computed, type ReadonlySignal, signal } from '@preact/signals';
 import type { Person } from '../note/entry.ts';
 import type { Health, NewImage, Shelf } from '../shelf/types.ts';
-import type { ImageRef } from '../shot/model.ts';
+import { imagesOf } from '../shot/images-of.ts';
+import type { ImageRef, Shot } from '../shot/model.ts';
 import { backoffMs } from './backoff.ts';
 import { fetchShot, putUpShot, type Wanted } from './images.ts';
 import { type Hint, listen } from './live.ts';
@@ -22,6 +23,7 @@ import {
   StudioError,
   studioAt,
 } from './studio.ts';
+import { withOwn } from './with-own.ts';
 
 /** How the studio stands: `none` there is no server here, `offline` there was one, `no pass` it wants a code. */
 export type Link = 'unknown' | 'none' | 'offline' | 'no pass' | 'online';
@@ -36,6 +38,8 @@ export type Sign =
 export interface Offered extends OfferedShot {
   /** On this tablet's shelf. */
   readonly kept: boolean;
+  /** This tablet has drawings of it that may be put up and that the studio does not have. */
+  readonly lacksOurs: boolean;
 }
 
 export interface Sync {
@@ -76,6 +80,8 @@ export interface SyncNeeds {
   readonly platform?: Platform;
 }
 
+const bytesOf = (shot: Shot): number => imagesOf(shot).reduce((sum, { byteLength }) => sum + byteLength, 0);
+
 /** A look even when nothing asked for one: hints may be lost. */
 const timerMs = 60_000;
 const meKey = 'sync:me';
@@ -94,9 +100,17 @@ export function openSync(needs: SyncNeeds): Sync {
   const waiting = signal(0);
   const health = signal<Health>('saved');
   const trouble = signal<string | undefined>(undefined);
-  const shelved = signal<ReadonlySet<string>>(new Set());
+  /** Shots on the shelf, and the bytes of all their pictures. */
+  const shelved = signal<ReadonlyMap<string, number>>(new Map());
   const listed = signal<readonly OfferedShot[]>([]);
-  const offered = computed(() => listed.value.map((shot) => ({ ...shot, kept: shelved.value.has(shot.id) })));
+  const offered = computed(() =>
+    listed.value.map((shot) => {
+      // What the studio has is laid over ours, so ours is larger only by what is ours alone.
+      const bytes = shelved.value.get(shot.id);
+      const lacksOurs = !shot.inFolder && bytes !== undefined && bytes > shot.byteLength;
+      return { ...shot, kept: bytes !== undefined, lacksOurs };
+    }),
+  );
   const sign = computed<Sign>(() => {
     if (health.value === 'not saved') return { is: 'not saved' };
     if (link.value === 'none' || link.value === 'unknown') return { is: 'kept on this tablet' };
@@ -110,7 +124,7 @@ export function openSync(needs: SyncNeeds): Sync {
     batch(() => {
       waiting.value = unsent.waiting.length;
       refused.value = unsent.refused;
-      shelved.value = new Set(shots.map((shot) => shot.id));
+      shelved.value = new Map(shots.map((shot) => [shot.id, bytesOf(shot)]));
     });
   };
 
@@ -310,7 +324,11 @@ export function openSync(needs: SyncNeeds): Sync {
     async putUp(shotId, wanted) {
       const shot = await shelf.shot(shotId);
       if (!shot) throw new StudioError('refused', 'This shot is not on this tablet any more.');
-      await putUpShot(imageNeeds, shot, wanted);
+      // What others put up meanwhile stays there.
+      const theirs = listed.value.some(({ id }) => id === shotId) ? await studio.shot(shotId) : undefined;
+      await putUpShot(imageNeeds, withOwn(shot, theirs), wanted);
+      // From now on it is followed here, too.
+      await rememberVersion(shotId, '');
       await nudge();
     },
     passes: () => studio.passes(),

@@ -1,9 +1,11 @@
-/** The studio's word on a shot, without losing what was taken in on this tablet. Pure. */
+/** One side's word on a shot, without losing what only the other has. Pure. */
 import { compareLabels } from '../shot/labels.ts';
 import type { Drawing, Level, Shot } from '../shot/model.ts';
 import { addTake } from '../shot/takes.ts';
 
 /**
+ * When the studio's shot comes to the tablet; when ours goes to the studio, the two change places.
+ *
  * `theirs` with the takes, drawings and levels that only `ours` has; `theirs` itself when there are none. A take of
  * theirs that we lack comes after ours, and so is the newest; where they have none, ours stays it.
  */

@@ -1,4 +1,4 @@
-/** The tablet's own shots, to be put up at the studio for the others. */
+/** The tablet's own shots, and newer drawings of those that were put up, to be put up at the studio for the others. */
 import type { JSX } from 'preact';
 import type { Sync } from '../../sync/sync.ts';
 import type { Home } from '../home.ts';
@@ -6,8 +6,8 @@ import { carryOf } from './carry.ts';
 import { CarryLine } from './carry-line.tsx';
 
 export function PutUp({ home, sync }: { home: Home; sync: Sync }): JSX.Element | null {
-  const there = new Set(sync.offered.value.map(({ id }) => id));
-  const own = (home.shots.value ?? []).filter(({ id }) => !there.has(id));
+  const there = new Map(sync.offered.value.map((shot) => [shot.id, shot]));
+  const own = (home.shots.value ?? []).filter(({ id }) => there.get(id)?.lacksOurs ?? true);
   if (own.length === 0) return null;
   return (
     <section class="offered" aria-labelledby="put-up">
@@ -18,8 +18,12 @@ export function PutUp({ home, sync }: { home: Home; sync: Sync }): JSX.Element |
             <span class="offered-title">{title}</span>
             <CarryLine
               carry={carryOf(sync, id, 'putUp')}
-              label={`Put ${title} up at the studio`}
-              word="Put it up"
+              label={
+                there.has(id)
+                  ? `Put newer drawings of ${title} up at the studio`
+                  : `Put ${title} up at the studio`
+              }
+              word={there.has(id) ? 'Put newer drawings up' : 'Put it up'}
             />
           </li>
         ))}

@@ -5,6 +5,7 @@ import { imagesOf } from '../../shot/images-of.ts';
 import type { Shot } from '../../shot/model.ts';
 import { type Route, readJson, sendJson } from '../exchange.ts';
 import { Refusal } from '../refusal.ts';
+import type { KeptShot } from '../store/types.ts';
 import type { ApiNeeds } from './needs.ts';
 
 export function shotRoutes({ store, images, live, limits }: ApiNeeds): Route[] {
@@ -13,7 +14,7 @@ export function shotRoutes({ store, images, live, limits }: ApiNeeds): Route[] {
       method: 'GET',
       path: '/api/shots',
       handle({ response }) {
-        const shots = store.shots().map(({ shot, version }) => summary(shot, version, store.last(shot.id)));
+        const shots = store.shots().map((kept) => summary(kept, store.last(kept.shot.id)));
         sendJson(response, 200, { shots });
       },
     },
@@ -59,7 +60,7 @@ export function shotRoutes({ store, images, live, limits }: ApiNeeds): Route[] {
   ];
 }
 
-function summary(shot: Shot, version: string, last: number) {
+function summary({ shot, version, folder }: KeptShot, last: number) {
   const drawings = shot.levels.flatMap((level) => level.drawings);
   return {
     id: shot.id,
@@ -68,6 +69,7 @@ function summary(shot: Shot, version: string, last: number) {
     last,
     drawings: drawings.length,
     clean: drawings.filter((drawing) => drawing.takes.length > 0).length,
+    inFolder: folder !== undefined,
     byteLength: imagesOf(shot).reduce((sum, { byteLength }) => sum + byteLength, 0),
   };
 }

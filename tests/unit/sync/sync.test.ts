@@ -6,6 +6,7 @@ import type { Person } from '../../../src/note/entry.ts';
 import { makePass } from '../../../src/server/passes.ts';
 import { MemoryDisk, memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import { ShelfError } from '../../../src/shelf/types.ts';
+import { imagesOf } from '../../../src/shot/images-of.ts';
 import { openSync } from '../../../src/sync/sync.ts';
 import { type TestStudio, testStudio } from '../../support/studio-server.ts';
 import { ana, dov, pinBody } from '../note/make.ts';
@@ -216,8 +217,17 @@ describe('without passes, on one machine', () => {
       ...takes.map(({ image }) => image),
     ]);
     // The studio's newer one lies on top.
-    expect(kept?.map(({ sha256 }) => sha256)).toEqual([11, 15, 14].map((n) => picture(n).ref.sha256));
+    const inOrder = [11, 15, 14].map((n) => picture(n).ref.sha256);
+    expect(kept?.map(({ sha256 }) => sha256)).toEqual(inOrder);
     expect(await two.shelf.file(picture(15).ref.sha256)).toBeDefined();
+    // They may be put up, and who put the shot up first gets them.
+    expect(one.sync.offered.value[0]?.lacksOurs).toBe(false);
+    expect(two.sync.offered.value[0]?.lacksOurs).toBe(true);
+    await two.sync.putUp('shot-9');
+    expect(two.sync.offered.value[0]?.lacksOurs).toBe(false);
+    await one.sync.nudge();
+    const shot = await one.shelf.shot('shot-9');
+    expect(shot && imagesOf(shot).map(({ sha256 }) => sha256)).toEqual(inOrder);
   });
 
   test('a download resumes in the middle of a picture, and is cancelled without leaving half a shot', async () => {

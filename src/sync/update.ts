@@ -25,6 +25,8 @@ export interface UpdateNeeds {
   readonly sendOutbox?: () => void;
 }
 
+/** A change that was asked for takes a moment; after this long it is asked for again. */
+const ASK_AGAIN_MS = 10_000;
 /** How often a waiting change looks whether the hand rests; short against a person's patience. */
 const RESTS_MS = 250;
 
@@ -58,6 +60,7 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
     location.reload();
   };
   let asked = false;
+  let waits = (): boolean => true;
   box.addEventListener('waiting', () => {
     ready.value = true;
   });
@@ -87,6 +90,7 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
   void box
     .register()
     .then((registration) => {
+      if (registration) waits = () => registration.waiting !== null;
       if (registration?.waiting != null && hadController) ready.value = true;
       if (hadController) navigator.serviceWorker.controller?.postMessage({ type: 'KEEP_LATER' });
       document.addEventListener('visibilitychange', look);
@@ -103,8 +107,14 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
       if (!ready.value) return;
       if (changed) return reload();
       await whenWritten();
+      if (asked) return;
       asked = true;
       box.messageSkipWaiting();
+      // A busy tablet may take the change without a word to this page, or the asking may be lost on the way.
+      setInterval(() => {
+        if (waits()) box.messageSkipWaiting();
+        else void reload().catch(() => undefined);
+      }, ASK_AGAIN_MS);
     },
   };
 }

@@ -1,5 +1,6 @@
 /** What a folder shows now, laid over what the server knew of it. */
 import { guessExposures } from '../shot/exposures.ts';
+import { joined } from '../shot/joined.ts';
 import { compareLabels } from '../shot/labels.ts';
 import type { Drawing, Level, Shot } from '../shot/model.ts';
 import { addTake, cleanOf } from '../shot/takes.ts';
@@ -10,10 +11,7 @@ import { addTake, cleanOf } from '../shot/takes.ts';
  * it went back to an earlier picture: the folder's is the one that holds.
  */
 export function mergeShot(known: Shot, read: Shot): Shot {
-  const readLevels = new Map(read.levels.map((level) => [level.name, level]));
-  const gone = known.levels.filter((level) => !readLevels.has(level.name));
-  const knownLevels = new Map(known.levels.map((level) => [level.name, level]));
-  const levels = read.levels.map((level) => mergeLevel(knownLevels.get(level.name), level));
+  const levels = joined(read.levels, known.levels, ({ name }) => name, mergeLevel);
   const keepFps = read.fpsGuessed && !known.fpsGuessed;
   const { fpsGuessed, ...rest } = read;
   return {
@@ -22,18 +20,14 @@ export function mergeShot(known: Shot, read: Shot): Shot {
     fps: keepFps ? known.fps : read.fps,
     ...(fpsGuessed && !keepFps && { fpsGuessed }),
     sizePx: [Math.max(known.sizePx[0], read.sizePx[0]), Math.max(known.sizePx[1], read.sizePx[1])],
-    levels: [...levels, ...gone],
+    levels,
   };
 }
 
-function mergeLevel(known: Level | undefined, read: Level): Level {
-  if (!known) return read;
-  const knownDrawings = new Map(known.drawings.map((drawing) => [drawing.label, drawing]));
-  const readLabels = new Set(read.drawings.map((drawing) => drawing.label));
-  const drawings = [
-    ...read.drawings.map((drawing) => mergeDrawing(knownDrawings.get(drawing.label), drawing)),
-    ...known.drawings.filter((drawing) => !readLabels.has(drawing.label)),
-  ].sort((a, b) => compareLabels(a.label, b.label));
+function mergeLevel(read: Level, known: Level): Level {
+  const drawings = [...joined(read.drawings, known.drawings, ({ label }) => label, mergeDrawing)].sort(
+    (a, b) => compareLabels(a.label, b.label),
+  );
   const { exposuresGuessed, ...rest } = read;
   if (!exposuresGuessed) return { ...rest, drawings };
   if (!known.exposuresGuessed) return { ...rest, drawings, exposures: known.exposures };
@@ -41,8 +35,7 @@ function mergeLevel(known: Level | undefined, read: Level): Level {
   return { ...rest, drawings, exposures, exposuresGuessed };
 }
 
-function mergeDrawing(known: Drawing | undefined, read: Drawing): Drawing {
-  if (!known) return read;
+function mergeDrawing(read: Drawing, known: Drawing): Drawing {
   const withEarlier = read.takes.map((take) => take.image).reduce(addTake, known);
   const newest = cleanOf(read);
   const last = withEarlier.takes.at(-1);

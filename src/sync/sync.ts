@@ -6,24 +6,15 @@
 import { batch, computed, type ReadonlySignal, signal } from '@preact/signals';
 import type { Person } from '../note/entry.ts';
 import type { Health, NewImage, Shelf } from '../shelf/types.ts';
-import { imagesOf } from '../shot/images-of.ts';
-import type { ImageRef, Shot } from '../shot/model.ts';
+import type { ImageRef } from '../shot/model.ts';
 import { backoffMs } from './backoff.ts';
-import { fetchShot, putUpShot, type Wanted } from './images.ts';
+import type { Wanted } from './images.ts';
 import { type Hint, listen } from './live.ts';
+import { createOffers, type Offered } from './offers.ts';
 import { forgetRefusals, type RefusedHere, rememberOwnId, sendOutbox, unsentHere } from './outbox.ts';
 import { type Platform, pagePlatform } from './platform.ts';
 import { pullShot } from './pull.ts';
-import {
-  type Fetch,
-  type GivenPass,
-  type Me,
-  type NewPass,
-  type OfferedShot,
-  StudioError,
-  studioAt,
-} from './studio.ts';
-import { withOwn } from './with-own.ts';
+import { type Fetch, type GivenPass, type Me, type NewPass, StudioError, studioAt } from './studio.ts';
 
 /** How the studio stands: `none` there is no server here, `offline` there was one, `no pass` it wants a code. */
 export type Link = 'unknown' | 'none' | 'offline' | 'no pass' | 'online';
@@ -34,13 +25,6 @@ export type Sign =
   | { readonly is: 'waiting'; readonly count: number }
   | { readonly is: 'not saved' }
   | { readonly is: 'kept on this tablet' };
-
-export interface Offered extends OfferedShot {
-  /** On this tablet's shelf. */
-  readonly kept: boolean;
-  /** This tablet has drawings of it that may be put up and that the studio does not have. */
-  readonly lacksOurs: boolean;
-}
 
 export interface Sync {
   readonly link: ReadonlySignal<Link>;
@@ -80,18 +64,15 @@ export interface SyncNeeds {
   readonly platform?: Platform;
 }
 
-const bytesOf = (shot: Shot): number => imagesOf(shot).reduce((sum, { byteLength }) => sum + byteLength, 0);
-
 /** A look even when nothing asked for one: hints may be lost. */
 const timerMs = 60_000;
 const meKey = 'sync:me';
-const keptKey = 'sync:kept versions';
 
 export function openSync(needs: SyncNeeds): Sync {
   const { shelf, makeImage } = needs;
   const platform = needs.platform ?? pagePlatform();
   const studio = studioAt(needs.base, needs.fetch ?? ((input, init) => fetch(input, init)));
-  const imageNeeds = { shelf, studio, platform, makeImage };
+  const offers = createOffers({ shelf, studio, platform, makeImage });
 
   const link = signal<Link>('unknown');
   const person = signal<Person | undefined>(undefined);
@@ -100,17 +81,6 @@ export function openSync(needs: SyncNeeds): Sync {
   const waiting = signal(0);
   const health = signal<Health>('saved');
   const trouble = signal<string | undefined>(undefined);
-  /** Shots on the shelf, and the bytes of all their pictures. */
-  const shelved = signal<ReadonlyMap<string, number>>(new Map());
-  const listed = signal<readonly OfferedShot[]>([]);
-  const offered = computed(() =>
-    listed.value.map((shot) => {
-      // What the studio has is laid over ours, so ours is larger only by what is ours alone.
-      const bytes = shelved.value.get(shot.id);
-      const lacksOurs = !shot.inFolder && bytes !== undefined && bytes > shot.byteLength;
-      return { ...shot, kept: bytes !== undefined, lacksOurs };
-    }),
-  );
   const sign = computed<Sign>(() => {
     if (health.value === 'not saved') return { is: 'not saved' };
     if (link.value === 'none' || link.value === 'unknown') return { is: 'kept on this tablet' };
@@ -124,7 +94,7 @@ export function openSync(needs: SyncNeeds): Sync {
     batch(() => {
       waiting.value = unsent.waiting.length;
       refused.value = unsent.refused;
-      shelved.value = new Map(shots.map((shot) => [shot.id, bytesOf(shot)]));
+      offers.shelve(shots);
     });
   };
 
@@ -152,30 +122,14 @@ export function openSync(needs: SyncNeeds): Sync {
     });
   };
 
-  /** Fetches what changed of the shots that came from the studio: a new take, a new drawing. */
-  const freshen = async (): Promise<void> => {
-    const versions = (await shelf.value<Record<string, string>>(keptKey)) ?? {};
-    for (const { id, version } of listed.value) {
-      if (versions[id] === undefined || versions[id] === version || !shelved.value.has(id)) continue;
-      await fetchShot(imageNeeds, await studio.shot(id));
-      await rememberVersion(id, version);
-    }
-  };
-
-  const rememberVersion = async (id: string, version: string): Promise<void> => {
-    const versions = await shelf.value<Record<string, string>>(keptKey);
-    await shelf.keepValue(keptKey, { ...versions, [id]: version });
-  };
-
   const round = async (): Promise<void> => {
     const me = await studio.me();
     if (!(await meet(me))) return;
     const early = await sendOutbox(shelf, studio, person.value);
-    listed.value = await studio.shots();
-    const last = new Map(listed.value.map((shot) => [shot.id, shot.last]));
+    const last = await offers.list();
     for (const { id } of await shelf.shots()) await pullShot(shelf, studio, me.server, id, last.get(id));
     if (early) await sendOutbox(shelf, studio, person.value);
-    await freshen();
+    await offers.freshen();
   };
 
   let met = false;
@@ -261,7 +215,7 @@ export function openSync(needs: SyncNeeds): Sync {
     ends = 0;
     if (hint.kind === 'shots') return nudge();
     const me = await shelf.value<Me>(meKey);
-    if (!me || !shelved.value.has(hint.shot)) return;
+    if (!me || !offers.onShelf(hint.shot)) return;
     await pullShot(shelf, studio, me.server, hint.shot).catch(() => nudge());
   };
 
@@ -302,7 +256,7 @@ export function openSync(needs: SyncNeeds): Sync {
     person,
     owner,
     refused,
-    offered,
+    offered: offers.offered,
     trouble,
     nudge,
     async join(code, ownId) {
@@ -315,20 +269,11 @@ export function openSync(needs: SyncNeeds): Sync {
       throw new StudioError('refused', 'The studio server gave no name for this code.');
     },
     async keep(shotId, wanted) {
-      const before = listed.value.find((shot) => shot.id === shotId);
-      await fetchShot(imageNeeds, await studio.shot(shotId), wanted);
-      // A version read before the fetch: if it is older, the next look fetches again.
-      await rememberVersion(shotId, before?.version ?? '');
+      await offers.keep(shotId, wanted);
       await nudge();
     },
     async putUp(shotId, wanted) {
-      const shot = await shelf.shot(shotId);
-      if (!shot) throw new StudioError('refused', 'This shot is not on this tablet any more.');
-      // What others put up meanwhile stays there.
-      const theirs = listed.value.some(({ id }) => id === shotId) ? await studio.shot(shotId) : undefined;
-      await putUpShot(imageNeeds, withOwn(shot, theirs), wanted);
-      // From now on it is followed here, too.
-      await rememberVersion(shotId, '');
+      await offers.putUp(shotId, wanted);
       await nudge();
     },
     passes: () => studio.passes(),

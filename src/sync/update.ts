@@ -111,10 +111,13 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
       asked = true;
       box.messageSkipWaiting();
       // A busy tablet may take the change without a word to this page, or the asking may be lost on the way.
-      setInterval(() => {
+      const askAgain = async (): Promise<void> => {
         if (waits()) box.messageSkipWaiting();
-        else void reload().catch(() => undefined);
-      }, ASK_AGAIN_MS);
+        else await reload().catch(() => undefined);
+        later();
+      };
+      const later = (): void => void setTimeout(() => void askAgain(), ASK_AGAIN_MS);
+      later();
     },
   };
 }

@@ -1,4 +1,7 @@
-/** The notes of one open shot: what is pinned, what is in the works, and what the hand holds. */
+/**
+ * The notes of one open shot: what is pinned, what is in the works, and what the hand holds. A little longer than most
+ * files: a sixth is the interface, and all that may be asked for changes the same draft.
+ */
 import { batch, computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import type { Body, NoteState, Stroke } from '../../note/entry.ts';
 import { may } from '../../note/may.ts';

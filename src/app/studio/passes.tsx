@@ -1,7 +1,7 @@
 /** The owner's: who may come in, a new code for someone with its QR code, and the door shut again. */
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
-import { useEffect } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 import type { Person } from '../../note/entry.ts';
 import type { GivenPass } from '../../sync/studio.ts';
 import type { Sync } from '../../sync/sync.ts';
@@ -152,8 +152,11 @@ function standing({ revokedMs, joinedMs }: GivenPass): string {
 }
 
 function NewCode({ name, code, link }: { name: string; code: string; link: string }): JSX.Element {
+  const place = useRef<HTMLDivElement>(null);
+  // It comes below the button, which on a tablet is below the edge of the screen.
+  useEffect(() => place.current?.scrollIntoView({ block: 'nearest' }), [code]);
   return (
-    <div class="new-code" role="status">
+    <div class="new-code" role="status" ref={place}>
       <QrCode text={link} label={`QR code of the link that lets ${name} in`} />
       <div>
         <p>

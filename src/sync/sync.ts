@@ -85,7 +85,9 @@ export function openSync(needs: SyncNeeds): Sync {
     if (health.value === 'not saved') return { is: 'not saved' };
     if (link.value === 'none' || link.value === 'unknown') return { is: 'kept on this tablet' };
     const count = waiting.value;
-    return count > 0 ? { is: 'waiting', count } : { is: 'all sent' };
+    if (count > 0) return { is: 'waiting', count };
+    // Without a pass nothing was sent from here, or will be.
+    return { is: link.value === 'no pass' ? 'kept on this tablet' : 'all sent' };
   });
 
   const count = async (): Promise<void> => {

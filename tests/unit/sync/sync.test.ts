@@ -329,6 +329,9 @@ describe('on the network, with passes', () => {
       fetch: net.fetch,
       platform: base.platform,
     });
+    await sync.nudge();
+    // Nothing waits, and nothing was sent either.
+    expect(sync.sign.value).toEqual({ is: 'kept on this tablet' });
     const pin = await base.write(pinBody());
     await sync.nudge();
 

@@ -8,6 +8,7 @@ import { type FileHandle, mkdir, open, readdir, readFile, rename, rm, stat } fro
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import { dirname, join } from 'node:path';
 import { pipeline } from 'node:stream/promises';
+import { setTimeout as delay } from 'node:timers/promises';
 import { Refusal } from './refusal.ts';
 
 export const isSha256 = (text: string): boolean => /^[0-9a-f]{64}$/.test(text);
@@ -24,9 +25,24 @@ export interface Images {
   received(sha256: string): Promise<number>;
   /**
    * Takes the next piece of an upload, from byte `start` of `total`. Resolves to true when the picture is
-   * whole and kept. Refuses a piece that does not follow on what is here, and bytes of another hash.
+   * whole and kept. Refuses a piece that does not follow on what is here, and bytes of another hash. Who sends
+   * the same picture at the same time waits for the first; a first that has fallen silent is cut off.
    */
   receive(request: IncomingMessage, sha256: string, start: number, total: number): Promise<boolean>;
+}
+
+/**
+ * A tablet that lost its network and comes back sends again while its first connection still looks alive here.
+ * So long silence gives way to whoever is waiting.
+ */
+const silentMs = 2000;
+const lookMs = 200;
+
+interface Sender {
+  readonly request: IncomingMessage;
+  /** As of `performance.now`: when its last bytes came. */
+  heardMs: number;
+  ended: Promise<void>;
 }
 
 export async function images(folder: string): Promise<Images> {
@@ -35,7 +51,15 @@ export async function images(folder: string): Promise<Images> {
   await dropOldParts(partFolder);
   const place = (sha256: string): string => join(folder, sha256.slice(0, 2), sha256);
   const part = (sha256: string): string => join(partFolder, sha256);
-  const busy = new Set<string>();
+  const senders = new Map<string, Sender>();
+
+  /** Resolves once nobody else sends this picture. */
+  const turn = async (sha256: string): Promise<void> => {
+    for (let first = senders.get(sha256); first; first = senders.get(sha256)) {
+      await Promise.race([first.ended, delay(lookMs)]);
+      if (performance.now() - first.heardMs > silentMs) first.request.destroy();
+    }
+  };
 
   const sizeOf = async (file: string): Promise<number | undefined> =>
     (await stat(file).catch(() => undefined))?.size;
@@ -49,6 +73,27 @@ export async function images(folder: string): Promise<Images> {
 
   const has = async (sha256: string): Promise<boolean> => (await sizeOf(place(sha256))) !== undefined;
   const received = async (sha256: string): Promise<number> => (await sizeOf(part(sha256))) ?? 0;
+
+  const take = async (sender: Sender, sha256: string, start: number, total: number): Promise<boolean> => {
+    if (await has(sha256)) return true;
+    const here = await received(sha256);
+    if (start > here) {
+      throw new Refusal(409, 'gap', `The next byte wanted is ${here}.`, { 'upload-offset': String(here) });
+    }
+    // What comes again is written over itself; the hash settles which was right.
+    await pipeline(
+      sender.request,
+      limit(total - start, sender),
+      createWriteStream(part(sha256), { flags: here === 0 ? 'w' : 'r+', start }),
+    );
+    if ((await received(sha256)) < total) return false;
+    if ((await hashOf(part(sha256))) !== sha256) {
+      await rm(part(sha256), { force: true });
+      throw new Refusal(422, 'hash', 'The picture arrived changed; it is sent again from the start.');
+    }
+    await settle(part(sha256), sha256);
+    return true;
+  };
 
   return {
     has,
@@ -104,40 +149,25 @@ export async function images(folder: string): Promise<Images> {
     },
 
     async receive(request, sha256, start, total) {
-      if (busy.has(sha256)) throw new Refusal(409, 'busy', 'This picture is being sent by another tablet.');
-      busy.add(sha256);
-      try {
-        const here = await received(sha256);
-        if (start > here) {
-          throw new Refusal(409, 'gap', `The next byte wanted is ${here}.`, {
-            'upload-offset': String(here),
-          });
-        }
-        // What comes again is written over itself; the hash settles which was right.
-        await pipeline(
-          request,
-          limit(total - start),
-          createWriteStream(part(sha256), { flags: start === 0 ? 'w' : 'r+', start }),
-        );
-        if ((await received(sha256)) < total) return false;
-        if ((await hashOf(part(sha256))) !== sha256) {
-          await rm(part(sha256), { force: true });
-          throw new Refusal(422, 'hash', 'The picture arrived changed; it is sent again from the start.');
-        }
-        await settle(part(sha256), sha256);
-        return true;
-      } finally {
-        busy.delete(sha256);
-      }
+      await turn(sha256);
+      const sender: Sender = { request, heardMs: performance.now(), ended: Promise.resolve() };
+      senders.set(sha256, sender);
+      const taken = take(sender, sha256, start, total).finally(() => senders.delete(sha256));
+      sender.ended = taken.then(
+        () => undefined,
+        () => undefined,
+      );
+      return taken;
     },
   };
 }
 
-/** Lets `bytes` through and refuses more. */
-function limit(bytes: number): (source: AsyncIterable<Buffer>) => AsyncGenerator<Buffer> {
+/** Lets `bytes` through and refuses more; notes when they came. */
+function limit(bytes: number, sender: Sender): (source: AsyncIterable<Buffer>) => AsyncGenerator<Buffer> {
   return async function* (source) {
     let left = bytes;
     for await (const piece of source) {
+      sender.heardMs = performance.now();
       left -= piece.length;
       if (left < 0) throw new Refusal(400, 'length', 'More bytes came than were announced.');
       yield piece;

@@ -293,7 +293,9 @@ async function explain(response: Response): Promise<StudioError> {
   }
   const { reason, code } = answer.output;
   if (status === 401) return new StudioError('pass', reason, status);
-  if (status === 429 || status >= 500) return new StudioError('busy', reason, status);
+  // A picture that arrived changed, or of which the server has less than it said: it is sent again.
+  const again = code === 'hash' || code === 'gap';
+  if (status === 429 || status >= 500 || again) return new StudioError('busy', reason, status);
   const missing = v.safeParse(v.object({ missing: v.array(v.string()) }), value);
   const cause = code === 'images' && missing.success ? new MissingImages(missing.output.missing) : undefined;
   return new StudioError('refused', reason, status, { cause });

@@ -1,14 +1,20 @@
 /** A network of the test's own between one tablet and the studio server: passed on, cut or doubled as the test decides. */
-import { request as ask, createServer, type IncomingMessage, type ServerResponse } from 'node:http';
+import {
+  request as ask,
+  type ClientRequest,
+  createServer,
+  type IncomingMessage,
+  type ServerResponse,
+} from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { buffer } from 'node:stream/consumers';
 
 /**
  * How one request fares: `lost` is done by the server and its answer never heard, `twice` is delivered twice
- * and the second answer heard, `torn` breaks off in the middle of the request, `half` in the middle of the
- * answer, `garbled` has one byte of its answer changed.
+ * and the second answer heard, `torn` breaks off in the middle of the request, `dead` too but the server is not
+ * told, `half` breaks off in the middle of the answer, `garbled` has one byte of its answer changed.
  */
-export type Fate = 'through' | 'lost' | 'twice' | 'torn' | 'half' | 'garbled';
+export type Fate = 'through' | 'lost' | 'twice' | 'torn' | 'dead' | 'half' | 'garbled';
 
 export interface Wire {
   /** Where the tablet finds the studio. Stays the same whatever becomes of the server. */
@@ -26,6 +32,7 @@ export interface Wire {
 export async function wire(port: () => number): Promise<Wire> {
   let isUp = true;
   const asked: string[] = [];
+  const dead: ClientRequest[] = [];
 
   /** Sends `sent` bytes of the body on; all of it unless told. A tablet that hangs up ends it. */
   const deliver = (response: ServerResponse, body: Buffer, sent = body.length): Promise<IncomingMessage> =>
@@ -44,6 +51,13 @@ export async function wire(port: () => number): Promise<Wire> {
     const body = await buffer(request);
     const fate = await self.fate(method, path);
     asked.push([method, path, fate, headers.range].filter(Boolean).join(' '));
+    if (fate === 'dead') {
+      const going = ask({ host: '127.0.0.1', port: port(), method, path: url, headers });
+      going.on('error', () => undefined);
+      dead.push(going);
+      await new Promise((sent) => going.write(body.subarray(0, body.length >> 1), sent));
+      throw new Error('dead');
+    }
     if (fate === 'twice') await buffer(await deliver(response, body));
     const answer = await deliver(response, body, fate === 'torn' ? body.length >> 1 : body.length);
     if (fate === 'lost') {
@@ -86,6 +100,7 @@ export async function wire(port: () => number): Promise<Wire> {
     },
     close: () =>
       new Promise((done) => {
+        for (const going of dead) going.destroy();
         server.close(() => done());
         server.closeAllConnections();
       }),

@@ -142,6 +142,22 @@ describe('images', () => {
     expect((await piece(400, 1000)).status).toBe(201);
     expect(await (await ask(`${path}/upload`)).json()).toMatchObject({ whole: true });
   });
+  test('a connection that died unnoticed holds no one up: the next goes on after it', async () => {
+    const dead = connect(Number(studio.url.port), '127.0.0.1');
+    dead.write(
+      `PUT /${path} HTTP/1.1\r\nHost: ${studio.url.host}\r\nContent-Length: 1000\r\n\r\n${'x'.repeat(300)}`,
+    );
+    await vi.waitFor(async () => {
+      expect(await (await ask(`${path}/upload`)).json()).toMatchObject({ received: 300 });
+    });
+    expect((await put()).status).toBe(201);
+    expect(new Uint8Array(await (await ask(path)).arrayBuffer())).toEqual(bytes);
+    dead.destroy();
+  });
+  test('two who send the same one at once are both told that it is there', async () => {
+    const answers = await Promise.all([put(), put(), put()]);
+    expect(answers.map(({ ok }) => ok)).toEqual([true, true, true]);
+  });
   test('a shot is taken up only when all its pictures are there, and says which are missing', async () => {
     const shot = shotOf([ref, picture(9).ref]);
     await put();

@@ -230,6 +230,27 @@ describe('without passes, on one machine', () => {
     expect(shot && imagesOf(shot).map(({ sha256 }) => sha256)).toEqual(inOrder);
   });
 
+  test('a picture of which the studio holds wrong bytes is sent again, whole', async () => {
+    const { bytes, ref } = picture(16);
+    await shelve(one.shelf, [{ bytes, ref }], 'shot-9');
+    const wrong = await fetch(new URL(`api/images/${ref.sha256}`, studio.url), {
+      method: 'PUT',
+      headers: { 'content-range': `bytes 0-99/${bytes.length}` },
+      body: new Uint8Array(100),
+    });
+    expect([wrong.status, await wrong.json()]).toEqual([202, { whole: false }]);
+    let isUp = false;
+    const up = one.sync.putUp('shot-9').then(() => {
+      isUp = true;
+    });
+    await until(() => {
+      one.platform.ring();
+      expect(isUp).toBe(true);
+    });
+    await up;
+    expect(studio.studio.store.shot('shot-9')).toBeDefined();
+  });
+
   test('a download resumes in the middle of a picture, and is cancelled without leaving half a shot', async () => {
     await shelve(one.shelf, [picture(21, 400_000), picture(22)], 'shot-9');
     await one.sync.putUp('shot-9');
@@ -238,11 +259,7 @@ describe('without passes, on one machine', () => {
     const through = two.net.fetch;
     const broken: typeof through = async (input, init) => {
       const response = await through(input, init);
-      if (
-        !input.pathname.endsWith(picture(21).ref.sha256.slice(0, 0)) ||
-        !input.pathname.includes('/images/')
-      )
-        return response;
+      if (!input.pathname.includes('/images/')) return response;
       ranges.push(new Headers(init?.headers).get('range'));
       if (!cut || response.body === null) return response;
       cut = false;

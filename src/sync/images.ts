@@ -81,7 +81,8 @@ export async function putUpShot(
       });
     },
   );
-  await needs.studio.putShot(shot);
+  // After all those pictures the shot is not given up for one call that did not get through.
+  await persist(needs, wanted.signal ?? new AbortController().signal, () => needs.studio.putShot(shot));
 }
 
 async function select<T>(items: readonly T[], test: (item: T) => Promise<boolean>): Promise<T[]> {

@@ -88,7 +88,13 @@ export function ShelfScreen({ home, samples, studio, offer }: ShelfScreenProps):
       ) : (
         <ul class="shots">
           {shots?.map((shot) => (
-            <ShotRow key={shot.id} home={home} shot={shot} offer={offer} />
+            <ShotRow
+              key={shot.id}
+              home={home}
+              shot={shot}
+              offer={offer}
+              atStudio={sync?.offered.value.find(({ id }) => id === shot.id)}
+            />
           ))}
         </ul>
       )}

@@ -9,6 +9,7 @@ import type { Entry } from '../note/entry.ts';
 import { mergeNotes } from '../note/merge.ts';
 import { drawingState } from '../note/progress.ts';
 import type { Shot } from '../shot/model.ts';
+import type { Offered } from '../sync/offers.ts';
 import { type Done, DoneChart } from './done-chart.tsx';
 import type { Home } from './home.ts';
 import { hrefOf } from './router.ts';
@@ -17,6 +18,17 @@ import { sizeWords } from './sizes.ts';
 import { type Offer, TakeIn } from './take-in.tsx';
 import { Thumb } from './thumb.tsx';
 import { WriteOut } from './write-out.tsx';
+
+/** What is lost with a shot that is taken off, and what is not. */
+function goesWords(atStudio: Offered | undefined): string {
+  if (!atStudio) {
+    return 'Its drawings are not kept anywhere else by Fairpeg; edits and notes not sent yet stay.';
+  }
+  const ours = atStudio.lacksOurs
+    ? 'The studio has it, but not the newer drawings of this tablet; those are not kept anywhere else by Fairpeg.'
+    : 'The studio has its drawings, and it can be kept again from there.';
+  return `${ours} Edits and notes not sent yet stay.`;
+}
 
 /** More than stand in a row on the widest tablet. */
 const mostStanding = 9;
@@ -47,9 +59,11 @@ interface ShotRowProps {
   readonly home: Home;
   readonly shot: Shot;
   readonly offer: Offer;
+  /** The shot as the studio has it, when it was reached and has it. */
+  readonly atStudio: Offered | undefined;
 }
 
-export function ShotRow({ home, shot, offer }: ShotRowProps): JSX.Element {
+export function ShotRow({ home, shot, offer, atStudio }: ShotRowProps): JSX.Element {
   const asked = useSignal<(typeof ways)[number]['what'] | undefined>(undefined);
   const { shown, done } = useSaid(home, shot);
   const bytes = home.usage.value?.perShot.get(shot.id);
@@ -113,8 +127,7 @@ export function ShotRow({ home, shot, offer }: ShotRowProps): JSX.Element {
       {asked.value === 'remove' && (
         <p class="shot-ask" role="group" aria-label={`Take ${shot.title} off the shelf?`}>
           <span>
-            Take “{shot.title}” off this tablet{bytes ? ` (${sizeWords(bytes)})` : ''}? Its drawings are not
-            kept anywhere else by Fairpeg; edits and notes not sent yet stay.
+            Take “{shot.title}” off this tablet{bytes ? ` (${sizeWords(bytes)})` : ''}? {goesWords(atStudio)}
           </span>
           <button
             type="button"

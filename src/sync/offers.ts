@@ -9,8 +9,10 @@ import { withOwn } from './with-own.ts';
 export interface Offered extends OfferedShot {
   /** On this tablet's shelf. */
   readonly kept: boolean;
-  /** This tablet has drawings of it that may be put up and that the studio does not have. */
+  /** This tablet has drawings of it that the studio does not have. */
   readonly lacksOurs: boolean;
+  /** And they may be put up. */
+  readonly wantsOurs: boolean;
 }
 
 export interface Offers {
@@ -40,8 +42,8 @@ export function createOffers(needs: ImageNeeds): Offers {
     listed.value.map((shot) => {
       // What the studio has is laid over ours, so ours is larger only by what is ours alone.
       const bytes = shelved.value.get(shot.id);
-      const lacksOurs = !shot.inFolder && bytes !== undefined && bytes > shot.byteLength;
-      return { ...shot, kept: bytes !== undefined, lacksOurs };
+      const lacksOurs = bytes !== undefined && bytes > shot.byteLength;
+      return { ...shot, kept: bytes !== undefined, lacksOurs, wantsOurs: lacksOurs && !shot.inFolder };
     }),
   );
 

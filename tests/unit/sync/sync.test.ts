@@ -221,10 +221,10 @@ describe('without passes, on one machine', () => {
     expect(kept?.map(({ sha256 }) => sha256)).toEqual(inOrder);
     expect(await two.shelf.file(picture(15).ref.sha256)).toBeDefined();
     // They may be put up, and who put the shot up first gets them.
-    expect(one.sync.offered.value[0]?.lacksOurs).toBe(false);
-    expect(two.sync.offered.value[0]?.lacksOurs).toBe(true);
+    expect(one.sync.offered.value[0]?.wantsOurs).toBe(false);
+    expect(two.sync.offered.value[0]?.wantsOurs).toBe(true);
     await two.sync.putUp('shot-9');
-    expect(two.sync.offered.value[0]?.lacksOurs).toBe(false);
+    expect(two.sync.offered.value[0]?.wantsOurs).toBe(false);
     await one.sync.nudge();
     const shot = await one.shelf.shot('shot-9');
     expect(shot && imagesOf(shot).map(({ sha256 }) => sha256)).toEqual(inOrder);

@@ -104,7 +104,8 @@ export interface Studio {
   upload(sha256: string, file: ArrayBuffer, start: number, signal?: AbortSignal): Promise<void>;
   live(signal: AbortSignal): Promise<Response>;
   passes(): Promise<GivenPass[]>;
-  makePass(name: string, role: Person['role']): Promise<NewPass>;
+  /** `personId`: of someone who came in already and gets another tablet. */
+  makePass(name: string, role: Person['role'], personId?: string): Promise<NewPass>;
   revokePass(id: string): Promise<void>;
 }
 
@@ -243,7 +244,8 @@ export function studioAt(base: URL, fetch: Fetch, silence = silenceMs): Studio {
       return response;
     },
     passes: async () => (await json(v.object({ passes: v.array(passSchema) }), 'passes')).passes,
-    makePass: (name, role) => json(newPassSchema, 'passes', sending('POST', { name, role })),
+    makePass: (name, role, personId) =>
+      json(newPassSchema, 'passes', sending('POST', { name, role, ...(personId && { personId }) })),
     async revokePass(id) {
       await ask(`passes/${encodeURIComponent(id)}`, { method: 'DELETE' });
     },

@@ -48,8 +48,8 @@ export interface Sync {
   /** Puts a shot of this tablet's shelf up at the studio. */
   putUp(shotId: string, wanted?: Wanted): Promise<void>;
   passes(): Promise<readonly GivenPass[]>;
-  /** The code is shown once. */
-  makePass(name: string, role: Person['role']): Promise<NewPass>;
+  /** The code is shown once. `personId`: of someone who came in already and gets another tablet. */
+  makePass(name: string, role: Person['role'], personId?: string): Promise<NewPass>;
   revokePass(id: string): Promise<void>;
   close(): void;
 }
@@ -279,7 +279,7 @@ export function openSync(needs: SyncNeeds): Sync {
       await nudge();
     },
     passes: () => studio.passes(),
-    makePass: (name, role) => studio.makePass(name, role),
+    makePass: (name, role, personId) => studio.makePass(name, role, personId),
     revokePass: (id) => studio.revokePass(id),
     close() {
       closed = true;

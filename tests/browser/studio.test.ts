@@ -348,12 +348,17 @@ describe('a shot taken in on a tablet', () => {
     await page.getByRole('link', { name: /^Open/ }).tap();
     await onPaper(page, '1');
     await toStudio(two);
-    own.fate = fates('PUT /api/images/', 'torn', 'dead', 'lost');
+    const pictures = fates('PUT /api/images/', 'torn', 'dead', 'lost');
+    const last = fates('PUT /api/shots/', 'through', 'lost');
+    own.fate = (method, path) => (path.startsWith('/api/shots/') ? last : pictures)(method, path);
     await page.getByRole('button', { name: 'Put ladle up at the studio' }).tap();
     await eventually(() => page.locator('section:has(#put-up)').allInnerTexts()).toEqual([]);
     await one.page.goto(`${one.wire.url}#/`);
     await one.page.getByRole('button', { name: 'Keep ladle on this tablet' }).tap();
     await one.page.locator('.shots').getByRole('heading', { name: 'ladle' }).waitFor();
+    await one.page.getByRole('button', { name: 'Take ladle off the shelf' }).tap();
+    await one.page.getByText('The studio has its drawings').waitFor();
+    await one.page.getByRole('button', { name: 'Leave it' }).tap();
   });
 });
 
@@ -387,21 +392,32 @@ describe('the background', () => {
 });
 
 describe('a revoked pass', () => {
+  const ana = (): Promise<unknown> =>
+    two.page.evaluate(async () => {
+      const me: unknown = await (await fetch('./api/me')).json();
+      return (me as { person: unknown }).person;
+    });
   test('sends nothing more; what is written waits, and goes with a new code', async () => {
     await openKettle(two);
+    const who = await ana();
     await toStudio(one);
     await one.page.getByRole('button', { name: 'Revoke the pass of Ana' }).tap();
     await one.page.getByRole('button', { name: 'Revoke Ana’s pass' }).tap();
     await one.page.getByText(/revoked \d/).waitFor();
     await note(two, 0.35, 'Written without a pass');
     await eventually(() => sign(two)).toMatch(/1 waiting[^]*code wanted/);
-    await one.page.getByLabel('Name', { exact: true }).fill('Ana');
-    await one.page.getByRole('button', { name: 'Make a code' }).tap();
+    await one.page.getByRole('button', { name: 'A code that lets Ana in again' }).tap();
     const code = await one.page.locator('.new-code .code').innerText();
     await toStudio(two);
     await two.page.getByLabel('Code').fill(code);
     await two.page.getByRole('button', { name: 'Come in' }).tap();
     await two.page.getByText('Welcome, Ana').waitFor();
     await eventually(() => two.page.locator('.studio-stands strong').innerText()).toBe('all sent');
+    // Her notes of before stay hers.
+    expect(await ana()).toEqual(who);
+    expect(who).toMatchObject({ name: 'Ana', role: 'artist' });
+    await one.page.reload();
+    await one.page.getByRole('button', { name: 'A code for another tablet of Ana' }).tap();
+    await one.page.getByText('who stays the same person').waitFor();
   });
 });

@@ -15,14 +15,21 @@ const roles: readonly (readonly [Person['role'], string])[] = [
   ['assistant', 'pins, answers, sets roles, charts and exposures'],
 ];
 
+/** A code just made. */
+interface Made {
+  readonly name: string;
+  /** For someone who came in already: another tablet, or the same one let in again. */
+  readonly again: boolean;
+  readonly code: string;
+  readonly link: string;
+}
+
 export function Passes({ sync }: { sync: Sync }): JSX.Element {
   const passes = useSignal<readonly GivenPass[] | undefined>(undefined);
   const trouble = useSignal('');
   const name = useSignal('');
   const role = useSignal<Person['role']>('artist');
-  const made = useSignal<{ readonly name: string; readonly code: string; readonly link: string } | undefined>(
-    undefined,
-  );
+  const made = useSignal<Made | undefined>(undefined);
   const asked = useSignal<string | undefined>(undefined);
 
   const attempt = async (work: () => Promise<void>): Promise<void> => {
@@ -40,13 +47,21 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
     }
   };
   useEffect(() => void attempt(() => Promise.resolve()), [sync]);
-  const make = (): Promise<void> =>
+  const make = (whom: Pick<GivenPass, 'name' | 'role' | 'personId'>): Promise<void> =>
     attempt(async () => {
-      const { code, urls } = await sync.makePass(name.peek().trim(), role.peek());
+      const { code, urls } = await sync.makePass(whom.name, whom.role, whom.personId);
       const link = joinLink(code, new URL('./', document.baseURI), urls);
-      made.value = { name: name.peek().trim(), code, link };
-      name.value = '';
+      made.value = { name: whom.name, again: whom.personId !== undefined, code, link };
     });
+  const makeNew = async (): Promise<void> => {
+    await make({ name: name.peek().trim(), role: role.peek() });
+    if (trouble.peek() === '') name.value = '';
+  };
+  /** Came in once, and every pass was taken since. */
+  const isOut = ({ personId, revokedMs }: GivenPass): boolean =>
+    personId !== undefined &&
+    revokedMs !== undefined &&
+    !passes.value?.some((other) => other.personId === personId && other.revokedMs === undefined);
 
   return (
     <section class="passes" aria-labelledby="passes">
@@ -54,7 +69,7 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
       <form
         onSubmit={(event) => {
           event.preventDefault();
-          void make();
+          void makeNew();
         }}
       >
         <label class="field">
@@ -103,6 +118,16 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
               {pass.role}
               {pass.owner && ', owner'} · {standing(pass)}
             </span>
+            {isOut(pass) && (
+              <button
+                type="button"
+                class="in-text"
+                aria-label={`A code that lets ${pass.name} in again`}
+                onClick={() => void make(pass)}
+              >
+                Let in again
+              </button>
+            )}
             {pass.revokedMs === undefined &&
               (asked.value === pass.id ? (
                 <span class="carry">
@@ -127,16 +152,28 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
                   </button>
                 </span>
               ) : (
-                <button
-                  type="button"
-                  class="in-text"
-                  aria-label={`Revoke the pass of ${pass.name}`}
-                  onClick={() => {
-                    asked.value = pass.id;
-                  }}
-                >
-                  Revoke
-                </button>
+                <span class="carry">
+                  {pass.personId !== undefined && (
+                    <button
+                      type="button"
+                      class="in-text"
+                      aria-label={`A code for another tablet of ${pass.name}`}
+                      onClick={() => void make(pass)}
+                    >
+                      Another tablet
+                    </button>
+                  )}
+                  <button
+                    type="button"
+                    class="in-text"
+                    aria-label={`Revoke the pass of ${pass.name}`}
+                    onClick={() => {
+                      asked.value = pass.id;
+                    }}
+                  >
+                    Revoke
+                  </button>
+                </span>
               ))}
           </li>
         ))}
@@ -151,7 +188,7 @@ function standing({ revokedMs, joinedMs }: GivenPass): string {
   return joinedMs === undefined ? 'not come in yet' : `came in ${day(joinedMs)}`;
 }
 
-function NewCode({ name, code, link }: { name: string; code: string; link: string }): JSX.Element {
+function NewCode({ name, again, code, link }: Made): JSX.Element {
   const place = useRef<HTMLDivElement>(null);
   // It comes below the button, which on a tablet is below the edge of the screen.
   useEffect(() => place.current?.scrollIntoView({ block: 'nearest' }), [code]);
@@ -160,7 +197,8 @@ function NewCode({ name, code, link }: { name: string; code: string; link: strin
       <QrCode text={link} label={`QR code of the link that lets ${name} in`} />
       <div>
         <p>
-          For <b>{name}</b>, once, within a week. It is shown only now:
+          For <b>{name}</b>
+          {again && ', who stays the same person'}, once, within a week. It is shown only now:
         </p>
         <p class="code">{code}</p>
         <p class="link">{link}</p>

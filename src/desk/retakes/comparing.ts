@@ -1,6 +1,7 @@
 /** What changed between two takes, found once and kept; and the older take as it lies under the newer. */
 import type { Box, Picture } from '../../line/picture.ts';
 import { type Redrawn, redrawnAt, type TakeChange } from '../../line/redrawn.ts';
+import type { KeptMeasures } from '../../shelf/kept-measures.ts';
 import type { Shelf } from '../../shelf/types.ts';
 import type { ImageRef } from '../../shot/model.ts';
 import { pictureSource } from '../picture-source.ts';
@@ -44,7 +45,12 @@ const mostMade = 4;
 const madePrefix = 'laid:';
 export const isMade = (sha256: string): boolean => sha256.startsWith(madePrefix);
 
-export function comparing(shelf: Shelf, worker: TakesWorker): Comparing {
+/** What is found goes with its pictures (`KeptMeasures`). */
+export function comparing(
+  shelf: Shelf,
+  measures: Pick<KeptMeasures, 'get' | 'set'>,
+  worker: TakesWorker,
+): Comparing {
   const asked = new Map<string, Promise<KeptChange | undefined>>();
   const source = pictureSource(shelf, new Map());
   /** Also one that the shelf let go to make room: it is made again from its file. */
@@ -52,14 +58,14 @@ export function comparing(shelf: Shelf, worker: TakesWorker): Comparing {
     source.flip(image, new AbortController().signal);
 
   async function find(before: ImageRef, after: ImageRef, key: string): Promise<KeptChange | undefined> {
-    const kept = await shelf.value<KeptChange>(key);
-    if (kept) return kept;
+    const kept = await measures.get(key).catch(() => undefined);
+    if (kept) return kept as KeptChange;
     const [older, newer] = [await flipOf(before), await flipOf(after)];
     if (!older || !newer) return undefined;
     const sizePx = [older.width, older.height] as const;
     const found = { change: await worker.change(older, newer), sizePx };
     // Found again when it could not be kept.
-    await shelf.keepValue(key, found).catch(() => undefined);
+    await measures.set(key, found).catch(() => undefined);
     return found;
   }
 

@@ -5,6 +5,7 @@ import type { Redrawn } from '../../line/redrawn.ts';
 import type { Body, NoteState } from '../../note/entry.ts';
 import { may } from '../../note/may.ts';
 import { drawingKey } from '../../note/merge.ts';
+import { measuringShelf } from '../../shelf/kept-measures.ts';
 import type { ImageRef } from '../../shot/model.ts';
 import { fixesOf } from '../fixes/fixes-desk.ts';
 import type { Way } from '../model.ts';
@@ -44,13 +45,15 @@ export interface RetakesDesk {
   lay(): () => void;
 }
 
+const measures = measuringShelf();
+
 /** The one of a session. */
 export const retakesOf = perSession(openRetakes);
 
 function openRetakes(session: Session): RetakesDesk {
   const { ledger, shelf } = session;
   const worker = takesWorker();
-  const compare = comparing(shelf, worker);
+  const compare = comparing(shelf, measures, worker);
   const { notes } = ledger;
   const items = computed(() => itemsOf(session.shot.value, notes.value, fixesOf(session).rows.value));
   const chosen = signal<string | undefined>(undefined);

@@ -1,4 +1,4 @@
-import { afterEach, describe, expect, test, vi } from 'vitest';
+import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { comparing, isMade, verdictAt } from '../../../src/desk/retakes/comparing.ts';
 import { beforeRetakes, freshFindings, stillFails } from '../../../src/desk/retakes/fresh.ts';
 import { itemsOf, nextWaiting, pairOf, waiting } from '../../../src/desk/retakes/items.ts';
@@ -13,7 +13,9 @@ import { takeChange } from '../../../src/line/redrawn.ts';
 import type { Body, Entry } from '../../../src/note/entry.ts';
 import { type FixFinding, fixList } from '../../../src/note/fix-list.ts';
 import { mergeNotes } from '../../../src/note/merge.ts';
+import { type KeptMeasures, keptMeasures } from '../../../src/shelf/kept-measures.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
+import { MemoryDisk, memoryStore } from '../../../src/shelf/memory-store.ts';
 import type { Shelf } from '../../../src/shelf/types.ts';
 import type { Drawing, ImageRef, Shot } from '../../../src/shot/model.ts';
 import { ana, dov, entry, pinBody } from '../note/make.ts';
@@ -147,17 +149,21 @@ describe('items', () => {
 });
 
 describe('comparing', () => {
+  let measures: KeptMeasures;
+  beforeEach(() => {
+    measures = keptMeasures(memoryStore(new MemoryDisk()));
+  });
   test('finds a change once, and keeps it for the next visit', async () => {
     const shelf = await shelfOf();
     const first = worker();
-    const compare = comparing(shelf, first);
+    const compare = comparing(shelf, measures, first);
     const [found, again] = await Promise.all([
       compare.change(ref('first'), ref('second')),
       compare.change(ref('first'), ref('second')),
     ]);
     expect(again).toBe(found);
     const next = worker();
-    expect(await comparing(shelf, next).change(ref('first'), ref('second'))).toEqual(found);
+    expect(await comparing(shelf, measures, next).change(ref('first'), ref('second'))).toEqual(found);
     expect([first.compared, next.compared]).toEqual([1, 0]);
     if (!found) throw new Error('nothing was found');
     // A note of twice the size covers the same place.
@@ -168,7 +174,7 @@ describe('comparing', () => {
 
   test('a picture that is not on the tablet is not told, and asked for again later', async () => {
     const shelf = await shelfOf();
-    const compare = comparing(shelf, worker());
+    const compare = comparing(shelf, measures, worker());
     expect(await compare.change(ref('first'), ref('late'))).toBeUndefined();
     await shelf.keepImage({
       ref: ref('late'),
@@ -180,7 +186,7 @@ describe('comparing', () => {
   });
 
   test('an older take that lies 3 px off is laid right, one that lies right is itself', async () => {
-    const compare = comparing(await shelfOf(), worker());
+    const compare = comparing(await shelfOf(), measures, worker());
     const made = new Map<string, Picture>();
     const laid = await compare.lay(ref('first'), ref('shifted'), made);
     expect(isMade(laid.sha256)).toBe(true);

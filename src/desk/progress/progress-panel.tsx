@@ -1,6 +1,7 @@
 /** How far the shot is, at what pace it goes, when it will be done, and what would be late. */
-import { useComputed } from '@preact/signals';
+import { type ReadonlySignal, useComputed, useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
+import { useEffect } from 'preact/hooks';
 import { outlookOf } from '../../note/outlook.ts';
 import { dayOf } from '../../note/pace.ts';
 import { drawingIn } from '../retakes/items.ts';
@@ -15,13 +16,42 @@ import { StateEditor } from './state-editor.tsx';
 import { forecastWords } from './words.ts';
 import './progress.css';
 
+interface Today {
+  /** As of `dayOf`. */
+  readonly day: number;
+  readonly utcOffsetMinutes: number;
+}
+
+/** The day it is here; another one after midnight, though the panel stands open. */
+function useToday(clock: Session['clock']): ReadonlySignal<Today> {
+  const read = (): Today => {
+    const wallMs = clock.wallMs();
+    const utcOffsetMinutes = -new Date(wallMs).getTimezoneOffset();
+    return { day: dayOf(wallMs, utcOffsetMinutes), utcOffsetMinutes };
+  };
+  const today = useSignal(read());
+  useEffect(() => {
+    let cancel = (): void => undefined;
+    const wait = (): void => {
+      const wallMs = clock.wallMs();
+      const midnight = new Date(wallMs).setHours(24, 0, 0, 0);
+      cancel = clock.after(midnight - wallMs + 100, () => {
+        today.value = read();
+        wait();
+      });
+    };
+    wait();
+    return () => cancel();
+  }, [clock]);
+  return today;
+}
+
 export function ProgressPanel({ session }: { session: Session }): JSX.Element {
   const { notes } = session.ledger;
+  const now = useToday(session.clock);
   const outlook = useComputed(() => {
-    const wallMs = session.clock.wallMs();
-    const utcOffsetMinutes = -new Date(wallMs).getTimezoneOffset();
-    const today = dayOf(wallMs, utcOffsetMinutes);
-    return outlookOf(session.shot.value, notes.value, session.ledger.entries.value, today, utcOffsetMinutes);
+    const { day, utcOffsetMinutes } = now.value;
+    return outlookOf(session.shot.value, notes.value, session.ledger.entries.value, day, utcOffsetMinutes);
   });
   const { level: levelName, drawing: label } = session.model.value;
   const level = levelNamed(session.shot.value, levelName);

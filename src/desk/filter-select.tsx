@@ -14,6 +14,8 @@ export function FilterSelect<V extends string>({
   choices,
   choose,
 }: FilterSelectProps<V>): JSX.Element {
+  // What was chosen may have left the list since; it stays named, or the list would be short without a reason.
+  const isThere = choices.some(([choice]) => choice === value);
   return (
     <select aria-label={label} value={value} onChange={(event) => choose(event.currentTarget.value as V)}>
       {choices.map(([choice, words]) => (
@@ -21,6 +23,7 @@ export function FilterSelect<V extends string>({
           {words}
         </option>
       ))}
+      {!isThere && <option value={value}>{value}</option>}
     </select>
   );
 }

@@ -14,6 +14,8 @@ export interface Kept {
   readonly fitted: boolean;
   readonly history: History;
   readonly panel: string | undefined;
+  /** What each list of the desk shows, by list; whose list it is reads it (`kept-filter.ts`). */
+  readonly lists: Readonly<Record<string, unknown>>;
 }
 
 const finite = v.pipe(v.number(), v.finite());
@@ -72,5 +74,6 @@ export function fromKept(shot: Shot, kept: Readonly<Record<string, unknown>> | u
     fitted: camera === undefined || parsed(v.boolean(), kept?.['fitted']) === true,
     history: parsed(historySchema, kept?.['history']) ?? noHistory,
     panel: parsed(v.string(), kept?.['panel']),
+    lists: parsed(v.record(v.string(), v.unknown()), kept?.['lists']) ?? {},
   };
 }

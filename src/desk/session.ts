@@ -12,7 +12,7 @@ import type { Clock } from './clock.ts';
 import type { Edit } from './edits.ts';
 import { holdGate } from './hold-gate.ts';
 import { inHaste } from './in-haste.ts';
-import { fromKept, toKeep } from './keep.ts';
+import { fromKept, type Kept, toKeep } from './keep.ts';
 import { type Ledger, openLedger } from './ledger.ts';
 import { type Act, act, compareOf, type DeskModel, type Way } from './model.ts';
 import { type Caution, startMotion } from './motion-run.ts';
@@ -72,6 +72,8 @@ export interface Session {
   readonly caution: ReadonlySignal<Caution | undefined>;
   /** The side panel that stands open, by id. */
   readonly panel: Signal<string | undefined>;
+  /** What each list of the desk shows; see `kept-filter.ts`. */
+  readonly lists: Signal<Kept['lists']>;
   /** The strip of settings that stands open over the pegs, by id. */
   readonly strip: Signal<string | undefined>;
   readonly helpOpen: Signal<boolean>;
@@ -145,6 +147,7 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
   const notice = signal<Notice | undefined>(undefined);
   const caution = signal<Caution | undefined>(undefined);
   const panel = signal(kept.panel);
+  const lists = signal(kept.lists);
   const strip = signal<string | undefined>(undefined);
   const helpOpen = signal(false);
   const working = signal(false);
@@ -192,6 +195,7 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     notice,
     caution,
     panel,
+    lists,
     strip,
     helpOpen,
     working,
@@ -345,6 +349,7 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
       fitted,
       history: ledger.history.peek(),
       panel: panel.peek(),
+      lists: lists.peek(),
     });
   async function keepNow(): Promise<void> {
     const seen = changes;
@@ -360,7 +365,7 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
   let keptHistory = ledger.history.peek();
   const stopKeeping = effect(() => {
     // Read, so that each of them being set comes here.
-    void [model.value, camera.value, panel.value];
+    void [model.value, camera.value, panel.value, lists.value];
     const history = ledger.history.value;
     changes += 1;
     placeKept.value = false;

@@ -1,18 +1,22 @@
 /** Which rows of the fix list are shown. Pure. */
+import * as v from 'valibot';
+import { roleSchema } from '../../note/entry.ts';
 import { type FixRow, isSettled } from '../../note/fix-list.ts';
 import type { Role, Shot } from '../../shot/model.ts';
 import { drawingLabelled, levelNamed } from '../sheet.ts';
 
-export interface FixFilter {
+export const fixFilterSchema = v.object({
   /** `live`: everything that is not approved. */
-  readonly state: 'live' | 'to mend' | 'fixed' | 'approved' | 'all';
-  /** `findings` for those of the checks alone, `notes` for those of people, else a name. */
-  readonly who: string;
-  readonly role: Role | '';
+  state: v.picklist(['live', 'to mend', 'fixed', 'approved', 'all']),
+  /** `onlyFindings` for those of the checks alone, `onlyNotes` for those of people, else a name. */
+  who: v.string(),
+  role: v.union([roleSchema, v.literal('')]),
   /** What it is about, as the rows say it. */
-  readonly about: string;
-  readonly level: string | undefined;
-}
+  about: v.string(),
+  /** Absent for all. */
+  level: v.optional(v.string()),
+});
+export type FixFilter = v.InferOutput<typeof fixFilterSchema>;
 
 export const noFilter: FixFilter = { state: 'live', who: '', role: '', about: '', level: undefined };
 

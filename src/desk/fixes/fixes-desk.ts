@@ -7,12 +7,13 @@ import { type FixFinding, type FixRow, fixList, settlesOf } from '../../note/fix
 import { may } from '../../note/may.ts';
 import type { Shot } from '../../shot/model.ts';
 import { findingsOf, packFindings } from '../findings.ts';
+import { keptFilter } from '../kept-filter.ts';
 import { notesOf } from '../notes/notes-desk.ts';
 import { lieOfNote, toPaper } from '../notes/place.ts';
 import { perSession } from '../per-session.ts';
 import type { Session } from '../session.ts';
 import { person } from '../table.ts';
-import { type FixFilter, noFilter, shownRows } from './filter.ts';
+import { type FixFilter, fixFilterSchema, noFilter, shownRows } from './filter.ts';
 
 /** A row as it stands on the list. */
 export interface FixLine {
@@ -48,7 +49,7 @@ export const fixesOf = perSession(openFixes);
 function openFixes(session: Session): FixesDesk {
   const { ledger, shot } = session;
   const packed = signal<readonly FixFinding[]>([]);
-  const filter = signal(noFilter);
+  const filter = keptFilter(session, 'fixes', fixFilterSchema, noFilter);
   const dropFrame = signal(true);
   const refusal = signal('');
   const { notes } = ledger;

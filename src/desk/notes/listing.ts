@@ -1,16 +1,18 @@
 /** Which notes the list shows, and in which order. Pure. */
-import type { NoteState } from '../../note/entry.ts';
+import * as v from 'valibot';
+import { noteStateSchema, roleSchema } from '../../note/entry.ts';
 import type { Note } from '../../note/merge.ts';
-import type { Role, Shot } from '../../shot/model.ts';
+import type { Shot } from '../../shot/model.ts';
 import { drawingLabelled, levelNamed, nearestFrameOf } from '../sheet.ts';
 
-/** `live`: everything that still wants something of someone. */
-export interface Filter {
-  readonly state: 'live' | 'all' | NoteState | 'withdrawn';
+export const filterSchema = v.object({
+  /** `live`: everything that still wants something of someone. */
+  state: v.picklist(['live', 'all', ...noteStateSchema.options, 'withdrawn']),
   /** Id of the person who pinned or answered; empty for everyone. */
-  readonly person: string;
-  readonly role: Role | '';
-}
+  person: v.string(),
+  role: v.union([roleSchema, v.literal('')]),
+});
+export type Filter = v.InferOutput<typeof filterSchema>;
 
 export const noFilter: Filter = { state: 'live', person: '', role: '' };
 

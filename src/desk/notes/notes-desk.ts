@@ -7,6 +7,7 @@ import type { Body, NoteState, Stroke } from '../../note/entry.ts';
 import { may } from '../../note/may.ts';
 import type { Note } from '../../note/merge.ts';
 import { labelsInScreenOrder } from '../../shot/exposures.ts';
+import { keptFilter } from '../kept-filter.ts';
 import type { Session } from '../session.ts';
 import { levelNamed } from '../sheet.ts';
 import { person } from '../table.ts';
@@ -21,7 +22,7 @@ import {
   withStroke,
 } from './draft.ts';
 import { type InWorks, keepWorks, keptWorks, nothing } from './draft-keep.ts';
-import { type Filter, listed, noFilter } from './listing.ts';
+import { type Filter, filterSchema, listed, noFilter } from './listing.ts';
 import { fromPaper, lieOfNote, pictureOf } from './place.ts';
 
 export type Tool = Stroke['colour'] | 'rubber';
@@ -95,7 +96,7 @@ function openNotes(session: Session): NotesDesk {
   const tool = signal<Tool>('red');
   const fingers = signal(false);
   const through = signal(false);
-  const filter = signal(noFilter);
+  const filter = keptFilter(session, 'notes', filterSchema, noFilter);
   const writing = signal(false);
   const chosen = signal<string | undefined>(undefined);
   const keeper = keepWorks(shelf, shotId, (worked) => {

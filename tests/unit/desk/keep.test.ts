@@ -8,16 +8,17 @@ const camera = { centre: [900, 400] as const, zoom: 1.5, angleRad: 0.2, mirrored
 
 describe('the desk after a reload', () => {
   it('stands as it was left, through JSON', () => {
+    const lists = { fixes: { state: 'all', who: 'Jo' } };
     let model = act(shot, firstModel(shot), { do: 'pick', label: '5' });
     model = act(shot, model, { do: 'set', set: 'keys' });
     model = act(shot, model, { do: 'frame', frame: 9 });
     model = act(shot, model, { do: 'way', way: 'wipe' });
-    const kept = { model, camera, fitted: false, history: noHistory, panel: 'edit' };
+    const kept = { model, camera, fitted: false, history: noHistory, panel: 'edit', lists };
     expect(fromKept(shot, JSON.parse(JSON.stringify(toKeep(kept))))).toEqual(kept);
   });
   it('does not run on by itself, nor hold the other layer', () => {
     const model = { ...firstModel(shot), motion: 'play' as const, other: true };
-    const kept = { model, camera: undefined, fitted: true, history: noHistory, panel: undefined };
+    const kept = { model, camera: undefined, fitted: true, history: noHistory, panel: undefined, lists: {} };
     const back = fromKept(shot, toKeep(kept));
     expect([back.model.motion, back.model.other]).toEqual(['still', false]);
   });
@@ -41,6 +42,7 @@ describe('the desk after a reload', () => {
       fitted: true,
       history: noHistory,
       panel: undefined,
+      lists: {},
     });
   });
 });

@@ -139,7 +139,12 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
         waiting.value = waiting.value.filter((entry) => !batch.includes(entry));
       }
       if (facts) {
-        await shelf.keepShot(facts);
+        const { title, fps } = facts;
+        // Newer drawings may have come while this waited; they stay.
+        await shelf.changeShot(base.id, (now = facts) => {
+          const { fpsGuessed: _, ...known } = now;
+          return { ...known, title, fps };
+        });
         if (baseSignal.value === facts) factsWait.value = false;
       }
       trouble.value = '';

@@ -1,6 +1,6 @@
 /** Takes a plan's files onto the shelf: images first, the shot last, so that it is whole at any moment. */
 import type { Shot } from '../shot/model.ts';
-import { buildShot, needsPixels, type TakenFile } from './build-shot.ts';
+import { type BuiltShot, buildShot, needsPixels, type TakenFile } from './build-shot.ts';
 import { readHeader } from './header.ts';
 import { sha256Hex } from './make-image.ts';
 import { inTurns } from './open.ts';
@@ -38,19 +38,18 @@ export async function takeIn(plan: Plan, options: TakeInOptions): Promise<TakenI
     const fileId = planned.id;
     const base = options.into ?? (fileId === undefined ? undefined : await keeper.shot(fileId));
     const taken = await takeFiles(planned, base, options, odd, count);
-    const {
-      shot,
-      added,
-      unchanged,
-      odd: told,
-    } = buildShot(planned, taken, base?.id ?? fileId ?? newId(), base);
+    const id = base?.id ?? fileId ?? newId();
+    const onto = (now: Shot | undefined): BuiltShot => buildShot(planned, taken, id, now);
+    const { shot: built, added, unchanged, odd: told } = onto(base);
     odd.push(...told);
-    if (shot.levels.every(({ drawings }) => drawings.length === 0)) continue;
+    if (built.levels.every(({ drawings }) => drawings.length === 0)) continue;
     signal?.throwIfAborted();
+    let shot = built;
     // Nothing new is no change: a shot is not written again for it.
     if (!base || added > 0) {
-      if (base) await options.onNewer?.({ before: base, after: shot, beside: planned.beside });
-      await keeper.keepShot(shot);
+      if (base) await options.onNewer?.({ before: base, after: built, beside: planned.beside });
+      // Reading takes minutes; what the studio or another tab brought meanwhile stays.
+      shot = await keeper.changeShot(id, (now = base) => onto(now).shot);
       options.onKept?.(shot);
     }
     shots.push({ shot, added, unchanged, beside: planned.beside });

@@ -121,7 +121,8 @@ export interface ImageMaker {
 export interface ImageKeeper {
   hasImage(sha256: string): Promise<boolean>;
   keepImage(image: MadeImage): Promise<void>;
-  keepShot(shot: Shot): Promise<void>;
+  /** Keeps what `change` makes of the shot as it lies there now, in one write; resolves to it. */
+  changeShot(id: string, change: (now: Shot | undefined) => Shot): Promise<Shot>;
   /** The bytes of a kept file. */
   file(sha256: string): Promise<ArrayBuffer | undefined>;
   shot(id: string): Promise<Shot | undefined>;

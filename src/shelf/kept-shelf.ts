@@ -70,6 +70,26 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
     }
   };
 
+  async function changeShot(id: string, change: (now: Shot | undefined) => Shot): Promise<Shot> {
+    const { shot, isNew } = await write('strict', async (records) => {
+      const now = await records.get<Shot>(['shot', id]);
+      const shot = change(now);
+      if (shot === now) return { shot, isNew: false };
+      const kept = new Set((await records.keys(['image'])).map(lastOf));
+      const missing = [...hashesOf(shot)].filter((sha) => !kept.has(sha)).length;
+      if (missing > 0) {
+        throw new ShelfError(
+          'missing',
+          `${missing} of the drawings of “${shot.title}” are not kept on this tablet; nothing was changed: take the shot in again.`,
+        );
+      }
+      records.put(['shot', id], shot);
+      return { shot, isNew: true };
+    });
+    if (isNew) changed({ kind: 'shots', shotId: id });
+    return shot;
+  }
+
   /** Flip pictures go for what people made; who shows them is told. False when there are none left. */
   async function letGo(): Promise<boolean> {
     const gone = await store.write('relaxed', letOldestFlipsGo);
@@ -115,27 +135,8 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
     shots: () => store.read((records) => records.all<Shot>(['shot'])),
     shot: (id) => store.read((records) => records.get<Shot>(['shot', id])),
 
-    async keepShot(shot, basedOn) {
-      await write('strict', async (records) => {
-        const kept = new Set((await records.keys(['image'])).map(lastOf));
-        const missing = [...hashesOf(shot)].filter((sha) => !kept.has(sha)).length;
-        if (missing > 0) {
-          throw new ShelfError(
-            'missing',
-            `${missing} of the drawings of “${shot.title}” are not kept on this tablet; nothing was changed: take the shot in again.`,
-          );
-        }
-        const before = basedOn && (await records.get<Shot>(['shot', shot.id]));
-        if (before !== undefined && JSON.stringify(before) !== JSON.stringify(basedOn)) {
-          throw new ShelfError(
-            'newer',
-            `“${shot.title}” was changed in another tab meanwhile; that change is kept: open the shot again, then repeat yours.`,
-          );
-        }
-        records.put(['shot', shot.id], shot);
-      });
-      changed({ kind: 'shots', shotId: shot.id });
-    },
+    keepShot: async (shot) => void (await changeShot(shot.id, () => shot)),
+    changeShot,
 
     async dropShot(id) {
       await write('strict', async (records) => {

@@ -41,10 +41,15 @@ export interface Shelf {
   shot(id: string): Promise<Shot | undefined>;
   /**
    * Adds or replaces the base shot (not its entries). Rejects with `missing` when one of its images was not
-   * kept before. `basedOn`, the shot as it was read, guards against a change made in another tab since:
-   * then it rejects with `newer`, and nothing is replaced.
+   * kept before.
    */
-  keepShot(shot: Shot, basedOn?: Shot): Promise<void>;
+  keepShot(shot: Shot): Promise<void>;
+  /**
+   * The same for what `change` makes of the shot as it lies here now, in one write: what another tab or the
+   * studio brought since it was read stays. `change` may be called again; what it gives back as it got it is
+   * not written. Resolves to what lies here then.
+   */
+  changeShot(id: string, change: (now: Shot | undefined) => Shot): Promise<Shot>;
   /** Takes a shot off the shelf; images that no other shot uses go with it. Unsent entries never do. */
   dropShot(id: string): Promise<void>;
 

@@ -1,5 +1,5 @@
 /** Pictures between tablet and studio: resumed where they broke off, checked by their hash, cancellable. */
-import { type NewImage, type Shelf, ShelfError } from '../shelf/types.ts';
+import type { NewImage, Shelf } from '../shelf/types.ts';
 import { imagesOf } from '../shot/images-of.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
 import { backoffMs } from './backoff.ts';
@@ -41,16 +41,7 @@ export async function fetchShot(needs: ImageNeeds, shot: Shot, wanted: Wanted = 
     await needs.shelf.keepImage(await needs.makeImage(file, image));
   });
   wanted.signal?.throwIfAborted();
-  // Another tab may take newer clean-ups in at this moment: then once more, over what it kept.
-  for (let attempt = 1; ; attempt++) {
-    const ours = await needs.shelf.shot(shot.id);
-    const failed = await needs.shelf.keepShot(withOwn(shot, ours), ours).then(
-      () => undefined,
-      (error: unknown) => error,
-    );
-    if (failed === undefined) return;
-    if (attempt === tries || !(failed instanceof ShelfError && failed.code === 'newer')) throw failed;
-  }
+  await needs.shelf.changeShot(shot.id, (ours) => withOwn(shot, ours));
 }
 
 /** Sends the pictures of a shot that the studio lacks, then the shot. */

@@ -144,16 +144,31 @@ export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> =
     equal('shot', await shelf.shot('s'), shot);
   },
 
-  'a tab with an old shot in hand does not overwrite a newer one': async (open) => {
+  'two tabs that change a shot at once: each changes what the other made of it': async (open) => {
     const [here, there] = [await open(), await open()];
     await keep(here, shotOf('s', [1]), [1]);
-    const seenThere = await there.shot('s');
-    const seenHere = await here.shot('s');
-    await here.keepShot(shotOf('s', [1], 'Renamed here'), seenHere);
-    await rejects('stale keepShot', 'newer', there.keepShot(shotOf('s', [1], 'Renamed there'), seenThere));
-    equal('title', (await there.shot('s'))?.title, 'Renamed here');
-    await there.keepShot(shotOf('s', [1], 'Renamed there'), await there.shot('s'));
-    equal('title after reading again', (await here.shot('s'))?.title, 'Renamed there');
+    const adding = (letter: string) => (now: Shot | undefined) =>
+      shotOf('s', [1], `${now?.title ?? 'none'}${letter}`);
+    await Promise.all(
+      ['a', 'b', 'c', 'd'].flatMap((letter) => [
+        here.changeShot('s', adding(letter)),
+        there.changeShot('s', adding(letter)),
+      ]),
+    );
+    const title = (await here.shot('s'))?.title ?? '';
+    equal('letters', title.slice(-8).split('').sort().join(''), 'aabbccdd');
+    equal('given back', (await there.changeShot('s', adding('e'))).title, `${title}e`);
+    await rejects(
+      'changeShot',
+      'missing',
+      here.changeShot('s', () => shotOf('s', [1, 9])),
+    );
+    equal('after a refusal', (await here.shot('s'))?.title, `${title}e`);
+    const told: unknown[] = [];
+    const stop = here.onChange((change) => told.push(change));
+    await here.changeShot('s', (now) => now ?? shotOf('s', [1]));
+    equal('told of no change', told, []);
+    stop();
   },
 
   'dropping a shot takes its images, but none that another shot uses': async (open) => {

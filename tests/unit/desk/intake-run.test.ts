@@ -6,7 +6,7 @@ import { makeImage } from '../../../src/intake/make-image.ts';
 import type { Request } from '../../../src/intake/messages.ts';
 import type { InputFile } from '../../../src/intake/source.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
-import type { Shot } from '../../../src/shot/model.ts';
+import type { Shelf } from '../../../src/shelf/types.ts';
 import { drawn, fileOf } from '../intake/make.ts';
 
 afterEach(() => vi.unstubAllGlobals());
@@ -47,10 +47,11 @@ test('stopped between two shots it says which one is in; nothing is told to be a
   const second: { stop?: () => void } = {};
   const kept = {
     ...shelf,
-    async keepShot(shot: Shot) {
-      await shelf.keepShot(shot);
+    async changeShot(...change: Parameters<Shelf['changeShot']>) {
+      const shot = await shelf.changeShot(...change);
       // As the first is being written the hand is on its way.
       second.stop?.();
+      return shot;
     },
   };
   let ids = 0;
@@ -69,9 +70,10 @@ test('a stop that comes when all is in keeps nothing out, and what is in is told
   const run = startIntake({
     shelf: {
       ...shelf,
-      async keepShot(shot) {
-        await shelf.keepShot(shot);
+      async changeShot(...change) {
+        const shot = await shelf.changeShot(...change);
         run.stop();
+        return shot;
       },
     },
     newId: () => 'only',

@@ -77,6 +77,30 @@ it('a whole sheet on ones comes back to what it was', async () => {
   expect(levelOf(ledger).exposures).toEqual(before);
 });
 
+it('a title that waits to be kept takes nothing away that came meanwhile', async () => {
+  const memory = await shelfWithShot();
+  let full = true;
+  const shelf: Shelf = {
+    ...memory,
+    changeShot: (...change) =>
+      full ? Promise.reject(new ShelfError('full', 'Full.')) : memory.changeShot(...change),
+  };
+  const ledger = await open(shelf);
+  const edit = factsEdit(ledger.shot.value, { title: 'The hat is gone', fps: 24 });
+  if (!edit) throw new Error('nothing changed');
+  ledger.edit(edit);
+  await ledger.flush();
+  expect(ledger.saved.value).toBe('not saved');
+  const shadow = bare({ ...hat, name: 'shadow' });
+  await memory.keepShot({ ...base, levels: [...base.levels, shadow] });
+  full = false;
+  await ledger.flush();
+  const kept = await memory.shot(base.id);
+  expect(kept?.title).toBe('The hat is gone');
+  expect(kept?.levels.map(({ name }) => name)).toEqual([...base.levels.map(({ name }) => name), 'shadow']);
+  await soon(() => expect(ledger.base.value).toEqual(kept));
+});
+
 it('title and rate are edits too', async () => {
   const shelf = await shelfWithShot();
   const ledger = await open(shelf);

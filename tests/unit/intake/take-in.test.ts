@@ -185,7 +185,7 @@ describe('taking in', () => {
       ...shelf,
       hasImage: shelf.hasImage.bind(shelf),
       keepImage: () => Promise.reject(new Error('full')),
-      keepShot: shelf.keepShot.bind(shelf),
+      changeShot: shelf.changeShot.bind(shelf),
       shot: shelf.shot.bind(shelf),
     };
     await expect(take(await three(), shelf, { keeper: full })).rejects.toThrow('full');
@@ -218,6 +218,25 @@ describe('adding to a shot', () => {
     ]);
     const again = await take(files, shelf, { into: kept ?? shot });
     expect(again.shots[0]).toMatchObject({ added: 0, unchanged: 2 });
+  });
+
+  it('leaves what came to the shot while the files were read', async () => {
+    const { shelf, shot } = await start();
+    const meanwhile = maker();
+    const reading = take([fileOf('fixes/clean_3.png', await drawn(99))], shelf, {
+      into: shot,
+      maker: {
+        ...meanwhile,
+        async make(file, options) {
+          await take([fileOf('other/clean_5.png', await drawn(98))], shelf, { into: shot });
+          return meanwhile.make(file, options);
+        },
+      },
+    });
+    const { shots } = await reading;
+    const kept = await shelf.shot(shot.id);
+    expect(kept?.levels[0]?.drawings.map(({ takes }) => takes.length)).toEqual([1, 2, 2]);
+    expect(shots[0]?.shot).toEqual(kept);
   });
 
   it('makes no take of equal pixels in other bytes, and says whose they are', async () => {

@@ -4,7 +4,8 @@ import { imagesOf } from '../shot/images-of.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
 import { backoffMs } from './backoff.ts';
 import type { Platform } from './platform.ts';
-import { MissingImages, type Studio, StudioError } from './studio.ts';
+import type { Over, Studio } from './studio.ts';
+import { MissingImages, StudioError } from './studio-answers.ts';
 import { withOwn } from './with-own.ts';
 
 export interface ImageProgress {
@@ -32,8 +33,16 @@ const tries = 5;
 /** Pictures under way at once: fills a wireless link without starving the rest. */
 const lanes = 3;
 
-/** Fetches the pictures of a shot that this tablet lacks, then keeps the shot; what only this tablet has of it stays. */
-export async function fetchShot(needs: ImageNeeds, shot: Shot, wanted: Wanted = {}): Promise<void> {
+/**
+ * Fetches the pictures of a shot that this tablet lacks, then keeps the shot; what only this tablet has of it stays.
+ * `base`: the shot as the studio had it when this tablet heard of it last.
+ */
+export async function fetchShot(
+  needs: ImageNeeds,
+  shot: Shot,
+  base: Shot | undefined,
+  wanted: Wanted = {},
+): Promise<void> {
   const missing = await select(imagesOf(shot), async (image) => !(await needs.shelf.hasImage(image.sha256)));
   await inLanes(missing, wanted, async (image, signal) => {
     const file = await persist(needs, signal, (attempt) => fetchImage(needs, image, attempt, signal));
@@ -41,16 +50,17 @@ export async function fetchShot(needs: ImageNeeds, shot: Shot, wanted: Wanted = 
     await needs.shelf.keepImage(await needs.makeImage(file, image));
   });
   wanted.signal?.throwIfAborted();
-  await needs.shelf.changeShot(shot.id, (ours) => withOwn(shot, ours));
+  await needs.shelf.changeShot(shot.id, (ours) => withOwn(shot, ours, base));
 }
 
-/** Sends the pictures of a shot that the studio lacks, then the shot. */
+/** Sends the pictures of a shot that the studio lacks, then the shot, over what it has as `over` says. */
 export async function putUpShot(
   needs: Omit<ImageNeeds, 'makeImage'>,
   shot: Shot,
+  over: Over,
   wanted: Wanted = {},
 ): Promise<void> {
-  const lacking = await needs.studio.putShot(shot).then(
+  const lacking = await needs.studio.putShot(shot, over).then(
     () => undefined,
     (error: unknown) => {
       if (error instanceof MissingImages) return new Set(error.sha256s);
@@ -73,7 +83,7 @@ export async function putUpShot(
     },
   );
   // After all those pictures the shot is not given up for one call that did not get through.
-  await persist(needs, wanted.signal ?? new AbortController().signal, () => needs.studio.putShot(shot));
+  await persist(needs, wanted.signal ?? new AbortController().signal, () => needs.studio.putShot(shot, over));
 }
 
 async function select<T>(items: readonly T[], test: (item: T) => Promise<boolean>): Promise<T[]> {

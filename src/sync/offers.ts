@@ -3,7 +3,7 @@ import { computed, type ReadonlySignal, signal } from '@preact/signals';
 import { imagesOf } from '../shot/images-of.ts';
 import type { Shot } from '../shot/model.ts';
 import { fetchShot, type ImageNeeds, putUpShot, type Wanted } from './images.ts';
-import { type OfferedShot, StudioError } from './studio.ts';
+import { type OfferedShot, OtherVersion, StudioError } from './studio-answers.ts';
 import { withOwn } from './with-own.ts';
 
 export interface Offered extends OfferedShot {
@@ -29,61 +29,100 @@ export interface Offers {
   readonly putUp: (shotId: string, wanted?: Wanted) => Promise<void>;
 }
 
-const keptKey = 'sync:kept versions';
+/** What is known of the studio's side of a shot that is followed here. */
+interface Followed {
+  /** Empty where it must be looked at again. */
+  readonly version: string;
+  readonly shot: Shot;
+}
+
+const keyOf = (shotId: string): string => `sync:at the studio:${shotId}`;
+/** How often a shot is put up anew because someone else was faster. */
+const tries = 5;
 
 const bytesOf = (shot: Shot): number => imagesOf(shot).reduce((sum, { byteLength }) => sum + byteLength, 0);
 
+/** Pictures of ours that the studio does not have; by their bytes where it is not known which it has. */
+function isMoreHere(ours: Shot, followed: Followed | undefined, atStudio: OfferedShot): boolean {
+  // What the studio has is laid over ours, so ours is larger only by what is ours alone.
+  if (!followed) return bytesOf(ours) > atStudio.byteLength;
+  const theirs = new Set(imagesOf(followed.shot).map(({ sha256 }) => sha256));
+  return imagesOf(ours).some(({ sha256 }) => !theirs.has(sha256));
+}
+
 export function createOffers(needs: ImageNeeds): Offers {
   const { shelf, studio } = needs;
-  /** Shots on the shelf, and the bytes of all their pictures. */
-  const shelved = signal<ReadonlyMap<string, number>>(new Map());
+  const shelved = signal<ReadonlyMap<string, Shot>>(new Map());
   const listed = signal<readonly OfferedShot[]>([]);
+  /** As read from the shelf; absent for shots that were not looked up yet. */
+  const followed = signal<ReadonlyMap<string, Followed | undefined>>(new Map());
   const offered = computed(() =>
     listed.value.map((shot) => {
-      // What the studio has is laid over ours, so ours is larger only by what is ours alone.
-      const bytes = shelved.value.get(shot.id);
-      const lacksOurs = bytes !== undefined && bytes > shot.byteLength;
-      return { ...shot, kept: bytes !== undefined, lacksOurs, wantsOurs: lacksOurs && !shot.inFolder };
+      const ours = shelved.value.get(shot.id);
+      const lacksOurs = ours !== undefined && isMoreHere(ours, followed.value.get(shot.id), shot);
+      return { ...shot, kept: ours !== undefined, lacksOurs, wantsOurs: lacksOurs && !shot.inFolder };
     }),
   );
 
-  const versions = async (): Promise<Readonly<Record<string, string>>> =>
-    (await shelf.value<Record<string, string>>(keptKey)) ?? {};
-  const follow = async (id: string, version: string): Promise<void> =>
-    shelf.keepValue(keptKey, { ...(await versions()), [id]: version });
+  const lookUp = async (id: string): Promise<Followed | undefined> => {
+    const known = await shelf.value<Followed>(keyOf(id));
+    followed.value = new Map(followed.peek()).set(id, known);
+    return known;
+  };
+  const follow = async (known: Followed): Promise<void> => {
+    const { id } = known.shot;
+    await shelf.keepValue(keyOf(id), known);
+    followed.value = new Map(followed.peek()).set(id, known);
+  };
+  /** Fetches the shot; `before`: how the studio listed it. */
+  const fetchAndFollow = async (shotId: string, wanted?: Wanted): Promise<void> => {
+    const theirs = await studio.shot(shotId);
+    if (!theirs) throw new StudioError('refused', 'This shot is not at the studio any more.');
+    await fetchShot(needs, theirs.shot, (await lookUp(shotId))?.shot, wanted);
+    await follow({ version: theirs.version ?? '', shot: theirs.shot });
+  };
 
   return {
     offered,
     shelve(shots) {
-      shelved.value = new Map(shots.map((shot) => [shot.id, bytesOf(shot)]));
+      const here = new Map(shots.map((shot) => [shot.id, shot]));
+      for (const id of shelved.peek().keys())
+        if (!here.has(id)) void shelf.dropValue(keyOf(id)).catch(() => undefined);
+      shelved.value = here;
     },
     onShelf: (shotId) => shelved.peek().has(shotId),
     async list() {
-      listed.value = await studio.shots();
-      return new Map(listed.value.map(({ id, last }) => [id, last]));
+      const shots = await studio.shots();
+      for (const { id } of shots) if (shelved.peek().has(id) && !followed.peek().has(id)) await lookUp(id);
+      listed.value = shots;
+      return new Map(shots.map(({ id, last }) => [id, last]));
     },
     async freshen() {
-      const followed = await versions();
       for (const { id, version } of listed.value) {
-        if (followed[id] === undefined || followed[id] === version || !shelved.value.has(id)) continue;
-        await fetchShot(needs, await studio.shot(id));
-        await follow(id, version);
+        if (!shelved.peek().has(id) || followed.peek().get(id)?.version === version) continue;
+        // Another tab may have been faster.
+        const known = await lookUp(id);
+        if (known && known.version !== version) await fetchAndFollow(id);
       }
     },
-    async keep(shotId, wanted) {
-      const before = listed.value.find(({ id }) => id === shotId);
-      await fetchShot(needs, await studio.shot(shotId), wanted);
-      // A version read before the fetch: if it is older, the next look fetches again.
-      await follow(shotId, before?.version ?? '');
-    },
+    keep: fetchAndFollow,
     async putUp(shotId, wanted) {
-      const shot = await shelf.shot(shotId);
-      if (!shot) throw new StudioError('refused', 'This shot is not on this tablet any more.');
-      // What others put up meanwhile stays there.
-      const theirs = listed.value.some(({ id }) => id === shotId) ? await studio.shot(shotId) : undefined;
-      await putUpShot(needs, withOwn(shot, theirs), wanted);
-      // From now on it is followed here, too.
-      await follow(shotId, '');
+      for (let attempt = 1; ; attempt++) {
+        const shot = await shelf.shot(shotId);
+        if (!shot) throw new StudioError('refused', 'This shot is not on this tablet any more.');
+        // What others put up meanwhile stays there.
+        const theirs = await studio.shot(shotId);
+        const whole = withOwn(shot, theirs?.shot);
+        const over = theirs ? (theirs.version ? { version: theirs.version } : 'anything') : 'nothing';
+        try {
+          await putUpShot(needs, whole, over, wanted);
+        } catch (error) {
+          if (error instanceof OtherVersion && attempt < tries) continue;
+          throw error;
+        }
+        // From now on it is followed here, too.
+        return follow({ version: '', shot: whole });
+      }
     },
   };
 }

@@ -2,7 +2,8 @@
 import type { Entry, Person } from '../note/entry.ts';
 import { compareEntries } from '../note/union.ts';
 import type { Shelf } from '../shelf/types.ts';
-import { type Studio, StudioError } from './studio.ts';
+import type { Studio } from './studio.ts';
+import { StudioError } from './studio-answers.ts';
 
 /** An entry the server turned down. It stays on this tablet. */
 export interface RefusedHere {

@@ -1,81 +1,29 @@
-/** The studio server as the tablet sees it: its API over `fetch`, and why a call did not work. */
+/** The studio server as the tablet sees it: its API over `fetch`. */
 import * as v from 'valibot';
 import type { Entry, Person } from '../note/entry.ts';
 import { parseEntry } from '../note/parse.ts';
 import { checkShot } from '../shot/check-shot.ts';
 import type { Shot } from '../shot/model.ts';
+import {
+  explain,
+  type GivenPass,
+  type Me,
+  MissingImages,
+  meSchema,
+  type NewPass,
+  newPassSchema,
+  type OfferedShot,
+  OtherVersion,
+  offeredSchema,
+  type Posted,
+  pageSchema,
+  passSchema,
+  piecesOf,
+  postedSchema,
+  readJson,
+  StudioError,
+} from './studio-answers.ts';
 
-/**
- * `offline`: no answer; worth trying again. `none`: there is no studio server at this address. `pass`: the
- * server does not know this tablet. `busy`: it asks to wait. `refused`: it answered no, `message` says why.
- */
-export type StudioErrorCode = 'offline' | 'none' | 'pass' | 'busy' | 'refused';
-
-export class StudioError extends Error {
-  readonly code: StudioErrorCode;
-  readonly status: number;
-  constructor(code: StudioErrorCode, message: string, status = 0, options?: ErrorOptions) {
-    super(message, options);
-    this.name = 'StudioError';
-    this.code = code;
-    this.status = status;
-  }
-}
-
-const personSchema = v.object({
-  id: v.string(),
-  name: v.string(),
-  role: v.picklist(['artist', 'director', 'assistant']),
-});
-const meSchema = v.object({
-  server: v.string(),
-  needsPass: v.boolean(),
-  person: v.nullable(personSchema),
-  owner: v.boolean(),
-  limits: v.object({ bodyBytes: v.number(), entriesPerBatch: v.number() }),
-});
-const offeredSchema = v.object({
-  id: v.string(),
-  title: v.string(),
-  /** Changes with the shot. */
-  version: v.string(),
-  /** Place of its last entry in the order of arrival. */
-  last: v.number(),
-  drawings: v.number(),
-  clean: v.number(),
-  /** Of all its pictures. */
-  byteLength: v.number(),
-  /** It lies in the server's shots folder: its new drawings come from there alone. */
-  inFolder: v.optional(v.boolean(), false),
-});
-const pageSchema = v.object({ entries: v.array(v.unknown()), cursor: v.number(), more: v.boolean() });
-const postedSchema = v.object({
-  accepted: v.array(v.string()),
-  refused: v.array(v.object({ id: v.optional(v.string()), code: v.string(), reason: v.string() })),
-});
-const passSchema = v.object({
-  id: v.string(),
-  name: v.string(),
-  role: v.picklist(['artist', 'director', 'assistant']),
-  owner: v.boolean(),
-  personId: v.optional(v.string()),
-  madeMs: v.number(),
-  joinedMs: v.optional(v.number()),
-  revokedMs: v.optional(v.number()),
-});
-const newPassSchema = v.object({
-  pass: passSchema,
-  code: v.string(),
-  /** Where other tablets find the studio, the best address first. */
-  urls: v.optional(v.array(v.pipe(v.string(), v.url())), []),
-});
-const reasonSchema = v.object({ code: v.string(), reason: v.string() });
-
-export type Me = v.InferOutput<typeof meSchema>;
-export type OfferedShot = v.InferOutput<typeof offeredSchema>;
-export type Posted = v.InferOutput<typeof postedSchema>;
-export type GivenPass = v.InferOutput<typeof passSchema>;
-export type NewPass = v.InferOutput<typeof newPassSchema>;
 export interface EntryPage {
   readonly entries: readonly Entry[];
   readonly cursor: number;
@@ -91,9 +39,13 @@ export interface Studio {
   me(): Promise<Me>;
   join(code: string, ownId: string): Promise<Me>;
   shots(): Promise<OfferedShot[]>;
-  shot(id: string): Promise<Shot>;
-  /** Rejects with the hashes of pictures the server lacks in `MissingImages`. */
-  putShot(shot: Shot): Promise<void>;
+  /** Undefined when it is not at the studio. */
+  shot(id: string): Promise<AtStudio | undefined>;
+  /**
+   * Rejects with the hashes of pictures the server lacks in `MissingImages`, and with `OtherVersion` when what is
+   * there is not what `over` says.
+   */
+  putShot(shot: Shot, over: Over): Promise<void>;
   entriesAfter(shotId: string, cursor: number): Promise<EntryPage>;
   post(entries: readonly Entry[]): Promise<Posted>;
   /** The picture's bytes from `start` on, or all of them (`from` says which). `pieces` rejects when they break off. */
@@ -109,14 +61,14 @@ export interface Studio {
   revokePass(id: string): Promise<void>;
 }
 
-export class MissingImages extends Error {
-  readonly sha256s: readonly string[];
-  constructor(sha256s: readonly string[]) {
-    super(`${sha256s.length} pictures must be sent first.`);
-    this.name = 'MissingImages';
-    this.sha256s = sha256s;
-  }
+export interface AtStudio {
+  readonly shot: Shot;
+  /** Absent where something on the way takes it out. */
+  readonly version: string | undefined;
 }
+
+/** What a shot that is put up replaces: a version, `nothing`, or whatever is there. */
+export type Over = { readonly version: string } | 'nothing' | 'anything';
 
 export type Fetch = (input: URL, init?: RequestInit) => Promise<Response>;
 
@@ -194,16 +146,29 @@ export function studioAt(base: URL, fetch: Fetch, silence = silenceMs): Studio {
     join: (code, person) => json(meSchema, 'join', sending('POST', { code, person })),
     shots: async () => (await json(v.object({ shots: v.array(offeredSchema) }), 'shots')).shots,
     async shot(id) {
-      const checked = checkShot(await readJson(await ask(`shots/${encodeURIComponent(id)}`)));
-      if (checked.ok) return checked.shot;
+      const response = await ask(`shots/${encodeURIComponent(id)}`).catch((error: unknown) => {
+        if (error instanceof StudioError && error.status === 404 && error.code === 'refused')
+          return undefined;
+        throw error;
+      });
+      if (!response) return undefined;
+      // A proxy that packs answers marks the tag as weak.
+      const version = /^(?:W\/)?"([^"]+)"$/.exec(response.headers.get('etag') ?? '')?.[1];
+      const checked = checkShot(await readJson(response));
+      if (checked.ok) return { shot: checked.shot, version };
       throw new StudioError('refused', checked.faults[0] ?? 'The server’s shot cannot be read.');
     },
-    async putShot(shot) {
+    async putShot(shot, over) {
       const path = `shots/${encodeURIComponent(shot.id)}`;
+      const { headers, ...put } = sending('PUT', shot);
+      const only = new Headers(headers);
+      if (over === 'nothing') only.set('if-none-match', '*');
+      else if (over !== 'anything') only.set('if-match', `"${over.version}"`);
       try {
-        await ask(path, sending('PUT', shot));
+        await ask(path, { ...put, headers: only });
       } catch (error) {
         if (error instanceof StudioError && error.cause instanceof MissingImages) throw error.cause;
+        if (error instanceof StudioError && error.status === 412) throw new OtherVersion();
         throw error;
       }
     },
@@ -250,55 +215,4 @@ export function studioAt(base: URL, fetch: Fetch, silence = silenceMs): Studio {
       await ask(`passes/${encodeURIComponent(id)}`, { method: 'DELETE' });
     },
   };
-}
-
-/** By hand: not every browser can iterate over a stream. */
-async function* piecesOf(
-  response: Response,
-  heard: () => void,
-  done: () => void,
-): AsyncGenerator<Uint8Array<ArrayBuffer>> {
-  const reader = response.body?.getReader();
-  try {
-    for (;;) {
-      heard();
-      const result = await reader?.read().catch((error: unknown) => {
-        throw new StudioError('offline', 'The picture broke off.', 0, { cause: error });
-      });
-      if (!result || result.done) return;
-      yield result.value;
-    }
-  } finally {
-    done();
-  }
-}
-
-/** Undefined for what is no JSON: a static host answers any address with its page. */
-async function readJson(response: Response): Promise<unknown> {
-  if (!response.headers.get('content-type')?.includes('application/json')) return undefined;
-  try {
-    return await response.json();
-  } catch (error) {
-    throw new StudioError('offline', 'The answer of the studio server broke off.', 0, { cause: error });
-  }
-}
-
-async function explain(response: Response): Promise<StudioError> {
-  const { status } = response;
-  const value = await readJson(response).catch(() => undefined);
-  const answer = v.safeParse(reasonSchema, value);
-  if (!answer.success) {
-    // Our server explains itself: this is a static host, or a proxy whose server is down.
-    return status >= 500
-      ? new StudioError('offline', 'The studio server does not answer at the moment.', status)
-      : new StudioError('none', 'There is no studio server at this address.', status);
-  }
-  const { reason, code } = answer.output;
-  if (status === 401) return new StudioError('pass', reason, status);
-  // A picture that arrived changed, or of which the server has less than it said: it is sent again.
-  const again = code === 'hash' || code === 'gap';
-  if (status === 429 || status >= 500 || again) return new StudioError('busy', reason, status);
-  const missing = v.safeParse(v.object({ missing: v.array(v.string()) }), value);
-  const cause = code === 'images' && missing.success ? new MissingImages(missing.output.missing) : undefined;
-  return new StudioError('refused', reason, status, { cause });
 }

@@ -14,7 +14,8 @@ import { createOffers, type Offered } from './offers.ts';
 import { forgetRefusals, type RefusedHere, rememberOwnId, sendOutbox, unsentHere } from './outbox.ts';
 import { type Platform, pagePlatform } from './platform.ts';
 import { pullShot } from './pull.ts';
-import { type Fetch, type GivenPass, type Me, type NewPass, StudioError, studioAt } from './studio.ts';
+import { type Fetch, studioAt } from './studio.ts';
+import { type GivenPass, type Me, type NewPass, StudioError } from './studio-answers.ts';
 
 /** How the studio stands: `none` there is no server here, `offline` there was one, `no pass` it wants a code. */
 export type Link = 'unknown' | 'none' | 'offline' | 'no pass' | 'online';

@@ -3,7 +3,7 @@ import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import type { Person } from '../../note/entry.ts';
-import type { GivenPass } from '../../sync/studio.ts';
+import type { GivenPass } from '../../sync/studio-answers.ts';
 import type { Sync } from '../../sync/sync.ts';
 import { joinLink } from './join-link.ts';
 import { QrCode } from './qr-code.tsx';

@@ -52,6 +52,16 @@ export function shotRoutes({ store, images, live, limits }: ApiNeeds): Route[] {
           });
           return;
         }
+        // Looked at now, since pictures were looked for meanwhile; RFC 9110, 13.1.1 and 13.1.2.
+        const now = store.shot(shot.id);
+        const { 'if-match': only, 'if-none-match': none } = request.headers;
+        if ((only !== undefined && only !== (now && `"${now.version}"`)) || (none === '*' && now)) {
+          throw new Refusal(
+            412,
+            'changed',
+            'The shot was changed at the studio meanwhile; nothing was replaced. Put it up once more.',
+          );
+        }
         const { version } = store.keepShot(shot, undefined);
         if (version !== before?.version) live.tell({ kind: 'shots' });
         sendJson(response, before ? 200 : 201, { version });

@@ -167,6 +167,22 @@ describe('images', () => {
     expect((await ask('api/shots/other', json('PUT', shot))).status).toBe(422);
     expect((await ask('api/shots/shot-1', json('PUT', { ...shot, fps: 'fast' }))).status).toBe(422);
   });
+  // RFC 9110, 13.1.1 and 13.1.2.
+  test('a shot that someone else changed meanwhile is not replaced', async () => {
+    await put();
+    const shot = shotOf([ref]);
+    const over = async (title: string, headers: Record<string, string>): Promise<number> =>
+      (await ask('api/shots/shot-1', json('PUT', { ...shot, title }, headers))).status;
+    const etag = async (): Promise<string> =>
+      (await ask('api/shots/shot-1')).headers.get('etag') ?? 'no etag';
+    expect(await over('none', { 'if-match': '"abc"' })).toBe(412);
+    expect(await over('first', { 'if-none-match': '*' })).toBe(201);
+    expect(await over('second', { 'if-none-match': '*' })).toBe(412);
+    const seen = await etag();
+    expect(await over('third', { 'if-match': seen })).toBe(200);
+    expect(await over('fourth', { 'if-match': seen })).toBe(412);
+    expect(studio.studio.store.shot('shot-1')?.shot.title).toBe('third');
+  });
   // RFC 9110, 14.1.2: first-last inclusive, open end, suffix; anything else means the whole.
   test.each([
     ['bytes=0-0', { start: 0, end: 1 }],

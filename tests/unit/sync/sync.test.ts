@@ -7,6 +7,7 @@ import { makePass } from '../../../src/server/passes.ts';
 import { MemoryDisk, memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import { ShelfError } from '../../../src/shelf/types.ts';
 import { imagesOf } from '../../../src/shot/images-of.ts';
+import type { Shot } from '../../../src/shot/model.ts';
 import { openSync } from '../../../src/sync/sync.ts';
 import { type TestStudio, testStudio } from '../../support/studio-server.ts';
 import { ana, dov, pinBody } from '../note/make.ts';
@@ -228,6 +229,33 @@ describe('without passes, on one machine', () => {
     await one.sync.nudge();
     const shot = await one.shelf.shot('shot-9');
     expect(shot && imagesOf(shot).map(({ sha256 }) => sha256)).toEqual(inOrder);
+  });
+
+  test('a title and a rate set here stay when the studio has a newer take', async () => {
+    await shelve(one.shelf, [picture(11)], 'shot-9');
+    await one.sync.putUp('shot-9');
+    await two.sync.nudge();
+    await two.sync.keep('shot-9');
+    await two.shelf.changeShot('shot-9', (now) => ({ ...(now as Shot), title: 'Lamp', fps: 25 }));
+    await shelve(one.shelf, [picture(11), picture(14)], 'shot-9');
+    await one.sync.putUp('shot-9');
+    await two.sync.nudge();
+    const shot = await two.shelf.shot('shot-9');
+    expect(shot).toMatchObject({ title: 'Lamp', fps: 25 });
+    expect(shot && imagesOf(shot).map(({ sha256 }) => sha256)).toContain(picture(14).ref.sha256);
+  });
+
+  test('two tablets that put newer drawings up at once: the studio has both', async () => {
+    await shelve(one.shelf, [picture(11)], 'shot-9');
+    await one.sync.putUp('shot-9');
+    await two.sync.nudge();
+    await two.sync.keep('shot-9');
+    await shelve(one.shelf, [picture(11), picture(14)], 'shot-9');
+    await shelve(two.shelf, [picture(11), picture(15)], 'shot-9');
+    await Promise.all([one.sync.putUp('shot-9'), two.sync.putUp('shot-9')]);
+    const shot = studio.studio.store.shot('shot-9')?.shot;
+    const all = [11, 14, 15].map((n) => picture(n).ref.sha256);
+    expect(new Set(shot && imagesOf(shot).map(({ sha256 }) => sha256))).toEqual(new Set(all));
   });
 
   test('a picture of which the studio holds wrong bytes is sent again, whole', async () => {

@@ -57,3 +57,25 @@ test('the rough is theirs, ours only where they have none', () => {
   expect([first?.rough, second?.rough]).toEqual([image('t'), image('s')]);
   expect(second?.takes.map((take) => take.image)).toEqual([image('c')]);
 });
+
+test('title, rate, exposures and rough that changed here alone stay; what changed there too is theirs', () => {
+  const exposed = (frame: number) => [{ drawing: '1', frame, length: 2 }];
+  const withRough = (rough: string, frame: number): Shot =>
+    shot({ ...level('A', { ...drawing('1', 'a'), rough: image(rough) }), exposures: exposed(frame) });
+  const base = { ...withRough('r', 1), fpsGuessed: true };
+  const ours = { ...withRough('s', 3), title: 'Lantern, night', fps: 25 };
+  const newer = shot(
+    { ...level('A', { ...drawing('1', 'a', 'b'), rough: image('r') }), exposures: exposed(1) },
+    level('B', drawing('1', 'x')),
+  );
+  const theirs = { ...newer, fpsGuessed: true };
+  const merged = withOwn(theirs, ours, base);
+  expect([merged.title, merged.fps, 'fpsGuessed' in merged]).toEqual(['Lantern, night', 25, false]);
+  expect(merged.levels[0]?.exposures).toEqual(exposed(3));
+  expect(merged.levels[0]?.drawings[0]?.rough).toEqual(image('s'));
+  expect(takesOf(merged)).toEqual(['A 1: 1a 2b', 'B 1: 1x']);
+  const renamed = { ...withRough('t', 5), title: 'Lamp', fps: 30 };
+  expect(withOwn(renamed, ours, base)).toEqual(renamed);
+  // Without what both came from nothing tells who changed it.
+  expect(withOwn(theirs, ours).title).toBe('Lantern');
+});

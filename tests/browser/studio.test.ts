@@ -418,6 +418,6 @@ describe('a revoked pass', () => {
     expect(who).toMatchObject({ name: 'Ana', role: 'artist' });
     await one.page.reload();
     await one.page.getByRole('button', { name: 'A code for another tablet of Ana' }).tap();
-    await one.page.getByText('who stays the same person').waitFor();
+    await one.page.getByText('is the same person as before').waitFor();
   });
 });

@@ -197,8 +197,8 @@ function NewCode({ name, again, code, link }: Made): JSX.Element {
       <QrCode text={link} label={`QR code of the link that lets ${name} in`} />
       <div>
         <p>
-          For <b>{name}</b>
-          {again && ', who stays the same person'}, once, within a week. It is shown only now:
+          For <b>{name}</b>, once, within a week
+          {again && '; who comes in with it is the same person as before'}. It is shown only now:
         </p>
         <p class="code">{code}</p>
         <p class="link">{link}</p>

@@ -40,7 +40,7 @@ const lanes = 3;
 export async function fetchShot(
   needs: ImageNeeds,
   shot: Shot,
-  base: Shot | undefined,
+  base: Shot,
   wanted: Wanted = {},
 ): Promise<void> {
   const missing = await select(imagesOf(shot), async (image) => !(await needs.shelf.hasImage(image.sha256)));

@@ -23,7 +23,7 @@ export interface Offers {
   readonly onShelf: (shotId: string) => boolean;
   /** Asks the studio; resolves to the place of each shot's last entry. */
   readonly list: () => Promise<ReadonlyMap<string, number>>;
-  /** Fetches what changed of the shots that are followed: a new take, a new drawing. */
+  /** Fetches what is new of the shots on this shelf: a new take, a new drawing. */
   readonly freshen: () => Promise<void>;
   readonly keep: (shotId: string, wanted?: Wanted) => Promise<void>;
   readonly putUp: (shotId: string, wanted?: Wanted) => Promise<void>;
@@ -78,7 +78,9 @@ export function createOffers(needs: ImageNeeds): Offers {
   const fetchAndFollow = async (shotId: string, wanted?: Wanted): Promise<void> => {
     const theirs = await studio.shot(shotId);
     if (!theirs) throw new StudioError('refused', 'This shot is not at the studio any more.');
-    await fetchShot(needs, theirs.shot, (await lookUp(shotId))?.shot, wanted);
+    // Where it is not known what both came from (a sample, a pack), what lies here stays as it is.
+    const base = (await lookUp(shotId))?.shot ?? theirs.shot;
+    await fetchShot(needs, theirs.shot, base, wanted);
     await follow({ version: theirs.version ?? '', shot: theirs.shot });
   };
 
@@ -101,8 +103,7 @@ export function createOffers(needs: ImageNeeds): Offers {
       for (const { id, version } of listed.value) {
         if (!shelved.peek().has(id) || followed.peek().get(id)?.version === version) continue;
         // Another tab may have been faster.
-        const known = await lookUp(id);
-        if (known && known.version !== version) await fetchAndFollow(id);
+        if ((await lookUp(id))?.version !== version) await fetchAndFollow(id);
       }
     },
     keep: fetchAndFollow,

@@ -245,6 +245,18 @@ describe('without passes, on one machine', () => {
     expect(shot && imagesOf(shot).map(({ sha256 }) => sha256)).toContain(picture(14).ref.sha256);
   });
 
+  test('a shot that both had before they met gets the studio’s newer takes, and stays as it was named here', async () => {
+    await shelve(one.shelf, [picture(11), picture(14)], 'shot-9');
+    await one.sync.putUp('shot-9');
+    await shelve(two.shelf, [picture(11)], 'shot-9');
+    await two.shelf.changeShot('shot-9', (now) => ({ ...(now as Shot), title: 'Lamp' }));
+    await two.sync.nudge();
+    const shot = await two.shelf.shot('shot-9');
+    expect(shot?.title).toBe('Lamp');
+    expect(shot && imagesOf(shot).map(({ sha256 }) => sha256)).toContain(picture(14).ref.sha256);
+    expect(two.sync.offered.value[0]?.lacksOurs).toBe(false);
+  });
+
   test('two tablets that put newer drawings up at once: the studio has both', async () => {
     await shelve(one.shelf, [picture(11)], 'shot-9');
     await one.sync.putUp('shot-9');

@@ -33,6 +33,12 @@ export const drawingStateSchema = v.picklist(['rough', 'in clean-up', 'clean', '
 const text = v.pipe(v.string(), v.maxLength(10_000));
 export const id = v.pipe(v.string(), v.minLength(1), v.maxLength(100));
 
+/**
+ * SHA-256 of the newest clean, by drawing: of those a note holds for besides the one it was made on, as they were
+ * then. One that had no clean is absent.
+ */
+const onSchema = v.record(label, v.pipe(v.string(), v.maxLength(64)));
+
 export const bodySchema = v.variant('kind', [
   v.object({
     kind: v.literal('pin'),
@@ -42,6 +48,7 @@ export const bodySchema = v.variant('kind', [
     drawings: v.pipe(v.array(label), v.minLength(1), v.maxLength(2000)),
     /** SHA-256 of the take (or rough) it was made on. */
     image: v.pipe(v.string(), v.maxLength(64)),
+    on: v.optional(onSchema),
     sizePx: v.tuple([positiveInt, positiveInt]),
     at: v.tuple([finite, finite]),
     strokes: v.pipe(v.array(strokeSchema), v.maxLength(500)),
@@ -57,6 +64,8 @@ export const bodySchema = v.variant('kind', [
     text: v.optional(text),
     about: v.optional(aboutSchema),
     drawings: v.optional(v.pipe(v.array(label), v.minLength(1), v.maxLength(2000))),
+    /** Of drawings added. */
+    on: v.optional(onSchema),
     strokes: v.optional(v.pipe(v.array(strokeSchema), v.maxLength(500))),
   }),
   v.object({ kind: v.literal('state'), to: id, state: noteStateSchema }),

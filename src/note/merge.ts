@@ -20,6 +20,8 @@ export interface Note {
   readonly about: About;
   readonly drawings: readonly string[];
   readonly strokes: readonly Stroke[];
+  /** The picture each of its drawings had when the note came to hold for it, as far as that was written down. */
+  readonly on: ReadonlyMap<string, string>;
   readonly edited: boolean;
   readonly withdrawn: boolean;
   readonly state: NoteState;
@@ -127,6 +129,7 @@ function readNote(history: readonly Entry[], withdrawn: ReadonlySet<string>): No
     about: lastSaid(own, 'about') ?? pin.body.about,
     drawings: lastSaid(own, 'drawings') ?? pin.body.drawings,
     strokes: lastSaid(own, 'strokes') ?? pin.body.strokes,
+    on: picturesOf(pin, own),
     edited: own.length > 0,
     withdrawn: withdrawn.has(pin.id),
     state: stateBy?.body.state ?? 'open',
@@ -140,6 +143,14 @@ function readNote(history: readonly Entry[], withdrawn: ReadonlySet<string>): No
       })),
     history,
   };
+}
+
+/** The first word on a drawing holds: what it was redrawn to since is not what the note speaks of. */
+function picturesOf({ body }: EntryOf<'pin'>, edits: readonly EntryOf<'edit'>[]): Note['on'] {
+  const on = new Map([[body.drawing, body.image]]);
+  for (const said of [body.on, ...edits.map((edit) => edit.body.on)])
+    for (const [label, image] of Object.entries(said ?? {})) if (!on.has(label)) on.set(label, image);
+  return on;
 }
 
 /** The last value given for one field: edits of different fields do not undo each other. */

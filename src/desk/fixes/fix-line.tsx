@@ -8,7 +8,7 @@ import { StateSign } from '../notes/scrawl.tsx';
 import { whenWords } from '../notes/words.ts';
 import { pencilLine, seedOf } from '../pencil.ts';
 import { retakesOf } from '../retakes/retakes-desk.ts';
-import { VerdictSign } from '../retakes/verdict-sign.tsx';
+import { NoteVerdict } from '../retakes/verdict-sign.tsx';
 import type { Session } from '../session.ts';
 import { drawingLabelled } from '../sheet.ts';
 import { fixesOf, type FixLine as Line } from './fixes-desk.ts';
@@ -73,12 +73,13 @@ export function FixLine({ session, places, line: { row, settles } }: FixLineProp
 
 /** What the takes say of the fix: told when the line moved, and when it is said to be fixed and did not. */
 function Redrawn({ session, row }: { session: Session; row: FixRow }): JSX.Element | null {
-  const verdict = row.source === 'note' ? retakesOf(session).verdictOf(row.id) : undefined;
+  const told = row.source === 'note' ? retakesOf(session).verdictOf(row.id) : undefined;
+  const verdict = told?.verdict;
   const telling =
-    verdict === 'redrawn here' ||
+    (told && told.here > 0 && verdict !== 'looking') ||
     verdict === 'redrawn elsewhere' ||
     (verdict === 'not redrawn since' && row.state === 'fixed');
-  return telling ? <VerdictSign verdict={verdict} /> : null;
+  return telling ? <NoteVerdict told={told} /> : null;
 }
 
 /** Knock-on, and what this fix may settle besides. */

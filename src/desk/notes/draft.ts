@@ -141,10 +141,25 @@ export function draftOf(note: Note, newId: string): Draft {
   };
 }
 
-/** What pinning says: a pin, or an edit of the fields that changed; undefined when nothing did. */
-export function bodyOf(draft: Draft, note: Note | undefined): Body | undefined {
+/**
+ * What pinning says: a pin, or an edit of the fields that changed; undefined when nothing did. `cleanNow`: SHA-256
+ * of a drawing's newest clean.
+ */
+export function bodyOf(
+  draft: Draft,
+  note: Note | undefined,
+  cleanNow: (label: string) => string | undefined,
+): Body | undefined {
   const { level, drawing, image, sizePx, about, text, finding } = draft;
   const strokes = [...strokesOf(draft)];
+  const onOf = (labels: readonly string[]): Pick<Extract<Body, { kind: 'pin' }>, 'on'> => {
+    const added = labels.filter((label) => label !== drawing && !note?.on.has(label));
+    const known = added.flatMap((label) => {
+      const sha256 = cleanNow(label);
+      return sha256 === undefined ? [] : [[label, sha256] as const];
+    });
+    return known.length > 0 ? { on: Object.fromEntries(known) } : {};
+  };
   if (draft.to === undefined) {
     const at = draft.at ?? [sizePx[0] / 2, sizePx[1] / 2];
     const drawings = draft.drawings.includes(drawing) ? draft.drawings : [drawing, ...draft.drawings];
@@ -154,6 +169,7 @@ export function bodyOf(draft: Draft, note: Note | undefined): Body | undefined {
       drawing,
       drawings,
       image,
+      ...onOf(drawings),
       sizePx,
       at,
       strokes,
@@ -165,7 +181,10 @@ export function bodyOf(draft: Draft, note: Note | undefined): Body | undefined {
   const changed = {
     ...(text !== note?.text && { text }),
     ...(about !== note?.about && { about }),
-    ...(String(draft.drawings) !== String(note?.drawings) && { drawings: draft.drawings }),
+    ...(String(draft.drawings) !== String(note?.drawings) && {
+      drawings: draft.drawings,
+      ...onOf(draft.drawings),
+    }),
     ...((draft.steps.length > 0 || !note) && { strokes }),
   };
   return Object.keys(changed).length > 0 ? { kind: 'edit', to: draft.to, ...changed } : undefined;

@@ -7,9 +7,10 @@ import type { Body, NoteState, Stroke } from '../../note/entry.ts';
 import { may } from '../../note/may.ts';
 import type { Note } from '../../note/merge.ts';
 import { labelsInScreenOrder } from '../../shot/exposures.ts';
+import { cleanOf } from '../../shot/takes.ts';
 import { keptFilter } from '../kept-filter.ts';
 import type { Session } from '../session.ts';
-import { levelNamed } from '../sheet.ts';
+import { drawingLabelled, levelNamed } from '../sheet.ts';
 import { person } from '../table.ts';
 import {
   bodyOf,
@@ -154,7 +155,11 @@ function openNotes(session: Session): NotesDesk {
   }
 
   function say(said: Draft): boolean {
-    const body = bodyOf(said, said.to === undefined ? undefined : byId.peek().get(said.to));
+    const level = levelNamed(session.shot.peek(), said.level);
+    const body = bodyOf(said, said.to === undefined ? undefined : byId.peek().get(said.to), (label) => {
+      const drawing = drawingLabelled(level, label);
+      return drawing && cleanOf(drawing)?.sha256;
+    });
     if (!body) return true;
     const words = said.to === undefined ? `Pinned on ${said.drawing}` : `Note on ${said.drawing} changed`;
     return ask(words, [body], [said.id]);

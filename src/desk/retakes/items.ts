@@ -4,16 +4,22 @@ import type { Note, Notes } from '../../note/merge.ts';
 import type { Drawing, Shot, Take } from '../../shot/model.ts';
 import { drawingLabelled } from '../sheet.ts';
 
-/** A note in the list, on the drawing whose picture it was made on. */
-export interface Item {
-  readonly note: Note;
-  readonly row: FixRow;
-  readonly level: string;
+/** A drawing that a note speaks of. */
+export interface OnDrawing {
   readonly drawing: string;
   /** What it was made on. */
   readonly madeOn: 'a take' | 'the rough' | 'a picture that is not here';
   /** The take it was made on and the newest one; absent unless that one is newer. */
   readonly takes?: TakePair;
+}
+
+/** A note in the list, on the drawing whose picture it was made on. */
+export interface Item extends OnDrawing {
+  readonly note: Note;
+  readonly row: FixRow;
+  readonly level: string;
+  /** The other drawings it holds for. */
+  readonly others: readonly OnDrawing[];
 }
 
 export interface TakePair {
@@ -27,19 +33,28 @@ export function itemsOf(shot: Shot, notes: Notes, rows: readonly FixRow[]): Item
   return rows.flatMap((row): Item[] => {
     const note = byId.get(row.id);
     if (!note || note.withdrawn) return [];
-    const { level, drawing, image } = note.pin.body;
-    const found = drawingIn(shot, level, drawing);
-    const older = found?.takes.find((take) => take.image.sha256 === image);
-    const newer = found?.takes.at(-1);
-    const madeOn = older
-      ? 'a take'
-      : found?.rough?.sha256 === image
-        ? 'the rough'
-        : 'a picture that is not here';
-    const takes = older && newer && newer.number > older.number ? { older, newer } : undefined;
-    return [{ note, row, level, drawing, madeOn, ...(takes && { takes }) }];
+    const { level, drawing } = note.pin.body;
+    const on = (label: string): OnDrawing =>
+      onDrawing(drawingIn(shot, level, label), label, note.on.get(label));
+    const others = note.drawings.filter((label) => label !== drawing).map(on);
+    return [{ note, row, level, ...on(drawing), others }];
   });
 }
+
+function onDrawing(found: Drawing | undefined, label: string, image: string | undefined): OnDrawing {
+  const older = found?.takes.find((take) => take.image.sha256 === image);
+  const newer = found?.takes.at(-1);
+  if (older && newer) {
+    const takes = newer.number > older.number ? { takes: { older, newer } } : {};
+    return { drawing: label, madeOn: 'a take', ...takes };
+  }
+  const onRough = found?.rough !== undefined && found.rough.sha256 === image;
+  return { drawing: label, madeOn: onRough ? 'the rough' : 'a picture that is not here' };
+}
+
+/** What an item says of one of its drawings. */
+export const itemOn = (item: Item | undefined, label: string): OnDrawing | undefined =>
+  item && [item, ...item.others].find(({ drawing }) => drawing === label);
 
 export function drawingIn(shot: Shot, level: string, label: string): Drawing | undefined {
   return drawingLabelled(

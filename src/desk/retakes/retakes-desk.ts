@@ -15,11 +15,31 @@ import type { Session } from '../session.ts';
 import { keyOf } from '../spread.ts';
 import { person } from '../table.ts';
 import { comparing, isMade, type KeptChange, verdictAt } from './comparing.ts';
-import { drawingIn, type Item, itemsOf, nextWaiting, pairOf, type TakePair, waiting } from './items.ts';
+import {
+  drawingIn,
+  type Item,
+  itemOn,
+  itemsOf,
+  nextWaiting,
+  pairOf,
+  type TakePair,
+  waiting,
+} from './items.ts';
 import { takesWorker } from './takes-worker.ts';
 
 /** Of a note: whether its place was redrawn; `looking` until that is known. */
 export type Verdict = Redrawn | 'looking' | 'not to be told' | 'not compared';
+
+/** What is told of a note: of all the drawings it holds for. */
+export interface Told {
+  readonly verdict: Verdict;
+  /** How many were redrawn at its place, of how many. */
+  readonly here: number;
+  readonly of: number;
+  /** Those that were not, and those of which it is not known; in the order of the note. */
+  readonly notHere: readonly string[];
+  readonly unknown: readonly string[];
+}
 
 export interface RetakesDesk {
   readonly items: ReadonlySignal<readonly Item[]>;
@@ -30,7 +50,7 @@ export interface RetakesDesk {
   readonly pair: ReadonlySignal<TakePair | undefined>;
   /** Why takes could not be compared: one sentence. */
   readonly trouble: ReadonlySignal<string>;
-  verdictOf(noteId: string): Verdict | undefined;
+  verdictOf(noteId: string): Told | undefined;
   /** The same for any place, in px of a picture of `sizePx` of the older take. */
   verdictAt(takes: TakePair, box: Box, sizePx: readonly [width: number, height: number]): Verdict;
   /** The older take to lay beneath, of the drawing at hand. */
@@ -70,7 +90,7 @@ function openRetakes(session: Session): RetakesDesk {
     return pairOf(
       drawingIn(session.shot.value, level, label),
       hand?.drawing === drawingKey(level, label) ? hand.take : undefined,
-      noted?.level === level && noted.drawing === label ? noted.takes : undefined,
+      noted?.level === level ? itemOn(noted, label)?.takes : undefined,
     );
   };
   const pair = computed(() => pairFor(session.model.value.level, session.model.value.drawing));
@@ -124,8 +144,16 @@ function openRetakes(session: Session): RetakesDesk {
     verdictOf(noteId) {
       const item = items.value.find(({ note }) => note.id === noteId);
       if (!item) return undefined;
-      if (!item.takes) return item.madeOn === 'a take' ? 'not redrawn since' : 'not to be told';
-      return desk.verdictAt(item.takes, item.row.box, item.row.sizePx);
+      const { box, sizePx } = item.row;
+      const verdicts = [item, ...item.others].map(({ drawing, madeOn, takes }) => ({
+        drawing,
+        verdict: takes
+          ? desk.verdictAt(takes, box, sizePx)
+          : madeOn === 'a take'
+            ? ('not redrawn since' as const)
+            : ('not to be told' as const),
+      }));
+      return toldOf(verdicts);
     },
     verdictAt(takes, box, sizePx) {
       const change = changes.value.get(idOf(takes));
@@ -208,6 +236,23 @@ function openRetakes(session: Session): RetakesDesk {
     },
   };
   return desk;
+}
+
+/** From the best known to the least: one word for drawings that were not redrawn at the place. */
+const rest: readonly Verdict[] = ['redrawn elsewhere', 'not redrawn since', 'not compared', 'not to be told'];
+
+function toldOf(verdicts: readonly { readonly drawing: string; readonly verdict: Verdict }[]): Told {
+  const has = (wanted: Verdict): boolean => verdicts.some(({ verdict }) => verdict === wanted);
+  const those = (...wanted: readonly Verdict[]): string[] =>
+    verdicts.filter(({ verdict }) => wanted.includes(verdict)).map(({ drawing }) => drawing);
+  const verdict = has('looking') ? 'looking' : (rest.find(has) ?? 'redrawn here');
+  return {
+    verdict,
+    here: those('redrawn here').length,
+    of: verdicts.length,
+    notHere: those('redrawn elsewhere', 'not redrawn since'),
+    unknown: those('not compared', 'not to be told'),
+  };
 }
 
 const idOf = ({ older, newer }: TakePair): string => `${older.image.sha256} ${newer.image.sha256}`;

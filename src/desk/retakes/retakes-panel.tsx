@@ -9,9 +9,9 @@ import { Scrawl, StateSign } from '../notes/scrawl.tsx';
 import { whenWords } from '../notes/words.ts';
 import type { Session } from '../session.ts';
 import { drawingIn, type Item } from './items.ts';
-import { type RetakesDesk, retakesOf } from './retakes-desk.ts';
+import { type RetakesDesk, retakesOf, type Told } from './retakes-desk.ts';
 import { TakesInHand } from './takes-in-hand.tsx';
-import { VerdictSign } from './verdict-sign.tsx';
+import { NoteVerdict } from './verdict-sign.tsx';
 import './retakes.css';
 
 export function RetakesPanel({ session }: { session: Session }): JSX.Element {
@@ -54,6 +54,7 @@ const words = [
 /** The note in hand: what was asked, whether its place was redrawn, and the director's word on it. */
 function Looked({ session, desk, item }: { session: Session; desk: RetakesDesk; item: Item }): JSX.Element {
   const { note } = item;
+  const told = desk.verdictOf(note.id);
   const says = (state: 'approved' | 'reopened'): boolean =>
     note.state !== state && desk.allowed({ kind: 'state', to: note.id, state });
   return (
@@ -64,8 +65,9 @@ function Looked({ session, desk, item }: { session: Session; desk: RetakesDesk; 
         <Scrawl strokes={note.strokes} />
       </p>
       <p class="looked-verdict">
-        <VerdictSign verdict={desk.verdictOf(note.id)} madeOn={item.madeOn} />
+        <NoteVerdict told={told} madeOn={item.madeOn} />
       </p>
+      {told && told.of > 1 && told.verdict !== 'looking' && <WhichOnes told={told} />}
       {note.stateBy && (
         <p class="hint">
           {note.state}: {note.stateBy.writer.name || note.stateBy.writer.role},{' '}
@@ -90,6 +92,17 @@ function Looked({ session, desk, item }: { session: Session; desk: RetakesDesk; 
         <p class="hint">A director approves or reopens it.</p>
       )}
     </section>
+  );
+}
+
+/** Of a note that holds for several: which drawings are still to be looked at. */
+function WhichOnes({ told: { here, notHere, unknown } }: { told: Told }): JSX.Element | null {
+  if (here === 0 && unknown.length === 0) return null;
+  return (
+    <>
+      {notHere.length > 0 && <p class="hint">Not redrawn at this place: {notHere.join(', ')}.</p>}
+      {unknown.length > 0 && <p class="hint">Not to be told of: {unknown.join(', ')}.</p>}
+    </>
   );
 }
 
@@ -126,7 +139,7 @@ function Rest({ session, desk }: { session: Session; desk: RetakesDesk }): JSX.E
               <span class="rest-words">
                 <span class="rest-text">{textOf(item)}</span>
                 <span class="rest-facts">
-                  <VerdictSign verdict={desk.verdictOf(item.note.id)} madeOn={item.madeOn} />
+                  <NoteVerdict told={desk.verdictOf(item.note.id)} madeOn={item.madeOn} />
                   <StateSign state={item.note.state} />
                 </span>
               </span>

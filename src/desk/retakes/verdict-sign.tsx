@@ -1,7 +1,7 @@
 /** Whether the line at a note's place was redrawn, as a pencil sign and in words. */
 import type { JSX } from 'preact';
 import type { Item } from './items.ts';
-import type { Verdict } from './retakes-desk.ts';
+import type { Told, Verdict } from './retakes-desk.ts';
 
 /** The box is the note's place: a new stroke goes through it, past it, or there is none. */
 const shapes: Readonly<Record<Verdict, string>> = {
@@ -16,18 +16,32 @@ const shapes: Readonly<Record<Verdict, string>> = {
 interface VerdictSignProps {
   readonly verdict: Verdict | undefined;
   readonly madeOn?: Item['madeOn'];
+  /** Of a note that holds for several drawings. */
+  readonly told?: Pick<Told, 'here' | 'of'>;
 }
 
-export function VerdictSign({ verdict, madeOn = 'a take' }: VerdictSignProps): JSX.Element | null {
+export function VerdictSign({ verdict, madeOn = 'a take', told }: VerdictSignProps): JSX.Element | null {
   if (verdict === undefined) return null;
+  const some = told && verdict !== 'looking' && told.here > 0 && told.here < told.of;
   return (
     <span class="verdict" data-verdict={verdict}>
       <svg width="20" height="20" viewBox="0 0 20 20" aria-hidden="true">
         <path d={shapes[verdict]} />
       </svg>
-      <span>{wordsOf(verdict, madeOn)}</span>
+      <span>{some ? `redrawn here on ${told.here} of ${told.of}` : wordsOf(verdict, madeOn)}</span>
     </span>
   );
+}
+
+/** Of a note, whatever it holds for. */
+export function NoteVerdict({
+  told,
+  madeOn,
+}: {
+  told: Told | undefined;
+  madeOn?: Item['madeOn'];
+}): JSX.Element | null {
+  return told ? <VerdictSign verdict={told.verdict} told={told} {...(madeOn && { madeOn })} /> : null;
 }
 
 function wordsOf(verdict: Verdict, madeOn: Item['madeOn']): string {

@@ -10,7 +10,7 @@ import {
   undoStep,
   withStroke,
 } from '../../../src/desk/notes/draft.ts';
-import type { Stroke } from '../../../src/note/entry.ts';
+import type { Entry, Stroke } from '../../../src/note/entry.ts';
 import { mergeNotes } from '../../../src/note/merge.ts';
 
 const empty: Draft = {
@@ -78,9 +78,30 @@ it('a run holds the drawing itself, whichever end is named first', () => {
   expect(runOf(order, '4A', '9', '2')).toEqual(['4A']);
 });
 
+const cleanNow = (label: string): string | undefined => (label === '9' ? undefined : `clean ${label}`);
+
+it('writes down the picture of each drawing it holds for, once, as it is when it comes to hold for it', () => {
+  const body = bodyOf({ ...empty, drawings: ['3', '4A', '9'] }, undefined, cleanNow);
+  if (body?.kind !== 'pin') throw new Error('no pin');
+  expect(body.on).toEqual({ 3: 'clean 3' });
+  const writer = { id: 'p1', name: 'Ines', role: 'director' } as const;
+  const pin = { v: 1 as const, id: 'd1', shot: 's', writer, stamp: { wallMs: 1, counter: 0 }, body };
+  const [note] = mergeNotes([pin]).notes;
+  if (!note) throw new Error('no note');
+  const later = (label: string): string => `clean ${label}, later`;
+  const edit = bodyOf({ ...draftOf(note, 'd2'), drawings: ['3', '4A', '5'] }, note, later);
+  expect(edit).toEqual({ kind: 'edit', to: 'd1', drawings: ['3', '4A', '5'], on: { 5: 'clean 5, later' } });
+  if (!edit) throw new Error('no edit');
+  const [changed] = mergeNotes([
+    { ...pin, id: 'd2', stamp: { wallMs: 2, counter: 0 }, body: { ...edit, on: { 3: 'x', 5: 'y' } } },
+    pin,
+  ] as Entry[]).notes;
+  expect(Object.fromEntries(changed?.on ?? [])).toEqual({ '4A': empty.image, 3: 'clean 3', 5: 'y' });
+});
+
 it('becomes a pin; a changed note says only what changed', () => {
   const draft = { ...drawn(empty, line(50)), text: 'thinner' };
-  const body = bodyOf(draft, undefined);
+  const body = bodyOf(draft, undefined, cleanNow);
   expect(body).toMatchObject({ kind: 'pin', drawing: '4A', drawings: ['4A'], at: [0, 100], text: 'thinner' });
   if (body?.kind !== 'pin') throw new Error('no pin');
   const writer = { id: 'p1', name: 'Ines', role: 'director' } as const;
@@ -88,9 +109,13 @@ it('becomes a pin; a changed note says only what changed', () => {
   const [note] = mergeNotes([{ v: 1, id: 'd1', shot: 's', writer, stamp, body }]).notes;
   if (!note) throw new Error('no note');
   const again = draftOf(note, 'd2');
-  expect(bodyOf(again, note)).toBeUndefined();
-  expect(bodyOf({ ...again, text: 'bolder' }, note)).toEqual({ kind: 'edit', to: 'd1', text: 'bolder' });
-  expect(bodyOf(drawn(again, line(20)), note)).toEqual({
+  expect(bodyOf(again, note, cleanNow)).toBeUndefined();
+  expect(bodyOf({ ...again, text: 'bolder' }, note, cleanNow)).toEqual({
+    kind: 'edit',
+    to: 'd1',
+    text: 'bolder',
+  });
+  expect(bodyOf(drawn(again, line(20)), note, cleanNow)).toEqual({
     kind: 'edit',
     to: 'd1',
     strokes: [line(50), line(20)],

@@ -304,7 +304,7 @@ describe('verdicts of the desk', () => {
   afterEach(() => vi.unstubAllGlobals());
 
   /** The desk over a shelf of which a test may take a picture away, and a worker that it may break. */
-  async function open() {
+  async function open(more: readonly Entry[] = []) {
     const world = { missing: '', broken: false, asked: 0 };
     vi.stubGlobal(
       'Worker',
@@ -334,7 +334,7 @@ describe('verdicts of the desk', () => {
         terminate(): void {}
       },
     );
-    const kept = await shelfOf([note]);
+    const kept = await shelfOf([note, ...more]);
     const shelf: Shelf = {
       ...kept,
       picture: async (sha256, ...rest) =>
@@ -349,23 +349,38 @@ describe('verdicts of the desk', () => {
   test('a take that was not here is looked at again when it has come', async () => {
     const { world, session, desk } = await open();
     world.missing = 'second';
-    expect(desk.verdictOf(note.id)).toBe('looking');
-    await expect.poll(() => desk.verdictOf(note.id)).toBe('not to be told');
+    expect(desk.verdictOf(note.id)?.verdict).toBe('looking');
+    await expect.poll(() => desk.verdictOf(note.id)?.verdict).toBe('not to be told');
     world.missing = '';
     // As a sync does when it has brought the picture.
     await session.shelf.keepShot(shot);
-    await expect.poll(() => desk.verdictOf(note.id)).toBe('redrawn here');
+    await expect.poll(() => desk.verdictOf(note.id)?.verdict).toBe('redrawn here');
+  });
+
+  test('of a note on several drawings each is told; one whose take then is not known is not', async () => {
+    const on = (known: Readonly<Record<string, string>>): Entry => {
+      const body = ring('1', 'first', 252) as Extract<Body, { kind: 'pin' }>;
+      return entry({ ...body, drawings: ['1', '2', '3'], on: known });
+    };
+    const [all, some] = [on({ 2: 'other', 3: 'first' }), on({ 3: 'first' })];
+    const { desk } = await open([all, some]);
+    await expect
+      .poll(() => desk.verdictOf(all.id))
+      .toEqual({ verdict: 'not redrawn since', here: 1, of: 3, notHere: ['2', '3'], unknown: [] });
+    await expect
+      .poll(() => desk.verdictOf(some.id))
+      .toEqual({ verdict: 'not redrawn since', here: 1, of: 3, notHere: ['3'], unknown: ['2'] });
   });
 
   test('a comparison that failed is called so, tells why, and is tried again', async () => {
     const { world, session, desk } = await open();
     world.broken = true;
     desk.verdictOf(note.id);
-    await expect.poll(() => desk.verdictOf(note.id)).toBe('not compared');
+    await expect.poll(() => desk.verdictOf(note.id)?.verdict).toBe('not compared');
     expect(desk.trouble.value).toBe('There was no memory left.');
     world.broken = false;
     await session.shelf.keepShot(shot);
-    await expect.poll(() => desk.verdictOf(note.id)).toBe('redrawn here');
+    await expect.poll(() => desk.verdictOf(note.id)?.verdict).toBe('redrawn here');
     expect(desk.trouble.value).toBe('');
   });
 

@@ -100,11 +100,19 @@ export function createOffers(needs: ImageNeeds): Offers {
       return new Map(shots.map(({ id, last }) => [id, last]));
     },
     async freshen() {
+      const failed: unknown[] = [];
       for (const { id, version } of listed.value) {
         if (!shelved.peek().has(id) || followed.peek().get(id)?.version === version) continue;
-        // Another tab may have been faster.
-        if ((await lookUp(id))?.version !== version) await fetchAndFollow(id);
+        try {
+          // Another tab may have been faster.
+          if ((await lookUp(id))?.version !== version) await fetchAndFollow(id);
+        } catch (error) {
+          if (error instanceof StudioError && error.code !== 'refused') throw error;
+          // What is wrong with one shot keeps no other waiting.
+          failed.push(error);
+        }
       }
+      if (failed.length > 0) throw failed[0];
     },
     keep: fetchAndFollow,
     async putUp(shotId, wanted) {

@@ -121,7 +121,8 @@ export function createOffers(needs: ImageNeeds): Offers {
         if (!shot) throw new StudioError('refused', 'This shot is not on this tablet any more.');
         // What others put up meanwhile stays there.
         const theirs = await studio.shot(shotId);
-        const whole = withOwn(shot, theirs?.shot);
+        const base = (await lookUp(shotId))?.shot;
+        const whole = withOwn(shot, theirs?.shot, base);
         const over = theirs ? (theirs.version ? { version: theirs.version } : 'anything') : 'nothing';
         try {
           await putUpShot(needs, whole, over, wanted);
@@ -129,8 +130,8 @@ export function createOffers(needs: ImageNeeds): Offers {
           if (error instanceof OtherVersion && attempt < tries) continue;
           throw error;
         }
-        // From now on it is followed here, too.
-        return follow({ version: '', shot: whole });
+        // Followed from now on. The next look brings here what was theirs; until then nothing here came from it.
+        return follow({ version: '', shot: base ?? whole });
       }
     },
   };

@@ -1,4 +1,5 @@
 /** One side's word on a shot, without losing what only the other has. Pure. */
+import { guessExposures } from '../shot/exposures.ts';
 import { joined } from '../shot/joined.ts';
 import { compareLabels } from '../shot/labels.ts';
 import type { Drawing, Level, Shot } from '../shot/model.ts';
@@ -50,15 +51,15 @@ function levelWithOwn(theirs: Level, ours: Level, base: Level | undefined): Leve
     exposures,
     exposuresGuessed,
   ]);
-  if (drawings === theirs.drawings && !sheet) return theirs;
-  const { exposures, exposuresGuessed } = sheet ? ours : theirs;
-  const { exposuresGuessed: _, ...rest } = theirs;
-  return {
-    ...rest,
-    drawings: [...drawings].sort((a, b) => compareLabels(a.label, b.label)),
-    exposures,
-    ...(exposuresGuessed && { exposuresGuessed }),
-  };
+  // A guess of ours gives way to what they know, and two guesses to one over all drawings.
+  const isOurSheet = sheet && !ours.exposuresGuessed;
+  if (drawings === theirs.drawings && !isOurSheet) return theirs;
+  const sorted = [...drawings].sort((a, b) => compareLabels(a.label, b.label));
+  const { exposuresGuessed, ...rest } = theirs;
+  if (isOurSheet) return { ...rest, drawings: sorted, exposures: ours.exposures };
+  if (!exposuresGuessed) return { ...rest, drawings: sorted };
+  const exposures = guessExposures(sorted.map(({ label }) => label));
+  return { ...rest, drawings: sorted, exposures, exposuresGuessed };
 }
 
 function drawingWithOwn(theirs: Drawing, ours: Drawing, base: Drawing | undefined): Drawing {

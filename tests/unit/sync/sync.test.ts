@@ -247,6 +247,22 @@ describe('without passes, on one machine', () => {
     expect(shot && imagesOf(shot).map(({ sha256 }) => sha256)).toContain(picture(14).ref.sha256);
   });
 
+  test('who puts newer drawings up takes back no title or rate that changed at the studio meanwhile', async () => {
+    await shelve(one.shelf, [picture(11)], 'shot-9');
+    await one.sync.putUp('shot-9');
+    await two.sync.nudge();
+    await two.sync.keep('shot-9');
+    // No hint, no look: two does not know of it when it puts its own up.
+    two.platform.turn('hide');
+    await one.shelf.changeShot('shot-9', (now) => ({ ...(now as Shot), title: 'Lamp', fps: 25 }));
+    await one.sync.putUp('shot-9');
+    await shelve(two.shelf, [picture(11), picture(15)], 'shot-9');
+    await two.sync.putUp('shot-9');
+    expect(studio.studio.store.shot('shot-9')?.shot).toMatchObject({ title: 'Lamp', fps: 25 });
+    expect(await two.shelf.shot('shot-9')).toMatchObject({ title: 'Lamp', fps: 25 });
+    expect(two.sync.offered.value[0]?.wantsOurs).toBe(false);
+  });
+
   test('a shot that both had before they met gets the studio’s newer takes, and stays as it was named here', async () => {
     await shelve(one.shelf, [picture(11), picture(14)], 'shot-9');
     await one.sync.putUp('shot-9');

@@ -58,6 +58,26 @@ test('the rough is theirs, ours only where they have none', () => {
   expect(second?.takes.map((take) => take.image)).toEqual([image('c')]);
 });
 
+test('a guessed sheet gives way to a known one, and two guesses to one over all drawings', () => {
+  const known = [{ drawing: '1', frame: 1, length: 6 }];
+  const guessed = (...labels: readonly string[]): Level => ({
+    ...level('A', ...labels.map((label) => drawing(label, 'a'))),
+    exposures: labels.map((label, n) => ({ drawing: label, frame: 1 + 2 * n, length: 2 })),
+    exposuresGuessed: true,
+  });
+  const sheetOf = (theirs: Level, ours: Level): unknown => {
+    // At their first meeting the studio's stands for what both came from.
+    const merged = withOwn(shot(theirs), shot(ours), shot(theirs)).levels[0];
+    return [merged?.exposures, merged?.exposuresGuessed];
+  };
+  const sure = { ...level('A', drawing('1', 'a')), exposures: known };
+  expect(sheetOf(sure, guessed('1', '3'))).toEqual([known, undefined]);
+  expect(sheetOf(guessed('1', '3'), sure)).toEqual([known, undefined]);
+  const all = guessed('1', '3', '5').exposures;
+  expect(sheetOf(guessed('1', '3', '5'), guessed('1', '3'))).toEqual([all, true]);
+  expect(sheetOf(guessed('1', '5'), guessed('1', '3'))).toEqual([all, true]);
+});
+
 test('title, rate, exposures and rough that changed here alone stay; what changed there too is theirs', () => {
   const exposed = (frame: number) => [{ drawing: '1', frame, length: 2 }];
   const withRough = (rough: string, frame: number): Shot =>

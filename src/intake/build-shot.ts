@@ -9,6 +9,7 @@ import type { Drawing, Exposure, ImageRef, Level, Shot } from '../shot/model.ts'
 import { extraOf, type ShotFileDrawing, type ShotFileLevel } from '../shot/shot-json.ts';
 import { soundExposures } from '../shot/sound-exposures.ts';
 import { addTake } from '../shot/takes.ts';
+import { mostPixels } from './limits.ts';
 import type { IntakeFile, OddFile } from './source.ts';
 import type { PlannedDrawing, PlannedLevel, PlannedShot } from './types.ts';
 
@@ -143,20 +144,27 @@ class Builder {
   #fold(planned: PlannedLevel): ReturnType<typeof foldFrames> {
     if (!needsPixels(this.#planned, planned, this.#base)) return undefined;
     const pixelsOf = (file: IntakeFile | undefined) => file && this.#taken.get(file)?.pixels;
-    const frames = planned.drawings.map(({ label, rough, cleans }) => {
+    const frames = planned.drawings.flatMap(({ label, rough, cleans }) => {
       const [roughPixels, cleanPixels] = [pixelsOf(rough), pixelsOf(cleans.at(-1))];
-      return {
-        frame: Number(label),
-        label,
-        ...(roughPixels && { rough: roughPixels }),
-        ...(cleanPixels && { clean: cleanPixels }),
-      };
+      if (!roughPixels && !cleanPixels) return [];
+      const frame = Number(label);
+      // A clean that cannot be read may show anything: its rough alone does not make it its neighbour's hold.
+      if (cleans.length > 0 && !cleanPixels)
+        return [{ frame, label, rough: `${roughPixels}, frame ${label}` }];
+      return [
+        {
+          frame,
+          label,
+          ...(roughPixels && { rough: roughPixels }),
+          ...(cleanPixels && { clean: cleanPixels }),
+        },
+      ];
     });
     const folded = foldFrames(frames);
     if (folded)
       this.odd.push({
         name: planned.name || this.#planned.title,
-        why: `equal pictures in its ${frames.length} numbered frames were taken as ${folded.labels.length} drawings held`,
+        why: `equal pictures in its ${frames.length} numbered frames were taken as ${folded.labels.length === 1 ? 'one drawing' : `${folded.labels.length} drawings`}, held`,
         todo: '',
         taken: true,
       });
@@ -208,9 +216,13 @@ class Builder {
       .slice(0, 12)
       .map(({ label }) => label)
       .join(', ');
-    this.#tell([
-      `Drawings ${some}${odd.length > 12 ? ' and more' : ''} are smaller than ${width} × ${height} px: they are centred on it.`,
-    ]);
+    const which =
+      odd.length === 1 ? `drawing ${some} is` : `drawings ${some}${odd.length > 12 ? ' and more' : ''} are`;
+    this.#tell([`${which} smaller than the paper of ${width} × ${height} px, and centred on it`]);
+    if (width * height > mostPixels)
+      this.#tell([
+        `the widest of its pictures and the tallest make a paper of ${width} × ${height} px together, more than one picture may have; look whether they belong to one shot`,
+      ]);
   }
 
   #tell(sentences: readonly string[]): void {

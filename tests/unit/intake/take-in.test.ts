@@ -85,7 +85,7 @@ describe('taking in', () => {
     const { shots, odd } = await take(files, memoryShelf());
     expect(odd.map(sayOdd)).toEqual([
       'sc04/clean/7.png: it ends in the middle of the picture. Copy or export it again.',
-      'sc04: Drawings 7 are smaller than 40 × 30 px: they are centred on it.',
+      'sc04: drawing 7 is smaller than the paper of 40 × 30 px, and centred on it.',
     ]);
     expect(shots[0]?.shot.levels[0]?.drawings.map(({ label, takes }) => [label, takes.length])).toEqual([
       ['1', 1],
@@ -118,7 +118,45 @@ describe('taking in', () => {
     ]);
     expect(shots[0]?.shot.levels[0]?.exposuresGuessed).toBeUndefined();
     expect(odd.map(sayOdd)).toContain(
-      'sc: equal pictures in its 6 numbered frames were taken as 3 drawings held.',
+      'sc: equal pictures in its 6 numbered frames were taken as 3 drawings, held.',
+    );
+  });
+
+  it('keeps the place of a drawing whose clean cannot be read, among frames that are held', async () => {
+    // Frames 1 to 4 share a rough; the clean of 2 is torn, and that of 3 is drawn otherwise.
+    const rough = await drawn(7, { colour: '#3050c0' });
+    const cleans = [await drawn(1), (await drawn(1)).subarray(0, 60), await drawn(2), await drawn(2)];
+    const files = cleans.flatMap((clean, i) => [
+      fileOf(`sc/rough/${i + 1}.png`, rough),
+      fileOf(`sc/clean/${i + 1}.png`, clean),
+    ]);
+    const { shots } = await take(files, memoryShelf());
+    expect(shots[0]?.shot.levels[0]?.drawings.map(({ label, takes }) => [label, takes.length])).toEqual([
+      ['1', 1],
+      ['2', 0],
+      ['3', 1],
+    ]);
+    expect(shots[0]?.shot.levels[0]?.exposures).toEqual([
+      { drawing: '1', frame: 1, length: 1 },
+      { drawing: '2', frame: 2, length: 1 },
+      { drawing: '3', frame: 3, length: 2 },
+    ]);
+  });
+
+  it('says how large the paper gets under two long strips', async () => {
+    const strip = async (width: number, height: number) =>
+      new Uint8Array(
+        await sharp({ create: { width, height, channels: 3, background: '#fff' } })
+          .png()
+          .toBuffer(),
+      );
+    const files = [
+      fileOf('sc/clean/1.png', await strip(20_000, 20)),
+      fileOf('sc/clean/3.png', await strip(20, 20_000)),
+    ];
+    const { odd } = await take(files, memoryShelf());
+    expect(odd.map(sayOdd)).toContain(
+      'sc: the widest of its pictures and the tallest make a paper of 20000 × 20000 px together, more than one picture may have; look whether they belong to one shot.',
     );
   });
 

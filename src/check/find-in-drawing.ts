@@ -7,7 +7,7 @@ import { againstExtremes } from './against-extremes.ts';
 import { type CheckName, type Finding, findingKey, lineDigest, placeInWords } from './finding.ts';
 import type { Results } from './jobs.ts';
 import { keysWeightPx, type Measured, recursNearby } from './measured.ts';
-import type { Tolerances } from './tolerances.ts';
+import { paperScale, type Tolerances } from './tolerances.ts';
 import { count, percent, px } from './words.ts';
 
 /** A small thing counts as the neighbours' own when it lies this near to theirs, px of a paper 2048 px wide. */
@@ -40,7 +40,7 @@ export function findInDrawing(
     ...volume(measures, to, report),
     ...volumeBetween(one, all, to, report),
     ...leaks(measures, all, to, report),
-    ...specks(measures, all, to, report),
+    ...specks(measures, all, report),
     ...registration(measures, to, report),
     ...wobble(measures, all, to, report),
   ];
@@ -157,19 +157,15 @@ function leaks(
   return measures.leaks.flatMap(({ xPx, yPx, widthPx, inRough }) => {
     // Where the rough is open too, or the neighbours are, the shape was meant to be open.
     if (inRough === false || widthPx < to.leakLeastPx || widthPx > to.leakPx) return [];
-    if (recursNearby([xPx, yPx], measures, all, RECURS_PX * (to.driftPx / 5), places)) return [];
+    if (recursNearby([xPx, yPx], measures, all, RECURS_PX * paperScale(measures.sizePx[0]), places))
+      return [];
     const reach = Math.ceil(widthPx / 2) + 8;
     const bbox: Box = [Math.round(xPx) - reach, Math.round(yPx) - reach, 2 * reach, 2 * reach];
     return [report('leaks', bbox, widthPx, `opens ${px(widthPx)} ${placeInWords(bbox, measures.sizePx)}`)];
   });
 }
 
-function specks(
-  measures: Results['drawing'],
-  all: readonly Measured[],
-  to: Tolerances,
-  report: Report,
-): Finding[] {
+function specks(measures: Results['drawing'], all: readonly Measured[], report: Report): Finding[] {
   if (isRefused(measures.specks)) return [];
   // A pinhole is a corner between lines that close: fills skip it, and every drawing has some.
   const places = ({ specks }: Results['drawing']) =>
@@ -180,7 +176,7 @@ function specks(
     ({ kind, inRough, xPx, yPx }) =>
       kind === 'speck' &&
       !inRough &&
-      !recursNearby([xPx, yPx], measures, all, RECURS_PX * (to.driftPx / 5), places),
+      !recursNearby([xPx, yPx], measures, all, RECURS_PX * paperScale(measures.sizePx[0]), places),
   );
   if (stray.length === 0) return [];
   const boxes = stray.map(({ xPx, yPx, areaPx2 }): Box => {
@@ -235,7 +231,7 @@ function wobble(
       // A scalloped edge shakes in every drawing.
       ({ bbox, rmsPx }) =>
         rmsPx > to.wobblePx &&
-        !recursNearby(middle(bbox), measures, all, RECURS_PX * (to.driftPx / 5), places),
+        !recursNearby(middle(bbox), measures, all, RECURS_PX * paperScale(measures.sizePx[0]), places),
     )
     .map(({ bbox, rmsPx }) =>
       report('wobble', bbox, rmsPx, `line shakes by ${px(rmsPx)} ${placeInWords(bbox, measures.sizePx)}`),

@@ -45,7 +45,13 @@ export function placeInWords(bbox: Box, sizePx: readonly [number, number]): stri
 
 /** Places on this many columns across the paper share a key. */
 const KEY_COLUMNS = 40;
+/** Longest key that an entry may name (`id` in `note/entry.ts`). */
+const LONGEST_KEY = 100;
 
+/**
+ * What a dismissal or a note holds on to, at most 100 characters. Names too long for that are digested: a cut key
+ * would lose its place, and every finding of the drawing would be one.
+ */
 export function findingKey(
   check: CheckName,
   level: string,
@@ -56,7 +62,19 @@ export function findingKey(
 ): string {
   const cell = sizePx[0] / KEY_COLUMNS;
   const at = [bbox[0] + bbox[2] / 2, bbox[1] + bbox[3] / 2].map((middle) => Math.round(middle / cell));
-  return [check, kind, level, drawing, ...at].join('/').slice(0, 100);
+  const key = [check, kind, level, drawing, ...at].join('/');
+  return key.length <= LONGEST_KEY ? key : [check, kind, digestOf(`${level}/${drawing}`), ...at].join('/');
+}
+
+/** 64 bits of a text as 16 hex digits: FNV-1a, forwards and backwards. */
+function digestOf(text: string): string {
+  const half = (codes: Iterable<number>) => {
+    let hash = 0x811c9dc5;
+    for (const code of codes) hash = Math.imul(hash ^ code, 0x01000193);
+    return (hash >>> 0).toString(16).padStart(8, '0');
+  };
+  const codes = Array.from(text, (_, k) => text.charCodeAt(k));
+  return half(codes) + half(codes.toReversed());
 }
 
 /** Digest of the line's own pixels at a place: an equal picture there gives an equal digest. */

@@ -50,14 +50,36 @@ export type Tolerances = v.InferOutput<typeof tolerancesSchema>;
 
 export const defaultTolerances: Tolerances = v.parse(tolerancesSchema, {});
 
+/** The unit of each tolerance, so that none is left out when paper is scaled. */
+export const toleranceUnits: Readonly<Record<keyof Tolerances, 'share' | 'px of the paper' | 'px'>> = {
+  weight: 'share',
+  driftPx: 'px of the paper',
+  driftLengthPx: 'px of the paper',
+  missedPx: 'px of the paper',
+  missedStrength: 'share',
+  volume: 'share',
+  volumePx: 'px of the paper',
+  // Gaps are given in px of the drawing itself, as the fill sees them.
+  leakPx: 'px',
+  leakLeastPx: 'px',
+  spacing: 'share',
+  spacingPart: 'share',
+  spacingPartPx: 'px of the paper',
+  boilPx: 'px of the paper',
+  wobblePx: 'px of the paper',
+  registrationPx: 'px of the paper',
+};
+
+/** How large a paper is against one 2048 px wide, in whose px tolerances are given. */
+export function paperScale(widthPx: number): number {
+  return widthPx / 2048;
+}
+
 /** Tolerances for a paper of another width: lengths grow in proportion, shares stay. */
 export function scaled(tolerances: Tolerances, widthPx: number): Tolerances {
-  const factor = widthPx / 2048;
-  return Object.fromEntries(
-    Object.entries(tolerances).map(([name, value]) => [
-      name,
-      // Gaps are given in px of the drawing itself, as the fill sees them.
-      name.endsWith('Px') && !name.startsWith('leak') ? value * factor : value,
-    ]),
-  ) as Tolerances;
+  const factor = paperScale(widthPx);
+  const out = { ...tolerances };
+  for (const name of Object.keys(toleranceUnits) as (keyof Tolerances)[])
+    if (toleranceUnits[name] === 'px of the paper') out[name] *= factor;
+  return out;
 }

@@ -68,7 +68,7 @@ export type Request<P> = { readonly key: string } & (
 type Size = readonly [width: number, height: number];
 
 /** Key of the result for a clean drawing and its rough. */
-export function drawingKey(drawing: Drawing, mostGapPx: number): string | undefined {
+export function measureKey(drawing: Drawing, mostGapPx: number): string | undefined {
   const clean = cleanOf(drawing);
   return clean && `${MEASURE_VERSION}:drawing:${clean.sha256}:${drawing.rough?.sha256 ?? ''}:${mostGapPx}`;
 }
@@ -84,10 +84,10 @@ export function jobsOf(shot: Shot, mostGapPx: number): Job[] {
     const byLabel = new Map(level.drawings.map((drawing) => [drawing.label, drawing]));
     const keyOf = (label: string) => {
       const drawing = byLabel.get(label);
-      return drawing && drawingKey(drawing, mostGapPx);
+      return drawing && measureKey(drawing, mostGapPx);
     };
     return level.drawings.flatMap((drawing, index): Job[] => {
-      const key = drawingKey(drawing, mostGapPx);
+      const key = measureKey(drawing, mostGapPx);
       const clean = cleanOf(drawing);
       if (!key || !clean) return [];
       const place = { level: levelIndex, drawing: index };
@@ -107,7 +107,7 @@ export function jobsOf(shot: Shot, mostGapPx: number): Job[] {
         }
       }
       const before = boilPartner(level, drawing);
-      const beforeKey = before && drawingKey(before, mostGapPx);
+      const beforeKey = before && measureKey(before, mostGapPx);
       if (before && beforeKey) {
         jobs.push({
           kind: 'boil',

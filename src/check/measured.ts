@@ -1,7 +1,7 @@
 import { isRefused } from '../line/refused.ts';
 import type { Drawing, Level } from '../shot/model.ts';
 import type { ShotMeasures } from './checker.ts';
-import { betweenKey, boilPartner, drawingKey, type Results } from './jobs.ts';
+import { betweenKey, boilPartner, measureKey, type Results } from './jobs.ts';
 
 /** A drawing with whatever was measured of it. */
 export interface Measured {
@@ -17,7 +17,7 @@ export interface Measured {
 export function measuredOf(level: Level, { results, failed }: ShotMeasures, mostGapPx: number): Measured[] {
   const byLabel = new Map(level.drawings.map((drawing) => [drawing.label, drawing]));
   return level.drawings.map((drawing) => {
-    const key = drawingKey(drawing, mostGapPx);
+    const key = measureKey(drawing, mostGapPx);
     const from = drawing.chart && byLabel.get(drawing.chart.from);
     const to = drawing.chart && byLabel.get(drawing.chart.to);
     const before = boilPartner(level, drawing);

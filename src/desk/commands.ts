@@ -6,6 +6,8 @@
  * order of their buttons and with Shift the flip sets, and a letter is the first of its word. One list on
  * purpose, however long: two commands on one key would show here.
  */
+
+import { levelNamed } from '../shot/drawing-ref.ts';
 import { lastFrame } from '../shot/exposures.ts';
 import { mirrored } from '../stage/camera.ts';
 import type { Camera } from '../stage/types.ts';
@@ -13,7 +15,6 @@ import { roleEdit } from './edits.ts';
 import type { IconName } from './icons.tsx';
 import { heldOn, type SetKind, setKinds, type Way, ways } from './model.ts';
 import type { Session } from './session.ts';
-import { levelNamed } from './sheet.ts';
 import { setTable, table } from './table.ts';
 
 export interface Command {

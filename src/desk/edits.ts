@@ -1,7 +1,7 @@
 /** Edits of a shot as entry bodies, each with the bodies that take it back. Pure. */
 import type { Body } from '../note/entry.ts';
+import { drawingLabelled } from '../shot/drawing-ref.ts';
 import type { Chart, Exposure, Level, Role, Shot } from '../shot/model.ts';
-import { drawingLabelled } from './sheet.ts';
 
 /** What the shot says of itself; it has no entries, so an edit replaces it. */
 export interface ShotFacts {

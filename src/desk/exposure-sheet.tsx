@@ -5,13 +5,13 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
 import { lastFrame } from '../shot/exposures.ts';
 import type { Level } from '../shot/model.ts';
 import { notationOf } from '../shot/notation.ts';
 import { overlaysOn } from './extensions.ts';
 import { flipLabels } from './model.ts';
 import { useSession } from './session-context.ts';
-import { drawingLabelled, levelNamed } from './sheet.ts';
 import { SheetColumn } from './sheet-column.tsx';
 import {
   clampTop,

@@ -5,12 +5,12 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
 import { CommandButton } from './command-button.tsx';
 import { edgesAround } from './flip-edges.ts';
 import { Mark } from './mark.tsx';
 import { flipLabels, heldOn } from './model.ts';
 import { useSession } from './session-context.ts';
-import { drawingLabelled, levelNamed } from './sheet.ts';
 
 export function FlipStrip(): JSX.Element {
   const session = useSession();

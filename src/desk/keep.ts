@@ -1,11 +1,11 @@
 /** What of the desk survives a reload, and how it is read back, whatever an older build wrote. Pure. */
 import * as v from 'valibot';
 import { bodySchema } from '../note/entry.ts';
+import { drawingOf } from '../shot/drawing-ref.ts';
 import type { Shot } from '../shot/model.ts';
 import type { Camera } from '../stage/types.ts';
 import { type History, noHistory } from './history.ts';
 import { type DeskModel, firstModel, setKinds, ways } from './model.ts';
-import { drawingLabelled } from './sheet.ts';
 
 export interface Kept {
   readonly model: DeskModel;
@@ -65,8 +65,7 @@ export function fromKept(shot: Shot, kept: Readonly<Record<string, unknown>> | u
     rollPerSecond: v.fallback(finite, start.rollPerSecond),
   });
   const model = parsed(modelSchema, kept?.['model']);
-  const level = shot.levels.find(({ name }) => name === model?.level);
-  const known = model && drawingLabelled(level, model.drawing) ? { ...start, ...model } : start;
+  const known = model && drawingOf(shot, model) ? { ...start, ...model } : start;
   const camera = parsed(cameraSchema, kept?.['camera']);
   return {
     model: known,

@@ -2,11 +2,13 @@
  * The desk as plain data: what lies on the paper, and how it is looked at. `act` is the only way it
  * changes. Pure: no clock, no platform.
  */
+
+import { drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
 import { exposureAt, labelsInScreenOrder, lastFrame } from '../shot/exposures.ts';
 import { flipSet, mostHeld } from '../shot/flip-sets.ts';
 import type { Level, Shot } from '../shot/model.ts';
 import type { Compare } from '../stage/types.ts';
-import { drawingLabelled, exposureInSet, levelNamed, nearestFrameOf } from './sheet.ts';
+import { exposureInSet, nearestFrameOf } from './sheet.ts';
 
 export type Way = Compare['way'];
 export type SetKind = Parameters<typeof flipSet>[1]['kind'];
@@ -160,6 +162,8 @@ function pick(shot: Shot, model: DeskModel, level: Level, label: string): DeskMo
 
 /** The desk after one act. An act that cannot be done leaves the desk as it was (the same object). */
 export function act(shot: Shot, model: DeskModel, what: Act): DeskModel {
+  // Away from a level that is not here any more there is a way.
+  if (what.do === 'level') return chooseLevel(shot, model, what.level);
   const level = levelNamed(shot, model.level);
   if (!level) return model;
   switch (what.do) {
@@ -173,8 +177,6 @@ export function act(shot: Shot, model: DeskModel, what: Act): DeskModel {
       return drawingLabelled(level, what.label) ? lay(model, level, what.label, true) : model;
     case 'frame':
       return goToFrame(shot, model, level, what.frame);
-    case 'level':
-      return chooseLevel(shot, model, what.level);
     case 'together':
       return { ...model, together: !model.together };
     case 'set':
@@ -212,7 +214,7 @@ export function act(shot: Shot, model: DeskModel, what: Act): DeskModel {
 }
 
 function chooseLevel(shot: Shot, model: DeskModel, name: string): DeskModel {
-  const level = shot.levels.find((candidate) => candidate.name === name);
+  const level = levelNamed(shot, name);
   if (!level || name === model.level) return model;
   const exposure = exposureAt(level, model.frame) ?? level.exposures[0];
   const moved = {

@@ -1,11 +1,11 @@
 /** The number of the drawing that is truly on the paper, readable at arm's length. */
 import type { JSX } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
 import { exposureAt } from '../shot/exposures.ts';
 import { notationOf } from '../shot/notation.ts';
 import { Mark } from './mark.tsx';
 import { useSession } from './session-context.ts';
-import { drawingLabelled, levelNamed } from './sheet.ts';
 
 /** A screen reader is told at most this often, and not while drawings run. */
 const tellEveryMs = 700;

@@ -2,12 +2,12 @@
 import { useComputed } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { drawingOf } from '../shot/drawing-ref.ts';
 import { cleanOf } from '../shot/takes.ts';
 import { createStage } from '../stage/stage.ts';
 import { overlaysOn } from './extensions.ts';
 import { pictureSource } from './picture-source.ts';
 import { useSession } from './session-context.ts';
-import { drawingLabelled, levelNamed } from './sheet.ts';
 
 /** Tools stay pale for as long after the hand has left. */
 const restMs = 500;
@@ -79,7 +79,7 @@ function Missing(): JSX.Element | null {
     const here = session.onPaper.value;
     if (!here) return '';
     if (!here.complete) return 'Opening the drawing …';
-    const drawing = drawingLabelled(levelNamed(session.shot.value, here.level), here.drawing);
+    const drawing = drawingOf(session.shot.value, here);
     const { way } = session.model.value;
     if (!drawing) return 'No drawing at this frame.';
     if (session.laid.value?.words(way)) return '';

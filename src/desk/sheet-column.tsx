@@ -1,10 +1,10 @@
 /** One level's column on the exposure sheet. */
 import type { JSX } from 'preact';
+import { drawingLabelled } from '../shot/drawing-ref.ts';
 import type { Level } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
 import { MarkShape } from './mark.tsx';
 import { pencilLine, seedOf } from './pencil.ts';
-import { drawingLabelled } from './sheet.ts';
 import { levelColumnPx, rowPx } from './sheet-view.ts';
 
 interface SheetColumnProps {

@@ -1,15 +1,6 @@
 /** Looking things up on the exposure sheet, as a flipping hand asks for them. Pure. */
 import { exposureAt, exposuresOf } from '../shot/exposures.ts';
-import type { Drawing, Exposure, Level, Shot } from '../shot/model.ts';
-
-/** The level of that name, or the lowest when there is none. */
-export function levelNamed(shot: Shot, name: string): Level | undefined {
-  return shot.levels.find((level) => level.name === name) ?? shot.levels[0];
-}
-
-export function drawingLabelled(level: Level | undefined, label: string): Drawing | undefined {
-  return level?.drawings.find((drawing) => drawing.label === label);
-}
+import type { Exposure, Level } from '../shot/model.ts';
 
 /**
  * What a set shows at a frame: the newest exposure, starting there or before, of a drawing in the set; so

@@ -1,10 +1,11 @@
 /** From the desk to what the stage shows. Pure. */
+
+import { drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
 import { exposureAt } from '../shot/exposures.ts';
 import type { Drawing, ImageRef, Level, Shot } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
 import type { Ghost, Spread } from '../stage/types.ts';
 import { act, type DeskModel, flipLabels } from './model.ts';
-import { drawingLabelled, levelNamed } from './sheet.ts';
 
 /** Which drawing a spread belongs to; it goes through the stage and comes back with what is shown. */
 export interface Place {
@@ -13,7 +14,7 @@ export interface Place {
   readonly frame: number;
 }
 
-export const keyOf = ({ level, drawing, frame }: Place): string => JSON.stringify([level, drawing, frame]);
+export const placeKey = ({ level, drawing, frame }: Place): string => JSON.stringify([level, drawing, frame]);
 
 export function placeOf(key: string): Place {
   const [level, drawing, frame] = JSON.parse(key) as [string, string, number];
@@ -66,7 +67,7 @@ export function spreadOf(shot: Shot, model: DeskModel): Spread {
         )
       : [];
   return {
-    key: keyOf(model),
+    key: placeKey(model),
     clean: drawings.flatMap((drawing) => cleanOf(drawing) ?? []),
     rough: drawings.flatMap((drawing) => drawing.rough ?? []),
     ghosts: [...roughAlone, ...ghosts],
@@ -76,13 +77,13 @@ export function spreadOf(shot: Shot, model: DeskModel): Spread {
 /** What the hand reaches next, nearest and in the direction of travel first. */
 export function spreadsAhead(shot: Shot, model: DeskModel, count = 10): Spread[] {
   const spreads: Spread[] = [];
-  const seen = new Set([keyOf(model)]);
+  const seen = new Set([placeKey(model)]);
   for (let n = 1; n <= count && spreads.length < count; n++) {
     const offsets = n % 3 === 0 ? [n * model.direction, -(n / 3) * model.direction] : [n * model.direction];
     for (const by of offsets) {
       const next = act(shot, model, { do: 'step', by });
-      if (seen.has(keyOf(next))) continue;
-      seen.add(keyOf(next));
+      if (seen.has(placeKey(next))) continue;
+      seen.add(placeKey(next));
       spreads.push(spreadOf(shot, next));
     }
   }

@@ -1,10 +1,10 @@
 /** Drawings that are on the pegs but not on the sheet: reachable all the same. */
 import type { JSX } from 'preact';
+import { levelNamed } from '../shot/drawing-ref.ts';
 import { firstFrames } from '../shot/exposures.ts';
 import type { Drawing, Shot } from '../shot/model.ts';
 import { Mark } from './mark.tsx';
 import { useSession } from './session-context.ts';
-import { levelNamed } from './sheet.ts';
 
 function unexposed(shot: Shot, levelName: string): readonly Drawing[] {
   const level = levelNamed(shot, levelName);

@@ -6,6 +6,7 @@ import * as v from 'valibot';
 import type { Entry } from '../note/entry.ts';
 import type { FixFinding } from '../note/fix-list.ts';
 import { readNotesJson, writeNotesJson } from '../note/notes-json.ts';
+import { type DrawingRef, drawingOf } from '../shot/drawing-ref.ts';
 import type { Shot } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
 
@@ -35,16 +36,10 @@ export function packTexts(
   entries: readonly Entry[],
   findings: readonly FixFinding[],
 ): { readonly path: string; readonly text: string }[] {
-  const found = findings.map(({ key, check, level, drawing, bbox, message, lineDigest }) => ({
-    key,
-    check,
-    level,
-    drawing,
-    bbox,
-    message,
-    lineDigest,
-    image: newestImage(shot, level, drawing),
-  }));
+  const found = findings.map((finding) => {
+    const { key, check, level, drawing, bbox, message, lineDigest } = finding;
+    return { key, check, level, drawing, bbox, message, lineDigest, image: newestImage(shot, finding) };
+  });
   return [
     { path: 'fairpeg/entries.json', text: writeNotesJson(entries, { shot: shot.id }) },
     {
@@ -115,12 +110,11 @@ function readFindings(shot: Shot, text: string): FixFinding[] {
     const parsed = v.safeParse(findingSchema, one);
     if (!parsed.success) return [];
     const { image, ...finding } = parsed.output;
-    return image !== '' && image === newestImage(shot, finding.level, finding.drawing) ? [finding] : [];
+    return image !== '' && image === newestImage(shot, finding) ? [finding] : [];
   });
 }
 
-function newestImage(shot: Shot, levelName: string, label: string): string {
-  const level = shot.levels.find(({ name }) => name === levelName);
-  const drawing = level?.drawings.find((one) => one.label === label);
+function newestImage(shot: Shot, ref: DrawingRef): string {
+  const drawing = drawingOf(shot, ref);
   return (drawing && cleanOf(drawing)?.sha256) ?? '';
 }

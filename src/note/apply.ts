@@ -1,4 +1,5 @@
 /** The shot on paper after what people said of it: roles, charts and exposures. */
+import { type DrawingRef, drawingKey } from '../shot/drawing-ref.ts';
 import { groupBy } from '../shot/group-by.ts';
 import type { Drawing, Exposure, Level, Shot } from '../shot/model.ts';
 import type { Entry } from './entry.ts';
@@ -46,8 +47,8 @@ export function paperHistory(entries: readonly Entry[]): PaperHistory[] {
   });
 }
 
-function keyOf(at: { kind: PaperKind; level: string; drawing: string }): string {
-  return JSON.stringify([at.kind, at.level, at.drawing]);
+function keyOf(at: DrawingRef & { readonly kind: PaperKind }): string {
+  return `${at.kind} ${drawingKey(at)}`;
 }
 
 function applyToLevel(level: Level, settled: ReadonlyMap<string, PaperEntry | undefined>): Level {

@@ -1,8 +1,9 @@
 /** What new takes say by themselves. */
+import { drawingKey, drawingsByKey } from '../shot/drawing-ref.ts';
 import type { Drawing, Shot } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
 import type { Body } from './entry.ts';
-import { drawingKey, type Notes } from './merge.ts';
+import type { Notes } from './merge.ts';
 import { drawingState } from './progress.ts';
 
 /**
@@ -10,14 +11,10 @@ import { drawingState } from './progress.ts';
  * called so already. An approved drawing becomes clean again: what was approved was the take before.
  */
 export function arrivedBodies(before: Shot, after: Shot, notes: Notes): Body[] {
-  const known = new Map(
-    before.levels.flatMap((level) =>
-      level.drawings.map((drawing) => [drawingKey(level.name, drawing.label), drawing] as const),
-    ),
-  );
+  const known = drawingsByKey(before);
   return after.levels.flatMap((level) =>
     level.drawings.flatMap((drawing): Body[] => {
-      const was: Drawing = known.get(drawingKey(level.name, drawing.label)) ?? {
+      const was: Drawing = known.get(drawingKey({ level: level.name, drawing: drawing.label })) ?? {
         label: drawing.label,
         takes: [],
       };

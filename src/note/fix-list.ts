@@ -1,6 +1,7 @@
 /** The fix list: notes and findings as rows, in the order in which a shot is mended. */
 import type { Box } from '../line/picture.ts';
 import { knockOn } from '../shot/chart-tree.ts';
+import { drawingKey, drawingLabelled, drawingOf, levelNamed } from '../shot/drawing-ref.ts';
 import { exposuresOf } from '../shot/exposures.ts';
 import { type FrameLabels, frameLabels } from '../shot/frame-labels.ts';
 import type { Drawing, Shot } from '../shot/model.ts';
@@ -8,7 +9,7 @@ import { type Notation, notationOf } from '../shot/notation.ts';
 import { workingOrder } from '../shot/working-order.ts';
 import type { NoteState, Stroke } from './entry.ts';
 import { type FieldPlace, fieldPlace, middleOf } from './field-place.ts';
-import { drawingKey, findingKey, type Note, type Notes } from './merge.ts';
+import { dismissalKey, type Note, type Notes } from './merge.ts';
 
 /** What the fix list needs to know of a finding of room `check`. */
 export interface FixFinding {
@@ -82,10 +83,9 @@ export function fixList(
   findings: readonly FixFinding[] = [],
   options: FixListOptions = {},
 ): FixRow[] {
-  const order = new Map(
-    workingOrder(shot.levels).map((place, index) => [drawingKey(place.level, place.label), index]),
-  );
-  const rankOf = (level: string, label: string): number => order.get(drawingKey(level, label)) ?? Infinity;
+  const order = new Map(workingOrder(shot.levels).map((ref, index) => [drawingKey(ref), index]));
+  const rankOf = (level: string, label: string): number =>
+    order.get(drawingKey({ level, drawing: label })) ?? Infinity;
   const standing = notes.notes.filter((note) => !note.withdrawn);
   const taken = new Set(standing.flatMap((note) => note.pin.body.finding ?? []));
   const rows = [
@@ -107,7 +107,7 @@ export function isSettled(row: Pick<FixRow, 'state'>): boolean {
 }
 
 function isDismissed(notes: Notes, finding: FixFinding): boolean {
-  const dismissal = notes.dismissals.get(findingKey(finding.level, finding.drawing, finding.key));
+  const dismissal = notes.dismissals.get(dismissalKey(finding, finding.key));
   return dismissal !== undefined && dismissal.lineDigest === finding.lineDigest;
 }
 
@@ -128,8 +128,8 @@ function noteRow(
     number: 0,
     source: 'note',
     ...standsAt(shot, body.level, drawing, drawings, options),
-    take: takeOf(drawingOf(shot, body.level, body.drawing), body.image),
-    onRough: drawingOf(shot, body.level, body.drawing)?.rough?.sha256 === body.image,
+    take: takeOf(drawingOf(shot, body), body.image),
+    onRough: drawingOf(shot, body)?.rough?.sha256 === body.image,
     place: fieldPlace(middleOf(box), body.sizePx),
     box,
     sizePx: body.sizePx,
@@ -148,7 +148,7 @@ function noteRow(
 }
 
 function findingRow(shot: Shot, finding: FixFinding, options: FixListOptions): FixRow {
-  const newest = drawingOf(shot, finding.level, finding.drawing)?.takes.at(-1);
+  const newest = drawingOf(shot, finding)?.takes.at(-1);
   const sizePx = newest ? ([newest.image.width, newest.image.height] as const) : shot.sizePx;
   return {
     id: `finding:${finding.key}`,
@@ -179,13 +179,13 @@ function standsAt(
   drawings: readonly string[],
   { dropFrame }: FixListOptions,
 ): Pick<FixRow, 'level' | 'drawing' | 'drawings' | 'notation' | 'exposedAt' | 'knockOn'> {
-  const level = shot.levels.find(({ name }) => name === levelName);
+  const level = levelNamed(shot, levelName);
   const hanging = level ? new Set(drawings.flatMap((label) => knockOn(level, label))) : new Set<string>();
   return {
     level: levelName,
     drawing,
     drawings,
-    notation: notationOf(drawingOf(shot, levelName, drawing) ?? { label: drawing, takes: [] }),
+    notation: notationOf(drawingLabelled(level, drawing) ?? { label: drawing, takes: [] }),
     exposedAt: level
       ? exposuresOf(level, drawing).map(({ frame }) => frameLabels(frame, shot.fps, dropFrame))
       : [],
@@ -193,12 +193,6 @@ function standsAt(
       .map(({ label }) => label)
       .filter((label) => hanging.has(label) && !drawings.includes(label)),
   };
-}
-
-function drawingOf(shot: Shot, levelName: string, label: string): Drawing | undefined {
-  return shot.levels
-    .find(({ name }) => name === levelName)
-    ?.drawings.find((drawing) => drawing.label === label);
 }
 
 function takeOf(drawing: Drawing | undefined, sha256: string): number | undefined {

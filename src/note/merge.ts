@@ -1,4 +1,5 @@
 /** The notes of a shot: a pure function of its set of entries, whatever the order and the repeats. */
+import { type DrawingRef, drawingKey } from '../shot/drawing-ref.ts';
 import { groupBy } from '../shot/group-by.ts';
 import type { About, DrawingState, Entry, NoteState, Stroke } from './entry.ts';
 import { isKnown } from './parse.ts';
@@ -44,7 +45,7 @@ export interface Notes {
   readonly notes: readonly Note[];
   /** By `drawingKey`; a drawing nobody spoke of is absent. */
   readonly drawingStates: ReadonlyMap<string, { readonly state: DrawingState; readonly entry: Entry }>;
-  /** By `findingKey`; those taken back are absent. */
+  /** By `dismissalKey`; those taken back are absent. */
   readonly dismissals: ReadonlyMap<string, Dismissal>;
   /** Speaks of something that has not arrived: shown nowhere yet, lost never. */
   readonly waiting: readonly Entry[];
@@ -52,12 +53,9 @@ export interface Notes {
   readonly unknown: readonly Entry[];
 }
 
-export function drawingKey(level: string, drawing: string): string {
-  return JSON.stringify([level, drawing]);
-}
-
-export function findingKey(level: string, drawing: string, finding: string): string {
-  return JSON.stringify([level, drawing, finding]);
+/** `finding` is the key that room `check` gives it. */
+export function dismissalKey(at: DrawingRef, finding: string): string {
+  return `${finding} ${drawingKey(at)}`;
 }
 
 /** Linear in the number of entries, but for sorting. */
@@ -168,7 +166,7 @@ function lastDrawingStates(
   const last = new Map<string, { state: DrawingState; entry: Entry }>();
   for (const entry of ordered) {
     if (!isKind(entry, 'drawing state') || withdrawn.has(entry.id)) continue;
-    last.set(drawingKey(entry.body.level, entry.body.drawing), { state: entry.body.state, entry });
+    last.set(drawingKey(entry.body), { state: entry.body.state, entry });
   }
   return last;
 }
@@ -177,8 +175,8 @@ function lastDismissals(ordered: readonly Entry[], withdrawn: ReadonlySet<string
   const last = new Map<string, Dismissal>();
   for (const entry of ordered) {
     if (!isKind(entry, 'dismiss') || withdrawn.has(entry.id)) continue;
-    const { level, drawing, finding, lineDigest, reason, undone } = entry.body;
-    const key = findingKey(level, drawing, finding);
+    const { finding, lineDigest, reason, undone } = entry.body;
+    const key = dismissalKey(entry.body, finding);
     if (undone) last.delete(key);
     else last.set(key, { entry, lineDigest, reason });
   }

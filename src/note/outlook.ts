@@ -1,9 +1,11 @@
 /** What is left of a shot, at what pace it goes, when it will be done, and what would be late. */
+import { type DrawingRef, drawingKey } from '../shot/drawing-ref.ts';
+
 import type { Shot } from '../shot/model.ts';
 import { workingOrder } from '../shot/working-order.ts';
 import { dayOfDate } from './calendar.ts';
 import type { Entry, Plan } from './entry.ts';
-import { drawingKey, type Notes } from './merge.ts';
+import type { Notes } from './merge.ts';
 import {
   type DrawingDone,
   doneBy,
@@ -30,7 +32,7 @@ export interface Outlook {
   /** Clean or approved. */
   readonly done: number;
   /** Not clean yet, in working order. */
-  readonly left: readonly { readonly level: string; readonly label: string }[];
+  readonly left: readonly DrawingRef[];
   /** Of everyone together. */
   readonly pace: Pace;
   readonly people: readonly PersonPace[];
@@ -39,7 +41,7 @@ export interface Outlook {
   readonly forecast: Forecast;
   readonly dueDay: number | undefined;
   /** What the likely pace does not reach by the due day, in working order. */
-  readonly late: readonly { readonly level: string; readonly label: string }[];
+  readonly late: readonly DrawingRef[];
   /** How many were done by the evening of each day, ascending; begins the evening before the first. */
   readonly curve: readonly { readonly day: number; readonly done: number }[];
   /** The same to come: likely, and the ends of the 80 % range; begins at the last of `curve`. */
@@ -84,13 +86,12 @@ export function outlookOf(
     shot.levels.flatMap((level) =>
       level.drawings.map((drawing) => {
         const state = drawingState(notes, level.name, drawing);
-        return [drawingKey(level.name, drawing.label), state === 'clean' || state === 'approved'] as const;
+        const ref = { level: level.name, drawing: drawing.label };
+        return [drawingKey(ref), state === 'clean' || state === 'approved'] as const;
       }),
     ),
   );
-  const left = workingOrder(shot.levels)
-    .filter(({ level, label }) => isDone.get(drawingKey(level, label)) === false)
-    .map(({ level, label }) => ({ level, label }));
+  const left = workingOrder(shot.levels).filter((ref) => isDone.get(drawingKey(ref)) === false);
   const total = isDone.size;
   const done = total - left.length;
   const drawings = firstDone(entries, utcOffsetMinutes).filter(({ key }) => isDone.has(key));

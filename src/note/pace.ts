@@ -2,9 +2,9 @@
  * Pace and forecast: when the shot will be done, from what was really done. Days are whole local days,
  * counted from 1970-01-01 (day 0, a Thursday), so that nothing here needs a clock or a time zone.
  */
+import { drawingKey } from '../shot/drawing-ref.ts';
 import { groupBy } from '../shot/group-by.ts';
 import type { Entry } from './entry.ts';
-import { drawingKey } from './merge.ts';
 import { inOrder, isKind, withdrawnIds } from './union.ts';
 
 /** Until there is data: drawings a working day on a feature (common practice, no source). */
@@ -60,8 +60,8 @@ export function firstDone(entries: readonly Entry[], utcOffsetMinutes: number): 
   const done = new Map<string, DrawingDone>();
   for (const entry of ordered) {
     if (!isKind(entry, 'drawing state') || withdrawn.has(entry.id)) continue;
-    const { level, drawing, state } = entry.body;
-    const key = drawingKey(level, drawing);
+    const { state } = entry.body;
+    const key = drawingKey(entry.body);
     if (!done.has(key) && (state === 'clean' || (state === 'approved' && said.has(key))))
       done.set(key, { key, day: dayOf(entry.stamp.wallMs, utcOffsetMinutes), person: entry.writer.id });
     said.add(key);

@@ -1,7 +1,8 @@
 /** How far a shot is: the state of each drawing, counted by role. */
+import { drawingKey } from '../shot/drawing-ref.ts';
 import type { Drawing, Role, Shot } from '../shot/model.ts';
 import type { DrawingState } from './entry.ts';
-import { drawingKey, type Notes } from './merge.ts';
+import type { Notes } from './merge.ts';
 
 export const drawingStates = ['rough', 'in clean-up', 'clean', 'approved'] as const satisfies DrawingState[];
 
@@ -18,7 +19,7 @@ export type Progress = Readonly<Record<Role | 'unset' | 'all', RoleCount>>;
  * called rough or in clean-up makes it clean only by a new entry, so that the artist has the last word.
  */
 export function drawingState(notes: Notes, level: string, drawing: Drawing): DrawingState {
-  const said = notes.drawingStates.get(drawingKey(level, drawing.label))?.state;
+  const said = notes.drawingStates.get(drawingKey({ level, drawing: drawing.label }))?.state;
   return said ?? (drawing.takes.length > 0 ? 'clean' : 'rough');
 }
 

@@ -2,16 +2,12 @@
  * The order in which a shot is cleaned up: keys by frame; then breakdowns; then in-betweens, each after
  * the two drawings it lies between (common practice, no source).
  */
+import { type DrawingRef, drawingKey } from './drawing-ref.ts';
 import { firstFrames } from './exposures.ts';
 import { compareLabels } from './labels.ts';
 import type { Drawing, Level, Role } from './model.ts';
 
-export interface Place {
-  readonly level: string;
-  readonly label: string;
-}
-
-interface Waiting extends Place {
+interface Waiting extends DrawingRef {
   readonly rank: number;
   readonly frame: number;
   readonly levelIndex: number;
@@ -25,13 +21,13 @@ const ranks: Record<Role, number> = { key: 0, breakdown: 1, inbetween: 2 };
  * first frame, level, label. A drawing without role counts as an in-between. A circle of charts (damaged
  * data) is broken at its first drawing rather than lost.
  */
-export function workingOrder(levels: readonly Level[]): Place[] {
+export function workingOrder(levels: readonly Level[]): DrawingRef[] {
   const waiting = levels
     .flatMap((level, levelIndex) => {
       const first = firstFrames(level);
       return level.drawings.map((drawing) => ({
         level: level.name,
-        label: drawing.label,
+        drawing: drawing.label,
         rank: rankOf(drawing),
         frame: first.get(drawing.label) ?? Infinity,
         levelIndex,
@@ -42,7 +38,7 @@ export function workingOrder(levels: readonly Level[]): Place[] {
     levels.flatMap((level) => {
       const known = new Set(level.drawings.map((drawing) => drawing.label));
       return level.drawings.map(({ label, chart }) => [
-        keyOf(level.name, label),
+        drawingKey({ level: level.name, drawing: label }),
         chart ? [chart.from, chart.to].filter((end) => known.has(end) && end !== label) : [],
       ]);
     }),
@@ -51,17 +47,19 @@ export function workingOrder(levels: readonly Level[]): Place[] {
 }
 
 /** Takes the first that waits for nothing, until none is left. */
-function release(waiting: Waiting[], hangsOn: ReadonlyMap<string, readonly string[]>): Place[] {
+function release(waiting: Waiting[], hangsOn: ReadonlyMap<string, readonly string[]>): DrawingRef[] {
   const done = new Set<string>();
-  const order: Place[] = [];
+  const order: DrawingRef[] = [];
   while (waiting.length > 0) {
-    const ready = waiting.findIndex(({ level, label }) =>
-      (hangsOn.get(keyOf(level, label)) ?? []).every((end) => done.has(keyOf(level, end))),
+    const ready = waiting.findIndex((ref) =>
+      (hangsOn.get(drawingKey(ref)) ?? []).every((end) =>
+        done.has(drawingKey({ level: ref.level, drawing: end })),
+      ),
     );
     const [next] = waiting.splice(Math.max(0, ready), 1);
     if (!next) break;
-    done.add(keyOf(next.level, next.label));
-    order.push({ level: next.level, label: next.label });
+    done.add(drawingKey(next));
+    order.push({ level: next.level, drawing: next.drawing });
   }
   return order;
 }
@@ -75,10 +73,6 @@ function byRank(a: Waiting, b: Waiting): number {
     a.rank - b.rank ||
     (a.frame === b.frame ? 0 : a.frame - b.frame) ||
     a.levelIndex - b.levelIndex ||
-    compareLabels(a.label, b.label)
+    compareLabels(a.drawing, b.drawing)
   );
-}
-
-function keyOf(level: string, label: string): string {
-  return JSON.stringify([level, label]);
 }

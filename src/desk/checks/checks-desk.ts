@@ -5,7 +5,8 @@ import { findingsOf as findingsIn } from '../../check/findings.ts';
 import { type Measured, measuredOf } from '../../check/measured.ts';
 import type { Tolerances } from '../../check/tolerances.ts';
 import type { About } from '../../note/entry.ts';
-import { findingKey, type Notes } from '../../note/merge.ts';
+import { dismissalKey, type Notes } from '../../note/merge.ts';
+import { type DrawingRef, drawingKey, drawingOf } from '../../shot/drawing-ref.ts';
 import type { Shot } from '../../shot/model.ts';
 import { cleanOf } from '../../shot/takes.ts';
 import { workingOrder } from '../../shot/working-order.ts';
@@ -13,7 +14,6 @@ import { findingsOf } from '../findings.ts';
 import { lieOf, toPaper } from '../notes/place.ts';
 import { perSession } from '../per-session.ts';
 import type { OnPaper, Session } from '../session.ts';
-import { drawingLabelled, levelNamed } from '../sheet.ts';
 import { type HandRest, handRest } from './hand-rest.ts';
 import { type Measuring, startMeasuring } from './measuring.ts';
 import { newChecksWorker } from './new-worker.ts';
@@ -88,10 +88,8 @@ function openChecks(session: Session): ChecksDesk {
     return { noted: new Set(noted), dismissals };
   });
   const listed = computed(() => {
-    const order = new Map(
-      workingOrder(shot.value.levels).map(({ level, label }, n) => [`${level}\n${label}`, n]),
-    );
-    const rank = ({ level, drawing }: Finding): number => order.get(`${level}\n${drawing}`) ?? Infinity;
+    const order = new Map(workingOrder(shot.value.levels).map((ref, n) => [drawingKey(ref), n]));
+    const rank = (finding: Finding): number => order.get(drawingKey(finding)) ?? Infinity;
     return (found.value ?? [])
       .map((finding) => standingOf(finding, said.value))
       .sort((a, b) => rank(a.finding) - rank(b.finding) || 0);
@@ -199,15 +197,15 @@ function standingOf(
   { noted, dismissals }: { noted: ReadonlySet<string>; dismissals: Notes['dismissals'] },
 ): Listed {
   if (noted.has(finding.key)) return { finding, standing: 'noted' };
-  const dismissal = dismissals.get(findingKey(finding.level, finding.drawing, finding.key));
+  const dismissal = dismissals.get(dismissalKey(finding, finding.key));
   if (!dismissal || dismissal.lineDigest !== finding.lineDigest) return { finding, standing: 'open' };
   const { writer } = dismissal.entry;
   return { finding, standing: 'dismissed', reason: dismissal.reason, by: writer.name || writer.role };
 }
 
 /** The picture in whose px a finding speaks. */
-export const cleanIn = (shot: Shot, { level, drawing }: Pick<Finding, 'level' | 'drawing'>) => {
-  const found = drawingLabelled(levelNamed(shot, level), drawing);
+export const cleanIn = (shot: Shot, finding: DrawingRef) => {
+  const found = drawingOf(shot, finding);
   return found && cleanOf(found);
 };
 

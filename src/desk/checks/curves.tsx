@@ -3,10 +3,10 @@
  * band of what passes. A tap leads to the drawing.
  */
 import type { JSX } from 'preact';
+import { drawingLabelled, levelNamed } from '../../shot/drawing-ref.ts';
 import { notationOf } from '../../shot/notation.ts';
 import type { RowsInView } from '../extensions.ts';
 import type { Session } from '../session.ts';
-import { drawingLabelled, levelNamed } from '../sheet.ts';
 import { frameUnder, rowPx } from '../sheet-view.ts';
 import { checksOf } from './checks-desk.ts';
 import { across, bandEdge, type Curve, type CurveName, curvesOf } from './curves.ts';

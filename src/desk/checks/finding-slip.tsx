@@ -2,9 +2,9 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { drawingOf } from '../../shot/drawing-ref.ts';
 import { Mark } from '../mark.tsx';
 import type { Session } from '../session.ts';
-import { drawingLabelled, levelNamed } from '../sheet.ts';
 import { checksOf, type Listed, sentence } from './checks-desk.ts';
 
 /** What most dismissals say; anything else is typed. */
@@ -26,7 +26,7 @@ export function FindingSlip({ session, listed, numbered }: FindingSlipProps): JS
     // It moves to the top of the list when its drawing comes on the paper.
     if (inHand) place.current?.scrollIntoView({ block: 'nearest' });
   }, [inHand]);
-  const drawing = drawingLabelled(levelNamed(session.shot.value, finding.level), finding.drawing);
+  const drawing = drawingOf(session.shot.value, finding);
   return (
     <li
       ref={place}

@@ -2,10 +2,10 @@
 import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { chartFault } from '../../shot/chart-tree.ts';
+import { drawingLabelled } from '../../shot/drawing-ref.ts';
 import { compareLabels } from '../../shot/labels.ts';
 import type { Chart, Level } from '../../shot/model.ts';
 import { chartEdit } from '../edits.ts';
-import { drawingLabelled } from '../sheet.ts';
 import { TypedField } from '../typed-field.tsx';
 import type { EditorProps } from './props.ts';
 import { TimingChart } from './timing-chart.tsx';

@@ -1,11 +1,11 @@
 /** What is written about the drawing on the paper: role, state, chart, exposures; and about the shot. */
 import type { JSX } from 'preact';
+import { drawingKey, drawingLabelled, levelNamed } from '../../shot/drawing-ref.ts';
 import { commandById } from '../commands.ts';
 import { addPanel } from '../extensions.ts';
 import { Mark } from '../mark.tsx';
 import { StateEditor } from '../progress/state-editor.tsx';
 import type { Session } from '../session.ts';
-import { drawingLabelled, levelNamed } from '../sheet.ts';
 import { ChartEditor } from './chart-editor.tsx';
 import { ExposureEditor } from './exposure-editor.tsx';
 import { RoleEditor } from './role-editor.tsx';
@@ -25,7 +25,7 @@ function EditPanel({ session }: { session: Session }): JSX.Element {
       </h3>
       <RoleEditor session={session} level={level} drawing={drawing} />
       <StateEditor session={session} level={level} drawing={drawing} />
-      <ChartEditor key={`${levelName}/${label}`} session={session} level={level} drawing={drawing} />
+      <ChartEditor key={drawingKey(session.model.value)} session={session} level={level} drawing={drawing} />
       <ExposureEditor session={session} level={level} drawing={drawing} />
       <ShotEditor session={session} />
       <WriterName />

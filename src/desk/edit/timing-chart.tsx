@@ -1,9 +1,9 @@
 /** A timing chart as drawn at the edge of an extreme: a line, its ends, and a tick for each drawing on it. */
 import type { JSX } from 'preact';
+import { drawingLabelled } from '../../shot/drawing-ref.ts';
 import type { Level } from '../../shot/model.ts';
 import { MarkShape } from '../mark.tsx';
 import { pencilLine } from '../pencil.ts';
-import { drawingLabelled } from '../sheet.ts';
 
 interface TimingChartProps {
   readonly level: Level;

@@ -2,8 +2,8 @@
 import * as v from 'valibot';
 import { roleSchema } from '../../note/entry.ts';
 import { type FixRow, isSettled } from '../../note/fix-list.ts';
+import { drawingOf } from '../../shot/drawing-ref.ts';
 import type { Role, Shot } from '../../shot/model.ts';
-import { drawingLabelled, levelNamed } from '../sheet.ts';
 
 export const fixFilterSchema = v.object({
   /** `live`: everything that is not approved. */
@@ -49,7 +49,7 @@ function whoFits(row: FixRow, who: string): boolean {
 }
 
 function roleOf(shot: Shot, row: FixRow): Role | undefined {
-  return drawingLabelled(levelNamed(shot, row.level), row.drawing)?.role;
+  return drawingOf(shot, row)?.role;
 }
 
 /** Everyone who pinned or answered, and everything rows are about, each once in the list's order. */

@@ -1,6 +1,7 @@
 /** One row: a box to tick, and a face that goes to the drawing. */
 import type { JSX } from 'preact';
 import type { FixRow } from '../../note/fix-list.ts';
+import { drawingLabelled, levelNamed } from '../../shot/drawing-ref.ts';
 import type { FrameLabels } from '../../shot/frame-labels.ts';
 import type { Drawing } from '../../shot/model.ts';
 import { Mark } from '../mark.tsx';
@@ -10,7 +11,6 @@ import { pencilLine, seedOf } from '../pencil.ts';
 import { retakesOf } from '../retakes/retakes-desk.ts';
 import { NoteVerdict } from '../retakes/verdict-sign.tsx';
 import type { Session } from '../session.ts';
-import { drawingLabelled } from '../sheet.ts';
 import { fixesOf, type FixLine as Line } from './fixes-desk.ts';
 import { PlacePicture } from './place-picture.tsx';
 import type { Places } from './places.ts';
@@ -24,7 +24,7 @@ interface FixLineProps {
 export function FixLine({ session, places, line: { row, settles } }: FixLineProps): JSX.Element {
   const desk = fixesOf(session);
   const levels = desk.levels.value;
-  const level = levels.find(({ name }) => name === row.level);
+  const level = levelNamed({ levels }, row.level);
   const drawingOf = (label: string): Drawing => drawingLabelled(level, label) ?? { label, takes: [] };
   const several = levels.length > 1;
   const take = row.onRough ? 'rough' : row.take === undefined ? 'picture gone' : `take ${row.take}`;

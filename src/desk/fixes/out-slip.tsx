@@ -2,6 +2,7 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { drawingKey } from '../../shot/drawing-ref.ts';
 import { findingsOf } from '../findings.ts';
 import { GiveFile } from '../give-file.tsx';
 import type { Session } from '../session.ts';
@@ -97,7 +98,7 @@ function Choices({
   const desk = fixesOf(session);
   const shown = desk.shown.value;
   const paper = useSignal<'A4' | 'Letter'>(letterLands.has(landOf(navigator.language)) ? 'Letter' : 'A4');
-  const noted = new Map(shown.map((row) => [JSON.stringify([row.level, row.drawing]), row]));
+  const noted = new Map(shown.map((row) => [drawingKey(row), row]));
   // By name: the rows may change while this stands open.
   const picked = useSignal('');
   const [key = ''] = noted.has(picked.value) ? [picked.value] : noted.keys();

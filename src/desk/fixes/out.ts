@@ -6,6 +6,7 @@ import { fixCsv } from '../../export/fix-csv.ts';
 import { packTexts } from '../../export/pack.ts';
 import { pagePainter } from '../../export/page-painter.ts';
 import type { FixRow } from '../../note/fix-list.ts';
+import { drawingOf } from '../../shot/drawing-ref.ts';
 import type { Session } from '../session.ts';
 import { flipSized, fullSized, rememberingLast } from './decoding.ts';
 import { fixesOf } from './fixes-desk.ts';
@@ -92,9 +93,7 @@ async function pngOf(
   { level, drawing }: { level: string; drawing: string },
 ): Promise<{ readonly png: Blob; readonly told: string }> {
   const shot = session.shot.peek();
-  const found = shot.levels
-    .find(({ name }) => name === level)
-    ?.drawings.find(({ label }) => label === drawing);
+  const found = drawingOf(shot, { level, drawing });
   const take = found?.takes.at(-1);
   const image = take?.image ?? found?.rough;
   const decoded = image && (await fullSized(session.shelf, image.sha256));

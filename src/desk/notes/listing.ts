@@ -2,8 +2,9 @@
 import * as v from 'valibot';
 import { noteStateSchema, roleSchema } from '../../note/entry.ts';
 import type { Note } from '../../note/merge.ts';
+import { drawingOf, levelNamed } from '../../shot/drawing-ref.ts';
 import type { Shot } from '../../shot/model.ts';
-import { drawingLabelled, levelNamed, nearestFrameOf } from '../sheet.ts';
+import { nearestFrameOf } from '../sheet.ts';
 
 export const filterSchema = v.object({
   /** `live`: everything that still wants something of someone. */
@@ -32,12 +33,12 @@ const personFits = (note: Note, person: string): boolean =>
 export function listed(shot: Shot, notes: readonly Note[], filter: Filter): Note[] {
   const frameOf = ({ pin: { body } }: Note): number => {
     const level = levelNamed(shot, body.level);
-    return level ? nearestFrameOf(level, body.drawing, 1, true) || Number.POSITIVE_INFINITY : 0;
+    return (level && nearestFrameOf(level, body.drawing, 1, true)) || Number.POSITIVE_INFINITY;
   };
   const roleFits = (note: Note): boolean =>
     filter.role === '' ||
     note.drawings.some(
-      (label) => drawingLabelled(levelNamed(shot, note.pin.body.level), label)?.role === filter.role,
+      (label) => drawingOf(shot, { level: note.pin.body.level, drawing: label })?.role === filter.role,
     );
   return notes
     .filter((note) => stateFits(note, filter.state) && personFits(note, filter.person) && roleFits(note))

@@ -2,9 +2,9 @@
 import type { JSX } from 'preact';
 import type { Entry, NoteState } from '../../note/entry.ts';
 import type { Note } from '../../note/merge.ts';
+import { drawingOf } from '../../shot/drawing-ref.ts';
 import { Mark } from '../mark.tsx';
 import type { Session } from '../session.ts';
-import { drawingLabelled, levelNamed } from '../sheet.ts';
 import { holdsWords } from './listing.ts';
 import { notesOf } from './notes-desk.ts';
 import { Scrawl, StateSign } from './scrawl.tsx';
@@ -30,8 +30,7 @@ export function NoteSlip({ session, note }: { session: Session; note: Note }): J
   const desk = notesOf(session);
   const { body } = note.pin;
   const open = desk.chosen.value === note.id;
-  const level = levelNamed(session.shot.value, body.level);
-  const drawing = drawingLabelled(level, body.drawing);
+  const drawing = drawingOf(session.shot.value, body);
   const answers = note.replies.filter(({ withdrawn }) => !withdrawn);
   return (
     <li class={open ? 'slip chosen' : 'slip'} data-note={note.id}>

@@ -6,11 +6,11 @@ import { batch, computed, type ReadonlySignal, type Signal, signal } from '@prea
 import type { Body, NoteState, Stroke } from '../../note/entry.ts';
 import { may } from '../../note/may.ts';
 import type { Note } from '../../note/merge.ts';
+import { drawingLabelled, levelNamed } from '../../shot/drawing-ref.ts';
 import { labelsInScreenOrder } from '../../shot/exposures.ts';
 import { cleanOf } from '../../shot/takes.ts';
 import { keptFilter } from '../kept-filter.ts';
 import type { Session } from '../session.ts';
-import { drawingLabelled, levelNamed } from '../sheet.ts';
 import { person } from '../table.ts';
 import {
   bodyOf,

@@ -1,7 +1,8 @@
 /** Where a note's px lie on the paper now: they follow the drawing, whatever size its newest take has. Pure. */
+
+import { drawingOf } from '../../shot/drawing-ref.ts';
 import type { ImageRef, Shot } from '../../shot/model.ts';
 import { cleanOf } from '../../shot/takes.ts';
-import { drawingLabelled, levelNamed } from '../sheet.ts';
 
 /** paper = offset + scale × note px, along each axis. */
 export interface Lie {
@@ -11,7 +12,7 @@ export interface Lie {
 
 /** The picture under the hand: the rough when that is looked at, else the newest take, else the rough. */
 export function pictureOf(shot: Shot, level: string, label: string, rough: boolean): ImageRef | undefined {
-  const drawing = drawingLabelled(levelNamed(shot, level), label);
+  const drawing = drawingOf(shot, { level, drawing: label });
   if (!drawing) return undefined;
   const clean = cleanOf(drawing);
   return rough ? (drawing.rough ?? clean) : (clean ?? drawing.rough);
@@ -37,7 +38,7 @@ export function lieOfNote(
   note: { readonly level: string; readonly image: string; readonly sizePx: readonly [number, number] },
   label: string,
 ): Lie {
-  const drawing = drawingLabelled(levelNamed(shot, note.level), label);
+  const drawing = drawingOf(shot, { level: note.level, drawing: label });
   const onRough = drawing?.rough?.sha256 === note.image;
   return lieOf(shot, pictureOf(shot, note.level, label, onRough), note.sizePx);
 }

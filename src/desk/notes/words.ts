@@ -1,6 +1,7 @@
 /** What a note says of itself besides its own words. */
+
+import { type DrawingRef, drawingOf } from '../../shot/drawing-ref.ts';
 import type { Shot } from '../../shot/model.ts';
-import { drawingLabelled, levelNamed } from '../sheet.ts';
 
 /** In the tablet's own manner; a clock that is wrong by days still gives a day. */
 export function whenWords(wallMs: number): string {
@@ -13,8 +14,8 @@ export function whenWords(wallMs: number): string {
 }
 
 /** The picture a note was made on, against what the drawing has now. */
-export function takeWords(shot: Shot, pin: { level: string; drawing: string; image: string }): string {
-  const drawing = drawingLabelled(levelNamed(shot, pin.level), pin.drawing);
+export function takeWords(shot: Shot, pin: DrawingRef & { readonly image: string }): string {
+  const drawing = drawingOf(shot, pin);
   if (drawing?.rough?.sha256 === pin.image) return 'made on the rough';
   const take = drawing?.takes.find(({ image }) => image.sha256 === pin.image);
   if (!take) return 'made on a picture that is not here';

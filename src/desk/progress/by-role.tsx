@@ -2,6 +2,7 @@
 import type { JSX } from 'preact';
 import { type Notes } from '../../note/merge.ts';
 import { drawingState, drawingStates, progressOf } from '../../note/progress.ts';
+import { drawingKey } from '../../shot/drawing-ref.ts';
 import type { Role } from '../../shot/model.ts';
 import { Mark } from '../mark.tsx';
 import type { Session } from '../session.ts';
@@ -42,7 +43,7 @@ export function ByRole({ session, notes }: { session: Session; notes: Notes }): 
             <div class="boxes">
               {drawings.map(({ level, drawing, state }) => (
                 <button
-                  key={`${level} ${drawing.label}`}
+                  key={drawingKey({ level, drawing: drawing.label })}
                   type="button"
                   aria-current={here.level === level && here.drawing === drawing.label ? 'true' : undefined}
                   aria-label={`${several ? `${level} ` : ''}${drawing.label}, ${state}`}

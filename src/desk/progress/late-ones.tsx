@@ -1,9 +1,9 @@
 /** Against the due day: on time, or which drawings would be late. */
 import type { JSX } from 'preact';
 import type { Outlook } from '../../note/outlook.ts';
+import { drawingKey, drawingOf } from '../../shot/drawing-ref.ts';
 import { Icon } from '../icons.tsx';
 import { Mark } from '../mark.tsx';
-import { drawingIn } from '../retakes/items.ts';
 import type { Session } from '../session.ts';
 import { dayWords, drawingsWords } from './words.ts';
 
@@ -21,10 +21,13 @@ export function LateOnes({ session, outlook }: { session: Session; outlook: Outl
         By {dayWords(dueDay)}, {drawingsWords(late.length)} would not be clean:
       </p>
       <ul>
-        {late.slice(0, mostWritten).map(({ level, label }) => (
-          <li key={`${level} ${label}`}>
-            <Mark drawing={drawingIn(session.shot.value, level, label) ?? { label, takes: [] }} size={14} />
-            <span class="unseen">{label}</span>
+        {late.slice(0, mostWritten).map((ref) => (
+          <li key={drawingKey(ref)}>
+            <Mark
+              drawing={drawingOf(session.shot.value, ref) ?? { label: ref.drawing, takes: [] }}
+              size={14}
+            />
+            <span class="unseen">{ref.drawing}</span>
           </li>
         ))}
         {late.length > mostWritten && <li>and {late.length - mostWritten} more</li>}

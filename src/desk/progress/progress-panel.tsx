@@ -4,9 +4,8 @@ import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { outlookOf } from '../../note/outlook.ts';
 import { dayOf } from '../../note/pace.ts';
-import { drawingIn } from '../retakes/items.ts';
+import { drawingLabelled, levelNamed } from '../../shot/drawing-ref.ts';
 import type { Session } from '../session.ts';
-import { levelNamed } from '../sheet.ts';
 import { ByRole } from './by-role.tsx';
 import { DoneCurve } from './done-curve.tsx';
 import { LateOnes } from './late-ones.tsx';
@@ -55,7 +54,7 @@ export function ProgressPanel({ session }: { session: Session }): JSX.Element {
   });
   const { level: levelName, drawing: label } = session.model.value;
   const level = levelNamed(session.shot.value, levelName);
-  const drawing = drawingIn(session.shot.value, levelName, label);
+  const drawing = drawingLabelled(level, label);
   const { likely, range } = forecastWords(outlook.value);
   return (
     <div class="progress-sheet">

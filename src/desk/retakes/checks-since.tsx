@@ -1,13 +1,15 @@
 /** The checks since the retakes: what fails anew, and what became of what failed before. */
+
 import { computed } from '@preact/signals';
 import type { ComponentChildren, JSX } from 'preact';
 import { useMemo } from 'preact/hooks';
 import type { Finding } from '../../check/finding.ts';
+import { drawingOf } from '../../shot/drawing-ref.ts';
 import { checksOf } from '../checks/checks-desk.ts';
 import { Mark } from '../mark.tsx';
 import type { Session } from '../session.ts';
 import { beforeRetakes, freshFindings, stillFails } from './fresh.ts';
-import { drawingIn, pairOf } from './items.ts';
+import { pairOf } from './items.ts';
 import type { RetakesDesk } from './retakes-desk.ts';
 import { VerdictSign } from './verdict-sign.tsx';
 
@@ -24,7 +26,7 @@ export function ChecksSince({ session, desk }: ChecksSinceProps): JSX.Element | 
     return <p class="hint">Looking whether a check fails that passed on the take before …</p>;
   const { fresh, before, now, widthPx } = found;
   const pairOfFinding = ({ level, drawing }: Finding) =>
-    pairOf(drawingIn(session.shot.value, level, drawing), undefined, undefined);
+    pairOf(drawingOf(session.shot.value, { level, drawing }), undefined, undefined);
   return (
     <section class="since" aria-label="Checks since the retakes">
       {fresh.length === 0 && <p class="hint">No check fails that passed on the take before.</p>}
@@ -67,7 +69,7 @@ function sinceRetakes(session: Session) {
     const { shot } = session;
     const widthPx = shot.value.sizePx[0];
     const isRetaken = ({ level, drawing }: Finding): boolean =>
-      (drawingIn(shot.value, level, drawing)?.takes.length ?? 0) > 1;
+      (drawingOf(shot.value, { level, drawing })?.takes.length ?? 0) > 1;
     const listed = checks.listed.value;
     const wanted = listed.filter(({ standing }) => standing !== 'dismissed').map(({ finding }) => finding);
     return {
@@ -91,7 +93,10 @@ function FindingRow({ session, finding, children }: FindingRowProps): JSX.Elemen
     <li>
       <button type="button" onClick={() => checksOf(session).goTo(finding)}>
         <span class="item-number">
-          <Mark drawing={drawingIn(session.shot.value, level, label) ?? { label, takes: [] }} size={16} />
+          <Mark
+            drawing={drawingOf(session.shot.value, { level, drawing: label }) ?? { label, takes: [] }}
+            size={16}
+          />
           <span class="unseen">Drawing {label}</span>
         </span>
         <span class="rest-words">

@@ -1,8 +1,8 @@
 /** What is gone through when takes are looked at: notes in working order, and which two takes each means. Pure. */
 import type { FixRow } from '../../note/fix-list.ts';
 import type { Note, Notes } from '../../note/merge.ts';
+import { drawingOf } from '../../shot/drawing-ref.ts';
 import type { Drawing, Shot, Take } from '../../shot/model.ts';
-import { drawingLabelled } from '../sheet.ts';
 
 /** A drawing that a note speaks of. */
 export interface OnDrawing {
@@ -35,7 +35,7 @@ export function itemsOf(shot: Shot, notes: Notes, rows: readonly FixRow[]): Item
     if (!note || note.withdrawn) return [];
     const { level, drawing } = note.pin.body;
     const on = (label: string): OnDrawing =>
-      onDrawing(drawingIn(shot, level, label), label, note.on.get(label));
+      onDrawing(drawingOf(shot, { level, drawing: label }), label, note.on.get(label));
     const others = note.drawings.filter((label) => label !== drawing).map(on);
     return [{ note, row, level, ...on(drawing), others }];
   });
@@ -55,13 +55,6 @@ function onDrawing(found: Drawing | undefined, label: string, image: string | un
 /** What an item says of one of its drawings. */
 export const itemOn = (item: Item | undefined, label: string): OnDrawing | undefined =>
   item && [item, ...item.others].find(({ drawing }) => drawing === label);
-
-export function drawingIn(shot: Shot, level: string, label: string): Drawing | undefined {
-  return drawingLabelled(
-    shot.levels.find(({ name }) => name === level),
-    label,
-  );
-}
 
 /** The fixed ones, which wait for a director's look. */
 export const waiting = (items: readonly Item[]): Item[] => items.filter(({ note }) => note.state === 'fixed');

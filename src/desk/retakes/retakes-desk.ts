@@ -4,27 +4,18 @@ import type { Box } from '../../line/picture.ts';
 import type { Redrawn } from '../../line/redrawn.ts';
 import type { Body, NoteState } from '../../note/entry.ts';
 import { may } from '../../note/may.ts';
-import { drawingKey } from '../../note/merge.ts';
 import { measuringShelf } from '../../shelf/kept-measures.ts';
+import { drawingKey, drawingOf } from '../../shot/drawing-ref.ts';
 import type { ImageRef } from '../../shot/model.ts';
 import { fixesOf } from '../fixes/fixes-desk.ts';
 import type { Way } from '../model.ts';
 import { notesOf } from '../notes/notes-desk.ts';
 import { perSession } from '../per-session.ts';
 import type { Session } from '../session.ts';
-import { keyOf } from '../spread.ts';
+import { placeKey } from '../spread.ts';
 import { person } from '../table.ts';
 import { comparing, isMade, type KeptChange, verdictAt } from './comparing.ts';
-import {
-  drawingIn,
-  type Item,
-  itemOn,
-  itemsOf,
-  nextWaiting,
-  pairOf,
-  type TakePair,
-  waiting,
-} from './items.ts';
+import { type Item, itemOn, itemsOf, nextWaiting, pairOf, type TakePair, waiting } from './items.ts';
 import { takesWorker } from './takes-worker.ts';
 
 /** Of a note: whether its place was redrawn; `looking` until that is known. */
@@ -88,8 +79,8 @@ function openRetakes(session: Session): RetakesDesk {
     const hand = byHand.value;
     const noted = current.value;
     return pairOf(
-      drawingIn(session.shot.value, level, label),
-      hand?.drawing === drawingKey(level, label) ? hand.take : undefined,
+      drawingOf(session.shot.value, { level, drawing: label }),
+      hand?.drawing === drawingKey({ level, drawing: label }) ? hand.take : undefined,
       noted?.level === level ? itemOn(noted, label)?.takes : undefined,
     );
   };
@@ -166,7 +157,7 @@ function openRetakes(session: Session): RetakesDesk {
     },
     choose(take) {
       const { level, drawing } = session.model.peek();
-      byHand.value = { drawing: drawingKey(level, drawing), take };
+      byHand.value = { drawing: drawingKey({ level, drawing }), take };
     },
     goTo(item) {
       batch(() => {
@@ -196,10 +187,10 @@ function openRetakes(session: Session): RetakesDesk {
         spread(shot, model) {
           if (model.motion !== 'still') return undefined;
           const takes = pairFor(model.level, model.drawing);
-          if (!takes || !drawingIn(shot, model.level, model.drawing)) return undefined;
+          if (!takes || !drawingOf(shot, model)) return undefined;
           const under = laid.value.get(idOf(takes));
           const older = under && isAtHand(under) ? under : takes.older.image;
-          return { key: keyOf(model), clean: [takes.newer.image], rough: [older], ghosts: [] };
+          return { key: placeKey(model), clean: [takes.newer.image], rough: [older], ghosts: [] };
         },
         flip(steps) {
           if (!pair.peek()) return false;

@@ -2,13 +2,14 @@
 import { signal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useMemo, useRef } from 'preact/hooks';
+import { drawingOf } from '../../shot/drawing-ref.ts';
 import { Icon } from '../icons.tsx';
 import { Later } from '../later.tsx';
 import { Mark } from '../mark.tsx';
 import { Scrawl, StateSign } from '../notes/scrawl.tsx';
 import { whenWords } from '../notes/words.ts';
 import type { Session } from '../session.ts';
-import { drawingIn, type Item } from './items.ts';
+import { type Item } from './items.ts';
 import { type RetakesDesk, retakesOf, type Told } from './retakes-desk.ts';
 import { TakesInHand } from './takes-in-hand.tsx';
 import { NoteVerdict } from './verdict-sign.tsx';
@@ -109,7 +110,7 @@ function WhichOnes({ told: { here, notHere, unknown } }: { told: Told }): JSX.El
 const textOf = ({ note }: Item): string => note.text || `About ${note.about}`;
 
 function MarkOf({ session, item }: { session: Session; item: Item }): JSX.Element {
-  const drawing = drawingIn(session.shot.value, item.level, item.drawing);
+  const drawing = drawingOf(session.shot.value, item);
   return (
     <span class="item-number">
       <Mark drawing={drawing ?? { label: item.drawing, takes: [] }} size={16} />

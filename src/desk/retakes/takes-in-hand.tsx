@@ -1,10 +1,11 @@
 /** The takes of the drawing at hand: old and new under one thumb, and the other ways to compare them. */
 import type { JSX } from 'preact';
 import { useRef } from 'preact/hooks';
+import { drawingOf } from '../../shot/drawing-ref.ts';
 import { Mark } from '../mark.tsx';
 import { compareOf, type Way } from '../model.ts';
 import type { Session } from '../session.ts';
-import { drawingIn, type TakePair } from './items.ts';
+import type { TakePair } from './items.ts';
 import type { RetakesDesk } from './retakes-desk.ts';
 
 const otherWays: readonly (readonly [way: Way, word: string])[] = [
@@ -15,8 +16,8 @@ const otherWays: readonly (readonly [way: Way, word: string])[] = [
 ];
 
 export function TakesInHand({ session, desk }: { session: Session; desk: RetakesDesk }): JSX.Element {
-  const { level, drawing: label, way } = session.model.value;
-  const drawing = drawingIn(session.shot.value, level, label);
+  const { drawing: label, way } = session.model.value;
+  const drawing = drawingOf(session.shot.value, session.model.value);
   const pair = desk.pair.value;
   const takes = drawing?.takes ?? [];
   return (

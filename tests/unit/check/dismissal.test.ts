@@ -1,7 +1,7 @@
 /** What a dismissal holds on to: the finding's key, and the digest of the line at its place. */
 import { expect, test } from 'vitest';
 import { findingsOf } from '../../../src/check/findings.ts';
-import { drawingKey } from '../../../src/check/jobs.ts';
+import { measureKey } from '../../../src/check/jobs.ts';
 import { defaultTolerances } from '../../../src/check/tolerances.ts';
 import { measureDrawing } from '../../../src/line/measure-drawing.ts';
 import type { Picture } from '../../../src/line/picture.ts';
@@ -53,7 +53,7 @@ function leakOf(name: string, take: readonly (readonly Point[])[]) {
     sizePx: [width, height],
     levels: [{ name: '', drawings: [drawing], exposures: [{ drawing: '7', frame: 1, length: 2 }] }],
   };
-  const key = drawingKey(drawing, defaultTolerances.leakPx) ?? '';
+  const key = measureKey(drawing, defaultTolerances.leakPx) ?? '';
   const measures = measureDrawing(picture(take), picture([closed]), { mostGapPx: defaultTolerances.leakPx });
   const found = findingsOf(
     shot,

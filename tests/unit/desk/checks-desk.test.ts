@@ -9,7 +9,7 @@ import { answerHere, paintTestOf } from '../../../src/desk/checks/paint-test.ts'
 import { switchesOf } from '../../../src/desk/checks/switches.ts';
 import { setTolerances, tolerancesOf, tolerancesRefuse } from '../../../src/desk/checks/tolerance-keep.ts';
 import { openSession, type Session } from '../../../src/desk/session.ts';
-import { keyOf } from '../../../src/desk/spread.ts';
+import { placeKey } from '../../../src/desk/spread.ts';
 import type { Shot } from '../../../src/shot/model.ts';
 import { shelfWith } from './a-shelf.ts';
 import { figure, image } from './a-shot.ts';
@@ -89,7 +89,7 @@ test('paint of a take is not laid over the one that came after it', async () => 
   const paint = paintTestOf(session);
   switchesOf(session).paint.value = true;
   const place = { level: 'figure', drawing: '1', frame: 1 };
-  session.stageEvents.shown({ key: keyOf(place), way: 'clean', quality: 'flip', complete: true });
+  session.stageEvents.shown({ key: placeKey(place), way: 'clean', quality: 'flip', complete: true });
   paint.ask([900, 500]);
   const asked = Idle.asked.find((message) => message.paint)?.paint;
   const answer = { runs: new Int32Array(0), meant: new Int32Array(0), holds: true, through: [] };

@@ -127,3 +127,14 @@ describe('what is seen', () => {
     expect(model.wipe).toBe(0);
   });
 });
+
+describe('a level that is not here any more', () => {
+  const gone: DeskModel = { ...firstModel(shot), level: 'cape' };
+  it('flips nothing of another level in its place', () => {
+    expect(flipLabels(shot, gone)).toEqual([]);
+    expect(act(shot, gone, { do: 'step', by: 1 })).toBe(gone);
+  });
+  it('can be left for one that is', () => {
+    expect(place(act(shot, gone, { do: 'level', level: 'hat' }))).toBe('1@1');
+  });
+});

@@ -1,9 +1,10 @@
 import { expect, it } from 'vitest';
 import { holdsWords, listed, noFilter, onDrawing, peopleOf } from '../../../src/desk/notes/listing.ts';
+import { takeWords } from '../../../src/desk/notes/words.ts';
 import type { Body, Entry, Person } from '../../../src/note/entry.ts';
 import { mergeNotes } from '../../../src/note/merge.ts';
 import type { Shot } from '../../../src/shot/model.ts';
-import { figure } from './a-shot.ts';
+import { figure, image } from './a-shot.ts';
 
 const shot: Shot = { id: 's', title: 't', fps: 24, sizePx: [1920, 1080], levels: [figure] };
 const mira: Person = { id: 'm', name: 'Mira', role: 'director' };
@@ -67,4 +68,15 @@ it('a run is said by its ends', () => {
   const order = ['1', '2', '3', '4A', '5'];
   expect(holdsWords(order, ['2', '3', '4A'])).toBe('2 to 4A');
   expect(holdsWords(order, ['2', '5'])).toBe('2, 5');
+});
+it('takes no drawing of another level for one whose level is not here', () => {
+  // As when a level was renamed, or its drawings have not arrived: the lowest has a drawing 1 too.
+  const onCape = { ...pin('1'), level: 'cape', image: image('c1').sha256 };
+  const cape = mergeNotes([entry('cape', mira, onCape), entry('low', mira, pin('2'))]).notes;
+  expect(takeWords(shot, { level: 'cape', drawing: '1', image: image('c1').sha256 })).toBe(
+    'made on a picture that is not here',
+  );
+  expect(listed(shot, cape, { ...noFilter, role: 'key' })).toEqual([]);
+  // What lies nowhere stands at the end, as in the fix list.
+  expect(listed(shot, cape, noFilter).map(({ id }) => id)).toEqual(['low', 'cape']);
 });

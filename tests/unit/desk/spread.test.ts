@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { type Act, act, type DeskModel, firstModel } from '../../../src/desk/model.ts';
-import { imagesOfShot, keyOf, placeOf, spreadOf, spreadsAhead } from '../../../src/desk/spread.ts';
+import { imagesOfShot, placeKey, placeOf, spreadOf, spreadsAhead } from '../../../src/desk/spread.ts';
 import type { ImageRef } from '../../../src/shot/model.ts';
 import { shot } from './a-shot.ts';
 
@@ -13,7 +13,7 @@ const alone: Act = { do: 'together' };
 describe('a spread', () => {
   it('names its drawing and frame so that they come back from the stage', () => {
     const at = { level: 'a "b"/c', drawing: '12A', frame: 7 };
-    expect(placeOf(keyOf(at))).toEqual(at);
+    expect(placeOf(placeKey(at))).toEqual(at);
   });
   it('holds every level at the frame, the lowest first', () => {
     const { clean, rough } = spreadOf(shot, after({ do: 'frame', frame: 8 }));

@@ -5,9 +5,10 @@ import { applyEntries, paperHistory } from '../../../src/note/apply.ts';
 import { firstStamp, latestStamp, receive, tick } from '../../../src/note/clock.ts';
 import type { Body, Entry, Person } from '../../../src/note/entry.ts';
 import { may } from '../../../src/note/may.ts';
-import { drawingKey, findingKey, mergeNotes } from '../../../src/note/merge.ts';
+import { dismissalKey, mergeNotes } from '../../../src/note/merge.ts';
 import { parseEntry } from '../../../src/note/parse.ts';
 import { union } from '../../../src/note/union.ts';
+import { drawingKey } from '../../../src/shot/drawing-ref.ts';
 import { ana, dov, entry, ines, pinBody, shot } from './make.ts';
 
 const pin = entry(pinBody(), 10, dov, 'pin');
@@ -72,7 +73,8 @@ test('drawing states by the last writer; a withdrawn one gives the one before', 
   const clean = entry({ kind: 'drawing state', level: '', drawing: '3', state: 'clean' }, 1);
   const approved = entry({ kind: 'drawing state', level: '', drawing: '3', state: 'approved' }, 2, dov, 'ok');
   const slip = entry({ kind: 'withdraw', to: 'ok' }, 3);
-  const state = (entries: Entry[]) => mergeNotes(entries).drawingStates.get(drawingKey('', '3'))?.state;
+  const state = (entries: Entry[]) =>
+    mergeNotes(entries).drawingStates.get(drawingKey({ level: '', drawing: '3' }))?.state;
   expect(state([approved, clean])).toBe('approved');
   expect(state([approved, clean, slip])).toBe('clean');
 });
@@ -88,7 +90,7 @@ test('a finding is dismissed with the line it was seen on, and the dismissal tak
   } as const;
   const dismissed = entry(body, 1);
   const back = entry({ ...body, undone: true }, 2);
-  const key = findingKey('', '3', 'leak:4');
+  const key = dismissalKey({ level: '', drawing: '3' }, 'leak:4');
   expect(mergeNotes([dismissed]).dismissals.get(key)).toMatchObject({ lineDigest: 'd1', reason: 'meant' });
   expect(mergeNotes([back, dismissed]).dismissals.has(key)).toBe(false);
 });

@@ -59,7 +59,7 @@ describe('the outlook of a shot', () => {
 
   test('by a due day, what the likely pace does not reach would be late, in working order', () => {
     const outlook = look([entry(plan({ due: '2026-11-26' }), 5)]);
-    expect(outlook.late.map(({ label }) => label)).toEqual(
+    expect(outlook.late.map(({ drawing }) => drawing)).toEqual(
       Array.from({ length: 12 }, (_, n) => String(n + 29)),
     );
     expect(look([entry(plan({ due: '2026-11-24' }), 5)]).late).toHaveLength(40);

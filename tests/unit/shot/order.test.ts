@@ -56,22 +56,22 @@ const anyLevel = fc
 
 describe('working order', () => {
   it('goes keys, breakdowns, in-betweens, each after what it lies between', () => {
-    expect(workingOrder([walk]).map(({ label }) => label)).toEqual(['1', '9', '5', '3', '7', '8']);
+    expect(workingOrder([walk]).map(({ drawing: label }) => label)).toEqual(['1', '9', '5', '3', '7', '8']);
   });
 
   it('takes the keys of all levels first', () => {
     const hat = level([drawing('1', 'key'), drawing('2', 'inbetween')], guessExposures(['1', '2']), 'hat');
     expect(workingOrder([walk, hat]).slice(0, 3)).toEqual([
-      { level: '', label: '1' },
-      { level: 'hat', label: '1' },
-      { level: '', label: '9' },
+      { level: '', drawing: '1' },
+      { level: 'hat', drawing: '1' },
+      { level: '', drawing: '9' },
     ]);
   });
 
   it('never puts a drawing before one it hangs on, and loses none', () => {
     fc.assert(
       fc.property(anyLevel, (any) => {
-        const order = workingOrder([any]).map(({ label }) => label);
+        const order = workingOrder([any]).map(({ drawing: label }) => label);
         expect([...order].sort()).toEqual(any.drawings.map(({ label }) => label).sort());
         for (const { label, chart } of any.drawings)
           for (const end of chart ? [chart.from, chart.to] : [])
@@ -99,7 +99,7 @@ describe('working order', () => {
     ]);
     expect(
       workingOrder([circle])
-        .map(({ label }) => label)
+        .map(({ drawing: label }) => label)
         .sort(),
     ).toEqual(['1', '2', '3']);
   });

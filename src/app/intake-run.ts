@@ -97,7 +97,7 @@ export function startIntake({ shelf, newId, into, isNew, files, over }: IntakeNe
     files: Opened,
     given: Answers,
   ): { readonly plan: Plan; readonly base: Shot | undefined } {
-    const plan = planIntake(files, given, into);
+    const plan = withFreeTitles(planIntake(files, given, into), namesakes);
     const question = into ? undefined : whoseDrawings(plan, namesakes);
     if (!question) return { plan, base: into };
     const chosen = given.get(question.id) ?? question.guess;
@@ -182,10 +182,24 @@ export function startIntake({ shelf, newId, into, isNew, files, over }: IntakeNe
   return run;
 }
 
+/** A made-up title is one that no shot on the shelf has: “Shot”, “Shot 2”, … */
+function withFreeTitles(plan: Plan, onShelf: readonly Shot[]): Plan {
+  const used = new Set(onShelf.map(({ title }) => title));
+  const shots = plan.shots.map((shot) => {
+    if (!shot.unnamed) return shot;
+    const bare = shot.title.replace(/ \d+$/, '');
+    let title = bare;
+    for (let n = 2; used.has(title); n++) title = `${bare} ${n}`;
+    used.add(title);
+    return { ...shot, title };
+  });
+  return { ...plan, shots };
+}
+
 /** Asked when one shot is offered that the shelf has by its title: a folder brought again is mostly retakes. */
 function whoseDrawings({ shots }: Plan, onShelf: readonly Shot[]): Question | undefined {
   const [only, ...others] = shots;
-  if (!only || others.length > 0 || only.id !== undefined) return undefined;
+  if (!only || others.length > 0 || only.id !== undefined || only.unnamed) return undefined;
   const named = onShelf.filter(({ title }) => title === only.title);
   const [likeliest] = named;
   if (!likeliest) return undefined;

@@ -7,12 +7,16 @@ export const mostPixels = 8192 * 8192;
 /** A 16-bit RGBA picture of 8192 × 4096 that does not compress at all is just as large. */
 export const mostFileBytes = 256 * 1024 * 1024;
 
+/** What a zip may unpack to in all: about what a tablet lets a page keep. Refused before anything is inflated. */
+export const mostZipBytes = 4e9;
+
 /** A folder picked by mistake (a whole disk) is refused before anything is read. */
 export const mostFiles = 20_000;
 
 /** Throws for a picture that is too large to decode, or that has no pixels. */
 export function checkSize(width: number, height: number): void {
-  if (width < 1 || height < 1) throw new OddFileError('its header says it has no pixels', 'Export it again.');
+  if (width < 1 || height < 1)
+    throw new OddFileError(`it is ${width} × ${height} px, so there is no picture in it`, 'Export it again.');
   if (width * height > mostPixels)
     throw new OddFileError(
       `it is ${width} × ${height} px, more than the ${(mostPixels / 1e6) | 0} million pixels a tablet can hold`,

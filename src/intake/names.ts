@@ -27,6 +27,19 @@ export interface NumberField {
 /** Endings that are left off a name; `.0007` at its end is a number. */
 const ending = /\.(a?png|jpe?g?|jpe|jfif|webp|tiff?|gif|bmp)$/i;
 
+export const withoutEnding = (path: string): string => path.replace(ending, '');
+
+/** What systems add to the name of a copy: `7 (2)`, `7 copy`, `7 - Copy (3)`, `Copy of 7`. */
+const copyMark =
+  /(?:[\s_]*\(\d{1,3}\)|[\s_-]+(?:copy|kopie|copie|copia|копия|コピー)(?:[\s_-]*\(?\d{1,3}\)?)?)(?=(?:\.[^./]*)?$)/iu;
+const copyOf = /(^|\/)(?:copy of|kopie von|copie de|copia di|copia de)\s+(?=[^/]*$)/iu;
+
+/** The path that a copy was made from, by its name; undefined for a name that is no copy's. */
+export function copiedFrom(path: string): string | undefined {
+  const plain = path.replace(copyMark, '').replace(copyOf, '$1');
+  return plain === path ? undefined : plain;
+}
+
 /** Words before a number that make it something else than a drawing's (common practice, no source). */
 const notBefore =
   /(?:^|[^\p{L}])(?:sc|scn|scene|shot|sh|sq|seq|cut|ep|act|v|ver|version|take|tk|rev|カット|plan|szene)[\s_.-]*$/iu;

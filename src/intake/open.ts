@@ -1,5 +1,6 @@
 /** Looks at everything that was offered: what is a picture, what a zip, what neither. Decodes nothing. */
 import { readShotJson } from '../shot/shot-json.ts';
+import { gatherOdd } from './gather.ts';
 import { mostFileBytes, mostFiles } from './limits.ts';
 import { extensionFits, isPicture, sniff, sniffLength } from './sniff.ts';
 import { type ByteSource, type InputFile, type IntakeFile, OddFileError } from './source.ts';
@@ -28,13 +29,13 @@ export async function openIntake(
   }
   await inTurns(offered, async ({ path, source }) => {
     signal?.throwIfAborted();
-    await look(plainFile(path.normalize('NFC'), source), found, source);
+    await look(plainFile(path.normalize('NFC'), source), found, signal, source);
   });
   const byPath = (a: { path: string }, b: { path: string }) => (a.path < b.path ? -1 : 1);
   return {
     ...found,
     pictures: found.pictures.sort(byPath),
-    odd: found.odd.sort((a, b) => (a.name < b.name ? -1 : 1)),
+    odd: gatherOdd(found.odd.sort((a, b) => (a.name < b.name ? -1 : 1))),
   };
 }
 
@@ -65,7 +66,12 @@ function plainFile(path: string, source: ByteSource): IntakeFile {
 }
 
 /** `source` is given for files that may be a zip: those that do not come out of one. */
-async function look(file: IntakeFile, found: Found, source?: ByteSource): Promise<void> {
+async function look(
+  file: IntakeFile,
+  found: Found,
+  signal: AbortSignal | undefined,
+  source?: ByteSource,
+): Promise<void> {
   const { path } = file;
   const refuse = (why: string, todo: string) => found.odd.push({ name: path, why, todo, taken: false });
   try {
@@ -79,9 +85,9 @@ async function look(file: IntakeFile, found: Found, source?: ByteSource): Promis
       found.beside.push({ folder, name: name as BesideFile['name'], path, text: await textOf(file) });
       return;
     }
-    const { kind, words } = sniff(await file.head(sniffLength));
+    const { kind, words } = sniff(await file.head(sniffLength, signal));
     if (kind === 'empty') refuse('it is empty (0 bytes)', 'Copy or export it again.');
-    else if (kind === 'zip' && source) await takeZip(file, source, found);
+    else if (kind === 'zip' && source) await takeZip(file, source, found, signal);
     else if (kind === 'zip') refuse('it is a zip within a zip', 'Take it in on its own.');
     else if (!isPicture(kind)) refuse(`it is ${words}`, adviceFor(words));
     else if (file.byteLength > mostFileBytes)
@@ -126,7 +132,12 @@ async function takeShotFile(file: IntakeFile, found: Found): Promise<void> {
   }
 }
 
-async function takeZip(file: IntakeFile, source: ByteSource, found: Found): Promise<void> {
+async function takeZip(
+  file: IntakeFile,
+  source: ByteSource,
+  found: Found,
+  signal: AbortSignal | undefined,
+): Promise<void> {
   if (!extensionFits(file.path, 'zip'))
     found.odd.push({
       name: file.path,
@@ -136,9 +147,15 @@ async function takeZip(file: IntakeFile, source: ByteSource, found: Found): Prom
     });
   const zip = await openZip(source, file.path.replace(/\.[^./]*$/, ''));
   found.odd.push(...zip.odd.filter(({ name }) => !isLitter(name)));
+  let looked = 0;
   await inTurns(
     zip.files.filter(({ path }) => !isLitter(path)),
-    (entry) => look(entry, found),
+    async (entry) => {
+      signal?.throwIfAborted();
+      // The page gets a turn: a stop is heard, and it does not freeze.
+      if (++looked % 64 === 0) await new Promise((done) => setTimeout(done));
+      await look(entry, found, signal);
+    },
   );
 }
 

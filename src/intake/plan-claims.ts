@@ -13,6 +13,7 @@ export interface Claim {
   readonly layer: Layer;
   readonly label: string;
   readonly version: number | undefined;
+  readonly isCopy: boolean;
   readonly file: IntakeFile;
   readonly series: string;
 }
@@ -97,13 +98,15 @@ function valueOf(rival: Claim, rivals: readonly Claim[]): string {
   return areOfDifferentSeries(rivals) ? seriesOf(rival) : rival.file.path;
 }
 
-/** Files without loss first, then by name. */
+/** A file before its copies, files without loss first, then by name. */
 const preference = ['png', 'tif', 'tiff', 'webp', 'jpg', 'jpeg'];
 
 function best(rivals: readonly Claim[]): Claim {
   const rank = ({ file }: Claim) =>
     (preference.indexOf(extensionOf(file.path)) + preference.length + 1) % (preference.length + 1);
-  return [...rivals].sort((a, b) => rank(a) - rank(b) || compareLabels(a.file.path, b.file.path))[0] as Claim;
+  const order = (a: Claim, b: Claim) =>
+    Number(a.isCopy) - Number(b.isCopy) || rank(a) - rank(b) || compareLabels(a.file.path, b.file.path);
+  return [...rivals].sort(order)[0] as Claim;
 }
 
 function placeOf({ level, layer, label }: Claim): string {

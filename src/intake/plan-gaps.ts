@@ -1,24 +1,45 @@
 /** What is missing in a level, told and not asked: nothing is wrong with the files that came. */
+import { layerHint, nameParts } from './names.ts';
 import type { Notes } from './plan-input.ts';
 import type { PlannedLevel } from './types.ts';
 
+interface About {
+  readonly several: boolean;
+  readonly title: string;
+  /** Paths of files that were refused: what is said of them says it all. */
+  readonly refused: readonly string[];
+}
+
 /** Adds a line for roughs without clean, cleans without rough, and numbers left out of a regular row. */
-export function tellGaps(level: PlannedLevel, several: boolean, title: string, notes: Notes): void {
+export function tellGaps(level: PlannedLevel, { several, title, refused }: About, notes: Notes): void {
   const { drawings } = level;
+  const came = refused.map((path) => {
+    const parts = nameParts(path);
+    return { layer: layerHint(parts).layer, labels: new Set(parts.fields.map(({ label }) => label)) };
+  });
+  const wasRefused = (label: string, layer?: 'rough' | 'clean') =>
+    came.some((file) => file.labels.has(label) && (!layer || !file.layer || file.layer === layer));
   const name = several && level.name ? `${title}, ${level.name}` : title;
   const tell = (why: string, todo: string) => notes.odd.push({ name, why, todo, taken: true });
   const without = (layer: 'rough' | 'clean') =>
     drawings
       .filter(({ rough, cleans }) => (layer === 'rough' ? !rough : cleans.length === 0))
-      .map(({ label }) => label);
+      .flatMap(({ label }) => (wasRefused(label, layer) ? [] : label));
   const [noRough, noClean] = [without('rough'), without('clean')];
-  if (noRough.length > 0 && noRough.length < drawings.length)
+  const any = (layer: 'rough' | 'clean') =>
+    drawings.some(({ rough, cleans }) => (layer === 'rough' ? rough : cleans.length > 0));
+  if (noRough.length > 0 && any('rough'))
     tell(`there is no rough for ${listed(noRough)}`, 'Add it if there is one; the clean was taken.');
-  if (noClean.length > 0 && noClean.length < drawings.length)
+  if (noClean.length > 0 && any('clean'))
     tell(`there is no clean for ${listed(noClean)} yet`, 'Add it when it is drawn.');
-  const gaps = missingNumbers(drawings.map(({ label }) => label));
+  const gaps = missingNumbers(drawings.map(({ label }) => label)).filter((label) => !wasRefused(label));
   if (gaps.length > 0)
-    tell(`number ${listed(gaps)} is missing between its neighbours`, 'Look whether a file was forgotten.');
+    tell(
+      gaps.length === 1
+        ? `number ${listed(gaps)} is missing between its neighbours`
+        : `numbers ${listed(gaps)} are missing between their neighbours`,
+      'Look whether a file was forgotten.',
+    );
 }
 
 /**

@@ -2,6 +2,7 @@
 import { groupBy } from '../shot/group-by.ts';
 import { compareLabels, longestLabel } from '../shot/labels.ts';
 import {
+  copiedFrom,
   drawingField,
   type Layer,
   type LayerHint,
@@ -9,6 +10,7 @@ import {
   levelWords,
   nameParts,
   versionOf,
+  withoutEnding,
 } from './names.ts';
 import type { Notes, ShotInput } from './plan-input.ts';
 import type { IntakeFile } from './source.ts';
@@ -18,6 +20,8 @@ export interface Member {
   readonly file: IntakeFile;
   readonly label: string;
   readonly version: number | undefined;
+  /** Named as a copy (`7 (2).png`, `7 copy.png`) of a file that is there too. */
+  readonly isCopy: boolean;
 }
 
 export interface Series {
@@ -32,7 +36,12 @@ export interface Series {
 }
 
 export function readSeries(files: readonly IntakeFile[], input: ShotInput, notes: Notes): Series[] {
-  const parts = files.map((file) => ({ file, name: nameParts(file.path) }));
+  const stems = new Set(files.map(({ path }) => withoutEnding(path).toLowerCase()));
+  const parts = files.map((file) => {
+    const plain = copiedFrom(file.path);
+    const isCopy = plain !== undefined && stems.has(withoutEnding(plain).toLowerCase());
+    return { file, isCopy, name: nameParts(isCopy ? plain : file.path) };
+  });
   const numbered = parts.filter(({ name }) => name.fields.length > 0);
   // A shot of one drawing needs no numbers.
   const single = numbered.length === 0 && parts.length <= 2;
@@ -41,8 +50,8 @@ export function readSeries(files: readonly IntakeFile[], input: ShotInput, notes
       if (name.fields.length === 0)
         notes.odd.push({
           name: file.path,
-          why: 'its name holds no number, so it is not clear which drawing it is',
-          todo: 'Give it the number of its drawing and take it in again.',
+          why: 'it has no number in its name, so it is not clear which drawing it is',
+          todo: 'Put the number of the drawing into the name and take it in again.',
           taken: false,
         });
   const depth = input.folder === '' ? 0 : input.folder.split('/').length;
@@ -55,8 +64,9 @@ export function readSeries(files: readonly IntakeFile[], input: ShotInput, notes
     const field = drawingField(names);
     const hint = layerHint(first);
     const members = group
-      .map(({ file, name }) => ({
+      .map(({ file, name, isCopy }) => ({
         file,
+        isCopy,
         label: name.fields[field ?? -1]?.label ?? '1',
         version: versionOf(name),
       }))
@@ -78,8 +88,8 @@ function fits({ file, label }: Member, notes: Notes): boolean {
   if (label.length <= longestLabel) return true;
   notes.odd.push({
     name: file.path,
-    why: `its number has more than ${longestLabel} digits`,
-    todo: 'Give it a shorter number.',
+    why: `it has a number of more than ${longestLabel} digits`,
+    todo: 'Make the number in its name shorter.',
     taken: false,
   });
   return false;
@@ -98,8 +108,13 @@ export function assignLayers(
     notes.questions.push(question);
     const answer = input.answers.get(question.id) ?? question.guess;
     if (answer === 'rough' || answer === 'clean') return [{ ...one, layer: answer }];
-    for (const { file } of one.members)
-      notes.odd.push({ name: file.path, why: 'it was left out, as answered', todo: '', taken: false });
+    const told = input.answers.has(question.id)
+      ? { why: 'it was left out, as answered', todo: '' }
+      : {
+          why: 'it was left out: rough and clean are there, and it is not clear whether it is either',
+          todo: 'Put it into a folder named rough or clean if it counts.',
+        };
+    for (const { file } of one.members) notes.odd.push({ name: file.path, ...told, taken: false });
     return [];
   });
 }

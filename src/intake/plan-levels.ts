@@ -109,7 +109,10 @@ function matchKnown(
           .filter(({ level }) => level === one.level)
           .flatMap(({ series }) => series.members.map(({ file }) => file)),
         choices: [
-          ...known.map((name) => ({ value: name, text: name || 'The only level' })),
+          ...known.map((name) => ({
+            value: name,
+            text: name || (known.length === 1 ? 'The only level' : 'The level without a name'),
+          })),
           { value: '+', text: `A new level${one.level ? `, ${one.level}` : ''}` },
         ],
         guess,

@@ -2,6 +2,7 @@
 import { groupBy } from '../shot/group-by.ts';
 import { compareLabels } from '../shot/labels.ts';
 import type { Layer } from './names.ts';
+import { settleAside, settleStrays } from './plan-aside.ts';
 import { type Claim, settleClaims } from './plan-claims.ts';
 import { tellGaps } from './plan-gaps.ts';
 import type { Notes, ShotInput } from './plan-input.ts';
@@ -13,18 +14,30 @@ import type { BesideFile, PlannedDrawing, PlannedLevel, PlannedShot } from './ty
 export function planShot(input: ShotInput): Notes & { shot: PlannedShot } {
   const notes: Notes = { questions: [], odd: [] };
   const { named, rest } = namedInShotFile(input);
-  const series = assignLayers(readSeries(rest, input, notes), input, notes);
+  const found = settleAside(readSeries(rest, input, notes), input, notes);
+  const series = settleStrays(assignLayers(found, input, notes), input, notes);
   const claims = [...named, ...assignLevels(series, input, notes).flatMap(claimsOf)];
   const settled = settleClaims(claims, input.answers, notes);
   const levels = levelsOf(settled, input);
   const title = input.into?.title ?? input.shotFile?.title ?? input.title;
-  for (const level of levels) tellGaps(level, levels.length > 1, title, notes);
+  for (const level of levels)
+    tellGaps(level, { several: levels.length > 1, title, refused: input.refused }, notes);
   const replaceRoughs = askForRoughs(levels, input, notes);
   const { shotFile, sheet, beside } = input;
+  const unnamed = input.unnamed && !input.into && shotFile?.title === undefined;
   const id = shotFile?.id ?? idBeside(beside);
   return {
     ...notes,
-    shot: { title, levels, replaceRoughs, shotFile, sheet, beside, ...(id !== undefined && { id }) },
+    shot: {
+      title,
+      levels,
+      replaceRoughs,
+      shotFile,
+      sheet,
+      beside,
+      ...(id !== undefined && { id }),
+      ...(unnamed && { unnamed }),
+    },
   };
 }
 
@@ -78,7 +91,9 @@ function namedInShotFile({ files, folder, shotFile }: ShotInput): { named: Claim
       ];
       return wanted.flatMap(({ layer, path, version }) => {
         const file = byPath.get(`${folder}/${path}`.replace(/^\//, '').normalize('NFC'));
-        return file ? [{ level: level.name, layer, label, version, file, series: 'shot.json' }] : [];
+        return file
+          ? [{ level: level.name, layer, label, version, isCopy: false, file, series: 'shot.json' }]
+          : [];
       });
     }),
   );
@@ -87,11 +102,12 @@ function namedInShotFile({ files, folder, shotFile }: ShotInput): { named: Claim
 }
 
 function claimsOf({ level, series }: { level: string; series: Series & { layer: Layer } }): Claim[] {
-  return series.members.map(({ file, label, version }) => ({
+  return series.members.map(({ file, label, version, isCopy }) => ({
     level,
     layer: series.layer,
     label,
     version,
+    isCopy,
     file,
     series: series.id,
   }));

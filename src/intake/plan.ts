@@ -2,9 +2,10 @@
 
 import { groupBy } from '../shot/group-by.ts';
 import type { Shot } from '../shot/model.ts';
+import { gatherOdd } from './gather.ts';
 import { layerHint, nameParts } from './names.ts';
 import { planShot } from './plan-shot.ts';
-import type { Answers, Opened, Plan } from './types.ts';
+import type { Answers, Opened, Plan, PlannedShot } from './types.ts';
 
 /** Names of folders that hold one shot each, when several lie side by side: `sc04`, `cut_12`, `Shot 3`. */
 const shotName = /^(?:sc|scn|scene|shot|sh|cut|カット|szene|plan)[\s_.-]*\d+[a-z]?$/iu;
@@ -19,6 +20,7 @@ export function planIntake(opened: Opened, answers: Answers, into?: Shot): Plan 
   const roots = into ? [] : shotRoots(opened);
   const rootOf = (path: string) => roots.find((root) => path.startsWith(`${root}/`)) ?? '';
   const common = commonFolder(pictures.map(({ path }) => path));
+  const refused = opened.odd.flatMap(({ taken, name, names }) => (taken ? [] : (names ?? [name])));
   const groups = [...groupBy(pictures, ({ path }) => rootOf(path))];
   const planned = groups.map(([root, files]) => {
     const folder = root || (groups.length === 1 ? common : commonFolder(files.map(({ path }) => path)));
@@ -28,24 +30,36 @@ export function planIntake(opened: Opened, answers: Answers, into?: Shot): Plan 
     const beside = (['entries.json', 'findings.json'] as const).flatMap(
       (name) => within(opened.beside.filter((file) => file.name === name)) ?? [],
     );
+    const title = titleOf(folder, files[0]?.path ?? '');
     return planShot({
       files,
       folder,
-      title: titleOf(folder, files[0]?.path ?? ''),
+      title: title ?? noName,
+      unnamed: title === undefined,
       shotFile: within(opened.shotFiles)?.file,
       sheet: within(opened.sheets)?.text,
       beside,
       answers,
       into,
+      refused: refused.filter((path) => path.startsWith(root && `${root}/`)),
     });
   });
   return {
-    shots: planned.map(({ shot }) => shot).filter(({ levels }) => levels.length > 0),
+    shots: numbered(planned.map(({ shot }) => shot).filter(({ levels }) => levels.length > 0)),
     questions: planned.flatMap(({ questions }) => questions),
-    odd: [...opened.odd, ...planned.flatMap(({ odd }) => odd)],
+    odd: gatherOdd([...opened.odd, ...planned.flatMap(({ odd }) => odd)]),
     fileCount: pictures.length,
     byteLength: pictures.reduce((sum, { byteLength }) => sum + byteLength, 0),
   };
+}
+
+/** What a shot is called where neither folder, name nor `shot.json` says it. */
+const noName = 'Shot';
+
+/** Several shots without a name are told apart by a number. */
+function numbered(shots: readonly PlannedShot[]): PlannedShot[] {
+  let n = 0;
+  return shots.map((shot) => (shot.unnamed && ++n > 1 ? { ...shot, title: `${shot.title} ${n}` } : shot));
 }
 
 /** Folders that are shots of their own, innermost first. */
@@ -68,7 +82,7 @@ function commonFolder(paths: readonly string[]): string {
 }
 
 /** The innermost folder that is not `rough` or `clean`; else the words of the first name before its number and layer. */
-function titleOf(folder: string, path: string): string {
+function titleOf(folder: string, path: string): string | undefined {
   const named = folder
     .split('/')
     .reverse()
@@ -77,5 +91,5 @@ function titleOf(folder: string, path: string): string {
   const { stem, fields } = nameParts(path);
   const words = stem.slice(0, fields.at(-1)?.start).match(/[\s_.-]*[^\s_.-]+/g) ?? [];
   while (words.length > 0 && layerHint({ stem: words.at(-1) ?? '', folders: [] }).layer) words.pop();
-  return words.join('').replace(/^[\s_.-]+/, '') || 'Shot';
+  return words.join('').replace(/^[\s_.-]+/, '') || undefined;
 }

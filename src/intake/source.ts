@@ -23,7 +23,7 @@ export interface IntakeFile {
   /** The whole file, unpacked. Rejects with an `OddFileError`. */
   bytes(signal?: AbortSignal): Promise<Uint8Array<ArrayBuffer>>;
   /** About the first `count` bytes, for telling what it is. Rejects with an `OddFileError`. */
-  head(count: number): Promise<Uint8Array<ArrayBuffer>>;
+  head(count: number, signal?: AbortSignal): Promise<Uint8Array<ArrayBuffer>>;
 }
 
 /** Why a file was not taken, or what is odd about one that was. */
@@ -36,6 +36,8 @@ export interface OddFile {
   readonly todo: string;
   /** False: left out. True: taken all the same, and told. */
   readonly taken: boolean;
+  /** All files it is said of, where one line stands for many. */
+  readonly names?: readonly string[];
 }
 
 /** A single file cannot be read. The rest goes on. */

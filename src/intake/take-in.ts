@@ -1,6 +1,8 @@
 /** Takes a plan's files onto the shelf: images first, the shot last, so that it is whole at any moment. */
 import type { Shot } from '../shot/model.ts';
 import { type BuiltShot, buildShot, needsPixels, type TakenFile } from './build-shot.ts';
+import { byteGate } from './byte-gate.ts';
+import { gatherOdd } from './gather.ts';
 import { readHeader } from './header.ts';
 import { sha256Hex } from './make-image.ts';
 import { inTurns } from './open.ts';
@@ -54,8 +56,11 @@ export async function takeIn(plan: Plan, options: TakeInOptions): Promise<TakenI
     }
     shots.push({ shot, added, unchanged, beside: planned.beside });
   }
-  return { shots, odd };
+  return { shots, odd: gatherOdd(odd) };
 }
+
+/** Files read and not yet kept, together; one larger file goes alone. */
+const mostBytesAtOnce = 96 * 1024 * 1024;
 
 type Count = (file: IntakeFile) => void;
 
@@ -93,8 +98,10 @@ async function takeFiles(
   });
   const earlier = earlierTakes(planned, base);
   const same = sameTakes(maker, keeper, signal);
+  const enter = byteGate(mostBytesAtOnce);
   const takeOne = async ({ file, pixels }: { file: IntakeFile; pixels: boolean }) => {
     signal?.throwIfAborted();
+    const leave = await enter(file.byteLength);
     try {
       const bytes = whole(await file.bytes(signal));
       const sha256 = await sha256Hex(bytes);
@@ -124,6 +131,8 @@ async function takeFiles(
       signal?.throwIfAborted();
       if (!(error instanceof OddFileError)) throw error;
       odd.push({ name: file.path, why: error.message, todo: error.todo, taken: false });
+    } finally {
+      leave();
     }
     count(file);
   };

@@ -62,6 +62,8 @@ export interface PlannedShot {
   /** From `shot.json`, else from the entries beside it; absent where neither says one. */
   readonly id?: string;
   readonly title: string;
+  /** Set when the title is made up: it is nobody else's by being equal. */
+  readonly unnamed?: true;
   readonly levels: readonly PlannedLevel[];
   readonly shotFile?: ShotFile;
   /** Whether a rough that the shot has already gives way to a new one. */

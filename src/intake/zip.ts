@@ -2,8 +2,9 @@
  * Zip archives (PKWARE APPNOTE 6.3), read by their table of contents: one entry at a time, streamed, never
  * more bytes than the entry says. Names are only ever names here; nothing is written by them.
  */
+import { Inflate } from 'fflate';
 import { crc32 } from './crc32.ts';
-import { damaged, mostFileBytes, mostFiles } from './limits.ts';
+import { damaged, mostFileBytes, mostFiles, mostZipBytes } from './limits.ts';
 import { type ByteSource, type IntakeFile, type OddFile, OddFileError } from './source.ts';
 import { entryName } from './zip-names.ts';
 
@@ -26,11 +27,15 @@ interface Entry {
 const stored = 0;
 const deflated = 8;
 
-/** Lists a zip's files under `folder`. Throws an `OddFileError` when it is no whole zip. */
+/**
+ * Lists a zip's files under `folder`. Throws an `OddFileError` when it is no whole zip, and when all that it
+ * says of its files' sizes is too much for a tablet: nothing is inflated before.
+ */
 export async function openZip(source: ByteSource, folder: string): Promise<Zip> {
   const files: IntakeFile[] = [];
   const odd: OddFile[] = [];
   const taken = new Set<string>();
+  let unpackedBytes = 0;
   for (const entry of await readDirectory(source)) {
     if (/[/\\]$/.test(entry.name)) continue;
     const parts = entry.name.split(/[/\\]+/);
@@ -49,14 +54,22 @@ export async function openZip(source: ByteSource, folder: string): Promise<Zip> 
           taken: true,
         });
       files.push(fileOf(source, entry, path));
+      unpackedBytes += entry.byteLength;
     }
   }
+  if (unpackedBytes > mostZipBytes)
+    throw new OddFileError(
+      `its ${files.length} files unpack to ${(unpackedBytes / 1e9).toFixed(1)} GB, more than a tablet can hold`,
+      'Take in one shot at a time.',
+    );
   return { files, odd };
 }
 
+/** A second file of one name gets a number before its ending, as systems number copies. */
 function unique(path: string, taken: Set<string>): string {
   let name = path;
-  for (let n = 2; taken.has(name); n++) name = `${path} (${n})`;
+  const [, stem = path, ending = ''] = /^(.*?)(\.[^./]*)?$/s.exec(path) ?? [];
+  for (let n = 2; taken.has(name); n++) name = `${stem} (${n})${ending}`;
   taken.add(name);
   return name;
 }
@@ -66,7 +79,7 @@ function faultOf({ flags, method, byteLength }: Entry): Pick<OddFile, 'why' | 't
     return { why: 'it is locked with a password', todo: 'Unpack the zip and take in the folder.' };
   if (method !== stored && method !== deflated)
     return {
-      why: `it is packed in a way this app does not know (method ${method})`,
+      why: 'it is packed in a way this app cannot unpack',
       todo: 'Pack it again as an ordinary zip.',
     };
   if (byteLength > mostFileBytes)
@@ -82,27 +95,67 @@ function fileOf(source: ByteSource, entry: Entry, path: string): IntakeFile {
     path,
     byteLength: entry.byteLength,
     async bytes(signal) {
-      const bytes = await unpack(source, entry, entry.byteLength, signal);
+      const bytes = await unpack(source, entry, signal);
       if (bytes.length < entry.byteLength || crc32(bytes) !== entry.crc) throw damaged();
       return bytes;
     },
-    head: (count) => unpack(source, entry, Math.min(count, entry.byteLength)),
+    head: (count, signal) => headOf(source, entry, Math.min(count, entry.byteLength), signal),
   };
 }
 
-/** The first `count` bytes of an entry. Throws when the entry holds more than it says. */
-async function unpack(
+/** Where an entry's own bytes begin, past its local header. */
+async function startOf(source: ByteSource, entry: Entry): Promise<number> {
+  const local = view(await source.read(entry.offset, entry.offset + 30));
+  if (local.byteLength < 30 || local.getUint32(0, true) !== 0x04_03_4b_50) throw damaged();
+  const start = entry.offset + 30 + local.getUint16(26, true) + local.getUint16(28, true);
+  if (start + entry.packedBytes > source.byteLength) throw damaged();
+  return start;
+}
+
+/** Deflate makes at most 1032 bytes of one: a piece of this size becomes half a megabyte at the worst. */
+const headPieceBytes = 512;
+/** A head that has not come by then never comes. */
+const mostHeadPackedBytes = 64 * 1024;
+
+/** The first `count` bytes of an entry, inflated in small steps here: a browser inflates a whole piece at once. */
+async function headOf(
   source: ByteSource,
   entry: Entry,
   count: number,
   signal?: AbortSignal,
 ): Promise<Uint8Array<ArrayBuffer>> {
-  const local = view(await source.read(entry.offset, entry.offset + 30));
-  if (local.byteLength < 30 || local.getUint32(0, true) !== 0x04_03_4b_50) throw damaged();
-  const start = entry.offset + 30 + local.getUint16(26, true) + local.getUint16(28, true);
-  if (start + entry.packedBytes > source.byteLength) throw damaged();
+  const start = await startOf(source, entry);
   if (entry.method === stored) return source.read(start, start + Math.min(count, entry.packedBytes));
-  const whole = count === entry.byteLength;
+  const packed = await source.read(start, start + Math.min(entry.packedBytes, mostHeadPackedBytes));
+  const out = new Uint8Array(count);
+  let filled = 0;
+  const inflate = new Inflate((chunk) => {
+    const room = chunk.subarray(0, count - filled);
+    out.set(room, filled);
+    filled += room.length;
+  });
+  try {
+    for (let at = 0; at < packed.length; at += headPieceBytes) {
+      if (filled === count) break;
+      signal?.throwIfAborted();
+      inflate.push(packed.subarray(at, at + headPieceBytes), at + headPieceBytes >= entry.packedBytes);
+    }
+  } catch (error) {
+    signal?.throwIfAborted();
+    throw damaged(error);
+  }
+  return out.subarray(0, filled);
+}
+
+/** All of an entry. Throws when it holds more than it says. */
+async function unpack(
+  source: ByteSource,
+  entry: Entry,
+  signal?: AbortSignal,
+): Promise<Uint8Array<ArrayBuffer>> {
+  const start = await startOf(source, entry);
+  const count = entry.byteLength;
+  if (entry.method === stored) return source.read(start, start + Math.min(count, entry.packedBytes));
   const out = new Uint8Array(count);
   let filled = 0;
   const packed = piecesOf(source, start, entry.packedBytes, signal);
@@ -114,21 +167,22 @@ async function unpack(
       const room = value.subarray(0, count - filled);
       out.set(room, filled);
       filled += room.length;
-      if (room.length < value.length && whole)
+      if (room.length < value.length)
         throw new OddFileError('it unpacks to more than the zip says', 'Pack the zip again.');
-      if (filled === count && !whole) break;
     }
   } catch (error) {
     signal?.throwIfAborted();
     throw error instanceof OddFileError ? error : damaged(error);
   } finally {
-    // The stream is left in the middle when only a head is wanted; what it then says is of no use.
+    // The stream is left in the middle after a fault; what it then says is of no use.
     await reader.cancel().catch(() => undefined);
   }
   return out.subarray(0, filled);
 }
 
 const pieceBytes = 256 * 1024;
+/** What is inflated at a step: 16 MB at the worst, where a browser inflates a whole piece before it is asked. */
+const stepBytes = 16 * 1024;
 
 function piecesOf(
   source: ByteSource,
@@ -137,15 +191,23 @@ function piecesOf(
   signal: AbortSignal | undefined,
 ): ReadableStream<Uint8Array<ArrayBuffer>> {
   let at = start;
-  return new ReadableStream({
-    async pull(controller) {
-      signal?.throwIfAborted();
-      const end = Math.min(start + length, at + pieceBytes);
-      if (at < end) controller.enqueue(await source.read(at, end));
-      at = end;
-      if (at === start + length) controller.close();
+  let piece = new Uint8Array(0);
+  return new ReadableStream(
+    {
+      async pull(controller) {
+        signal?.throwIfAborted();
+        if (piece.length === 0 && at < start + length) {
+          piece = await source.read(at, Math.min(start + length, at + pieceBytes));
+          // A file that shrank meanwhile.
+          at = piece.length === 0 ? start + length : at + piece.length;
+        }
+        if (piece.length > 0) controller.enqueue(piece.subarray(0, stepBytes));
+        piece = piece.subarray(stepBytes);
+        if (piece.length === 0 && at === start + length) controller.close();
+      },
     },
-  });
+    { highWaterMark: 0 },
+  );
 }
 
 const endBytes = 22;
@@ -222,10 +284,7 @@ async function findDirectory(source: ByteSource): Promise<{ start: number; lengt
 }
 
 function noDirectory(): OddFileError {
-  return new OddFileError(
-    'the zip is cut short or damaged: its table of contents is missing',
-    'Copy or pack it again.',
-  );
+  return new OddFileError('the zip is cut short or damaged: its end is missing', 'Copy or pack it again.');
 }
 
 function view(bytes: Uint8Array): DataView {

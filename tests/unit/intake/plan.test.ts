@@ -144,7 +144,11 @@ describe('what is not certain is asked', () => {
     const plan = await planOf(paths);
     expect(plan.questions[0]).toMatchObject({ guess: 'none' });
     expect(pairs(plan)).toEqual(['1 1.png|1.png']);
-    expect(plan.odd.map(sayOdd)).toContain('sc/colour/1.png: it was left out, as answered.');
+    expect(plan.odd.map(sayOdd)).toContain(
+      'sc/colour/1.png: it was left out: rough and clean are there, and it is not clear whether it is either. Put it into a folder named rough or clean if it counts.',
+    );
+    const answered = await planOf(paths, { [plan.questions[0]?.id ?? '']: 'none' });
+    expect(answered.odd.map(sayOdd)).toContain('sc/colour/1.png: it was left out, as answered.');
   });
 
   it('a name that speaks against its folder', async () => {
@@ -167,6 +171,55 @@ describe('what is not certain is asked', () => {
     const same = await planOf(['sc/clean/0001.png', 'sc/clean/1.png']);
     expect(same.questions[0]?.text).toBe('2 files are clean 1. Which one counts?');
     expect(same.odd.filter(({ taken }) => !taken)).toHaveLength(1);
+  });
+
+  it('a copy beside its file, the plain number being likelier; a zip’s second file of one name as well', async () => {
+    for (const copy of ['7 (2).png', '7 copy.png', '7 - Copy (3).png', 'Copy of 7.png', '7 Kopie.png']) {
+      const plan = await planOf(['sc/clean/6.png', 'sc/clean/7.png', `sc/clean/${copy}`]);
+      expect(plan.questions.map(({ text, guess }) => [text, guess])).toEqual([
+        ['2 files are clean 7. Which one counts?', 'sc/clean/7.png'],
+      ]);
+      expect(pairs(plan)).toEqual(['6 -|6.png', '7 -|7.png']);
+    }
+    // Numbers in brackets that copy nothing are the drawings' own.
+    expect(pairs(await planOf(['c/clean/cat (1).png', 'c/clean/cat (2).png']))).toEqual([
+      '1 -|cat (1).png',
+      '2 -|cat (2).png',
+    ]);
+  });
+
+  it('a folder called old, left out unless it is wanted', async () => {
+    const paths = ['rough/1.png', 'clean/1.png', 'clean/old/1.png', 'old stuff/clean/1.png'].map(
+      (path) => `sc/${path}`,
+    );
+    const plan = await planOf(paths);
+    expect(plan.questions.map(({ text, guess }) => [text, guess])).toEqual([
+      ['The folder “old” holds one more drawing. Do they belong to the shot?', 'none'],
+      ['The folder “old stuff” holds one more drawing. Do they belong to the shot?', 'none'],
+    ]);
+    expect(pairs(plan)).toEqual(['1 1.png|1.png']);
+    expect(plan.odd.map(sayOdd)).toContain(
+      'sc/clean/old/1.png: it was left out: it lies in a folder named “old”. Give the folder the name of its level if it counts.',
+    );
+    const wanted = await planOf(paths, { 'aside:old': 'level' });
+    expect(pairs(wanted)).toEqual(['1 1.png|1.png', 'old: 1 -|1.png']);
+    // Chosen itself, the folder is the shot's own.
+    expect(pairs(await planOf(['old/clean/1.png', 'old/rough/1.png']))).toEqual(['1 1.png|1.png']);
+  });
+
+  it('a file named unlike the many beside it, left out unless it is wanted', async () => {
+    const row = Array.from({ length: 8 }, (_, i) => `sc/clean/000${i + 1}.png`);
+    const paths = [...row, 'sc/clean/tmp_0009.png'];
+    const plan = await planOf(paths);
+    expect(plan.questions.map(({ id, text, guess }) => [id, text, guess])).toEqual([
+      ['stray:sc/clean/tmp_#', 'tmp_0009.png is named unlike the 8 drawings beside. What is it?', 'none'],
+    ]);
+    expect(plan.shots[0]?.levels.map(({ name }) => name)).toEqual(['']);
+    const same = await planOf(paths, { 'stray:sc/clean/tmp_#': 'same' });
+    expect(same.shots[0]?.levels[0]?.drawings.map(({ label }) => label)).toContain('9');
+    expect(same.shots[0]?.levels).toHaveLength(1);
+    const own = await planOf(paths, { 'stray:sc/clean/tmp_#': 'level' });
+    expect(own.shots[0]?.levels.map(({ name }) => name)).toEqual(['', 'tmp']);
   });
 
   it('levels named apart, one with roughs and one with cleans', async () => {
@@ -234,6 +287,19 @@ describe('shots', () => {
 });
 
 describe('every file not taken is named', () => {
+  it('many of one folder in one line, which holds all of their names', async () => {
+    const names = Array.from({ length: 10_000 }, (_, i) => `sc/notes/${i}.txt`);
+    const opened = await openIntake([
+      ...(await named('sc/clean/1.png')),
+      ...names.map((name) => fileOf(name, 'a note')),
+    ]);
+    const plan = planIntake(opened, new Map());
+    expect(plan.odd.map(sayOdd)).toEqual([
+      'sc: 10,000 files (0.txt, 1.txt, 10.txt, …): each is no picture this app knows. They were left out.',
+    ]);
+    expect(plan.odd[0]?.names?.toSorted()).toEqual(names.toSorted());
+  });
+
   it('why, and what to do', async () => {
     const files = [
       ...(await named(
@@ -259,8 +325,8 @@ describe('every file not taken is named', () => {
       's/rough/3.png: it is empty (0 bytes). Copy or export it again.',
       's/rough/4.png: it is a GIF picture. Export it as PNG.',
       's/shot.json: fps: is "fast", but must be number. The pictures were taken without it; mend it and take it in again.',
-      's/rough/model sheet.png: its name holds no number, so it is not clear which drawing it is. Give it the number of its drawing and take it in again.',
-      `s/rough/${'9'.repeat(70)}.png: its number has more than 64 digits. Give it a shorter number.`,
+      's/rough/model sheet.png: it has no number in its name, so it is not clear which drawing it is. Put the number of the drawing into the name and take it in again.',
+      `s/rough/${'9'.repeat(70)}.png: it has a number of more than 64 digits. Make the number in its name shorter.`,
     ]);
     expect(pairs(plan)).toEqual(['1 1.png|-', '2 2.JPG|-']);
   });
@@ -287,6 +353,19 @@ describe('every file not taken is named', () => {
     expect(missingNumbers(['1', '2', '3', '999999999'])).toEqual([]);
     const row = Array.from({ length: 20 }, (_, n) => String(n + 1));
     expect(missingNumbers([...row, '40'])).toHaveLength(19);
+  });
+
+  it('a file that was refused is not called missing as well', async () => {
+    const files = [
+      ...(await named('s/rough/1.png', 's/rough/2.png', 's/rough/4.png', 's/clean/1.png', 's/clean/4.png')),
+      fileOf('s/rough/3.png', ''),
+      fileOf('s/clean/2.png', ''),
+    ];
+    const plan = planIntake(await openIntake(files), new Map());
+    expect(plan.odd.map(sayOdd)).toEqual([
+      's/clean/2.png: it is empty (0 bytes). Copy or export it again.',
+      's/rough/3.png: it is empty (0 bytes). Copy or export it again.',
+    ]);
   });
 
   it('too many files are refused before any is read', async () => {

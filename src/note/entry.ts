@@ -31,7 +31,13 @@ export const roleSchema = v.picklist(['key', 'breakdown', 'inbetween']);
 export const noteStateSchema = v.picklist(['open', 'fixed', 'approved', 'reopened']);
 export const drawingStateSchema = v.picklist(['rough', 'in clean-up', 'clean', 'approved']);
 const text = v.pipe(v.string(), v.maxLength(10_000));
-export const id = v.pipe(v.string(), v.minLength(1), v.maxLength(100));
+/** NUL and half surrogate pairs are what databases choke on, and no id needs control characters. */
+export const id = v.pipe(
+  v.string(),
+  v.minLength(1),
+  v.maxLength(100),
+  v.regex(/^[^\p{Cc}\p{Cs}]*$/u, 'no control characters and no half characters'),
+);
 
 /**
  * SHA-256 of the newest clean, by drawing: of those a note holds for besides the one it was made on, as they were

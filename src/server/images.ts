@@ -11,8 +11,6 @@ import { pipeline } from 'node:stream/promises';
 import { setTimeout as delay } from 'node:timers/promises';
 import { Refusal } from './refusal.ts';
 
-export const isSha256 = (text: string): boolean => /^[0-9a-f]{64}$/.test(text);
-
 export interface Images {
   has(sha256: string): Promise<boolean>;
   /** Undefined when it is not here. */

@@ -3,10 +3,7 @@
  * that missed one pulls at its next start, so hints may be lost and never hurt.
  */
 import type { ServerResponse } from 'node:http';
-
-export type Hint =
-  | { readonly kind: 'entries'; readonly shot: string; readonly last: number }
-  | { readonly kind: 'shots' };
+import type { Hint } from '../wire/hints.ts';
 
 export interface Live {
   /** Keeps the response open. `stillMay` is asked before each heartbeat: a revoked pass hears no more. */

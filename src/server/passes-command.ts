@@ -2,6 +2,7 @@
 import { existsSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
+import { roles } from '../wire/people.ts';
 import { makePass } from './passes.ts';
 import { sqliteStore } from './store/sqlite-store.ts';
 import type { Pass, StudioStore } from './store/types.ts';
@@ -14,7 +15,6 @@ fairpeg passes revoke ID                  takes a pass away, at once
   --data FOLDER   the server's folder (.studio)
 `;
 
-const roles: readonly string[] = ['artist', 'director', 'assistant'] satisfies Pass['role'][];
 const say = (line: string): void => void process.stdout.write(`${line}\n`);
 
 export async function passes(args: readonly string[]): Promise<number> {
@@ -55,7 +55,8 @@ function run(
       return 0;
     case 'add':
       if (!subject) throw new Error('Say whose pass it is: fairpeg passes add NAME --role artist.');
-      if (!role || !roles.includes(role)) throw new Error(`--role wants one of ${roles.join(', ')}.`);
+      if (!role || !(roles as readonly string[]).includes(role))
+        throw new Error(`--role wants one of ${roles.join(', ')}.`);
       say(makePass(store, { name: subject, role: role as Pass['role'] }, Date.now()).code);
       return 0;
     case 'owner':

@@ -1,6 +1,7 @@
 /** Who may come in: one-time codes, and the tokens that tablets get for them. */
 import { createHash, randomBytes, randomInt, randomUUID } from 'node:crypto';
 import type { IncomingMessage } from 'node:http';
+import { reservedIds } from '../wire/people.ts';
 import { type Bucket, bucket, type Limits } from './limits.ts';
 import { Refusal } from './refusal.ts';
 import type { Pass, PassStore } from './store/types.ts';
@@ -59,7 +60,8 @@ export function gate(store: PassStore, limits: Limits): Gate {
       countGuess(perAddress, address, nowMs);
       countGuess(inAll, '', nowMs);
       // An id that is someone's already would let one write in their name.
-      const taken = store.passes().some((pass) => pass.personId === wantedPersonId);
+      const taken =
+        reservedIds.has(wantedPersonId) || store.passes().some((pass) => pass.personId === wantedPersonId);
       const token = randomBytes(32).toString('base64url');
       const personId = taken ? randomUUID() : wantedPersonId;
       const pass = store.join(hash(tidy(code)), hash(token), personId, nowMs, codeLifeMs);

@@ -2,6 +2,7 @@
 import { mkdir } from 'node:fs/promises';
 import type { IncomingMessage, RequestListener, ServerResponse } from 'node:http';
 import { join } from 'node:path';
+import { beatMs } from '../wire/hints.ts';
 import { apiRoutes } from './api/routes.ts';
 import { appFiles } from './app-files.ts';
 import { findRoute, sendFailure } from './exchange.ts';
@@ -49,7 +50,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
   await mkdir(options.data, { recursive: true, mode: 0o700 });
   const store = sqliteStore(join(options.data, 'studio.sqlite'));
   const pictures = await images(join(options.data, 'images'));
-  const hints = live(options.heartbeatMs ?? 15_000);
+  const hints = live(options.heartbeatMs ?? beatMs);
   const door = gate(store, limits);
   const rates = bucket(limits.requestBurst, limits.requestsPerSecond);
   const app = appFiles(options.app);

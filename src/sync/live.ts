@@ -1,16 +1,8 @@
 /** Listens for hints (server-sent events, WHATWG HTML 9.2) over `fetch`, so that a dead stream is noticed. */
 import * as v from 'valibot';
+import { type Hint, hintSchema, silentStreamMs } from '../wire/hints.ts';
 import type { Platform } from './platform.ts';
 import type { Studio } from './studio.ts';
-
-const hintSchema = v.variant('kind', [
-  v.object({ kind: v.literal('entries'), shot: v.string(), last: v.number() }),
-  v.object({ kind: v.literal('shots') }),
-]);
-export type Hint = v.InferOutput<typeof hintSchema>;
-
-/** The server beats every 15 s; after more than two missed beats the stream is dead, whatever it says. */
-const silenceMs = 35_000;
 
 /**
  * Resolves when the stream ends, breaks or falls silent, or when `signal` aborts; the caller opens it again.
@@ -33,7 +25,7 @@ export async function listen(
   try {
     for (;;) {
       stopTimer();
-      stopTimer = platform.after(silenceMs, () => silence.abort());
+      stopTimer = platform.after(silentStreamMs, () => silence.abort());
       const { value, done } = await reader.read();
       if (done) return;
       text += decoder.decode(value, { stream: true });

@@ -2,8 +2,9 @@
 import { computed, type ReadonlySignal, signal } from '@preact/signals';
 import { imagesOf } from '../shot/images-of.ts';
 import type { Shot } from '../shot/model.ts';
+import type { OfferedShot } from '../wire/shots.ts';
 import { fetchShot, type ImageNeeds, putUpShot, type Wanted } from './images.ts';
-import { type OfferedShot, OtherVersion, StudioError } from './studio-answers.ts';
+import { OtherVersion, StudioError } from './studio-answers.ts';
 import { withOwn } from './with-own.ts';
 
 export interface Offered extends OfferedShot {

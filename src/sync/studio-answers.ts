@@ -1,5 +1,6 @@
 /** What the studio server answers, read and checked: values, pieces of a picture, and why a call did not work. */
 import * as v from 'valibot';
+import { againCodes, missingSchema, reasonSchema } from '../wire/refusals.ts';
 
 /**
  * `offline`: no answer; worth trying again. `none`: there is no studio server at this address. `pass`: the
@@ -18,60 +19,6 @@ export class StudioError extends Error {
   }
 }
 
-const personSchema = v.object({
-  id: v.string(),
-  name: v.string(),
-  role: v.picklist(['artist', 'director', 'assistant']),
-});
-export const meSchema = v.object({
-  server: v.string(),
-  needsPass: v.boolean(),
-  person: v.nullable(personSchema),
-  owner: v.boolean(),
-  limits: v.object({ bodyBytes: v.number(), entriesPerBatch: v.number() }),
-});
-export const offeredSchema = v.object({
-  id: v.string(),
-  title: v.string(),
-  /** Changes with the shot. */
-  version: v.string(),
-  /** Place of its last entry in the order of arrival. */
-  last: v.number(),
-  drawings: v.number(),
-  clean: v.number(),
-  /** Of all its pictures. */
-  byteLength: v.number(),
-  /** It lies in the server's shots folder: its new drawings come from there alone. */
-  inFolder: v.optional(v.boolean(), false),
-});
-export const pageSchema = v.object({ entries: v.array(v.unknown()), cursor: v.number(), more: v.boolean() });
-export const postedSchema = v.object({
-  accepted: v.array(v.string()),
-  refused: v.array(v.object({ id: v.optional(v.string()), code: v.string(), reason: v.string() })),
-});
-export const passSchema = v.object({
-  id: v.string(),
-  name: v.string(),
-  role: v.picklist(['artist', 'director', 'assistant']),
-  owner: v.boolean(),
-  personId: v.optional(v.string()),
-  madeMs: v.number(),
-  joinedMs: v.optional(v.number()),
-  revokedMs: v.optional(v.number()),
-});
-export const newPassSchema = v.object({
-  pass: passSchema,
-  code: v.string(),
-  /** Where other tablets find the studio, the best address first. */
-  urls: v.optional(v.array(v.pipe(v.string(), v.url())), []),
-});
-const reasonSchema = v.object({ code: v.string(), reason: v.string() });
-
-export type Me = v.InferOutput<typeof meSchema>;
-export type OfferedShot = v.InferOutput<typeof offeredSchema>;
-export type Posted = v.InferOutput<typeof postedSchema>;
-export type GivenPass = v.InferOutput<typeof passSchema>;
-export type NewPass = v.InferOutput<typeof newPassSchema>;
 /** Someone else changed the shot meanwhile. */
 export class OtherVersion extends Error {
   constructor() {
@@ -132,10 +79,8 @@ export async function explain(response: Response): Promise<StudioError> {
   }
   const { reason, code } = answer.output;
   if (status === 401) return new StudioError('pass', reason, status);
-  // A picture that arrived changed, or of which the server has less than it said: it is sent again.
-  const again = code === 'hash' || code === 'gap';
-  if (status === 429 || status >= 500 || again) return new StudioError('busy', reason, status);
-  const missing = v.safeParse(v.object({ missing: v.array(v.string()) }), value);
+  if (status === 429 || status >= 500 || againCodes.has(code)) return new StudioError('busy', reason, status);
+  const missing = v.safeParse(missingSchema, value);
   const cause = code === 'images' && missing.success ? new MissingImages(missing.output.missing) : undefined;
   return new StudioError('refused', reason, status, { cause });
 }

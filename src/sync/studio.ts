@@ -4,25 +4,18 @@ import type { Entry, Person } from '../note/entry.ts';
 import { parseEntry } from '../note/parse.ts';
 import { checkShot } from '../shot/check-shot.ts';
 import type { Shot } from '../shot/model.ts';
+import { entriesType, type Posted, pageSchema, postedSchema } from '../wire/entries.ts';
+import { contentRange, uploadSchema } from '../wire/images.ts';
 import {
-  explain,
   type GivenPass,
   type Me,
-  MissingImages,
   meSchema,
   type NewPass,
   newPassSchema,
-  type OfferedShot,
-  OtherVersion,
-  offeredSchema,
-  type Posted,
-  pageSchema,
-  passSchema,
-  piecesOf,
-  postedSchema,
-  readJson,
-  StudioError,
-} from './studio-answers.ts';
+  passesSchema,
+} from '../wire/people.ts';
+import { type OfferedShot, shotsSchema } from '../wire/shots.ts';
+import { explain, MissingImages, OtherVersion, piecesOf, readJson, StudioError } from './studio-answers.ts';
 
 export interface EntryPage {
   readonly entries: readonly Entry[];
@@ -137,14 +130,14 @@ export function studioAt(base: URL, fetch: Fetch, silence = silenceMs): Studio {
   /** One a line, so that the server keeps each word for word. */
   const inLines = (entries: readonly Entry[]): RequestInit => ({
     method: 'POST',
-    headers: { 'content-type': 'application/x-ndjson' },
+    headers: { 'content-type': entriesType },
     body: entries.map((entry) => JSON.stringify(entry)).join('\n'),
   });
 
   return {
     me: () => json(meSchema, 'me'),
     join: (code, person) => json(meSchema, 'join', sending('POST', { code, person })),
-    shots: async () => (await json(v.object({ shots: v.array(offeredSchema) }), 'shots')).shots,
+    shots: async () => (await json(shotsSchema, 'shots')).shots,
     async shot(id) {
       const response = await ask(`shots/${encodeURIComponent(id)}`).catch((error: unknown) => {
         if (error instanceof StudioError && error.status === 404 && error.code === 'refused')
@@ -191,13 +184,13 @@ export function studioAt(base: URL, fetch: Fetch, silence = silenceMs): Studio {
       return { from: response.status === 206 ? start : 0, pieces: piecesOf(response, heard, done) };
     },
     uploaded: (sha256, signal) =>
-      json(v.object({ whole: v.boolean(), received: v.number() }), `images/${sha256}/upload`, {
+      json(uploadSchema, `images/${sha256}/upload`, {
         ...(signal && { signal }),
       }),
     async upload(sha256, file, start, signal) {
       await ask(`images/${sha256}`, {
         method: 'PUT',
-        headers: { 'content-range': `bytes ${start}-${file.byteLength - 1}/${file.byteLength}` },
+        headers: { 'content-range': contentRange(start, file.byteLength) },
         body: file.slice(start),
         ...(signal && { signal }),
       });
@@ -208,7 +201,7 @@ export function studioAt(base: URL, fetch: Fetch, silence = silenceMs): Studio {
       done();
       return response;
     },
-    passes: async () => (await json(v.object({ passes: v.array(passSchema) }), 'passes')).passes,
+    passes: async () => (await json(passesSchema, 'passes')).passes,
     makePass: (name, role, personId) =>
       json(newPassSchema, 'passes', sending('POST', { name, role, ...(personId && { personId }) })),
     async revokePass(id) {

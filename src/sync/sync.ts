@@ -7,15 +7,17 @@ import { batch, computed, type ReadonlySignal, signal } from '@preact/signals';
 import type { Person } from '../note/entry.ts';
 import type { Health, NewImage, Shelf } from '../shelf/types.ts';
 import type { ImageRef } from '../shot/model.ts';
+import type { Hint } from '../wire/hints.ts';
+import type { GivenPass, Me, NewPass } from '../wire/people.ts';
 import { backoffMs } from './backoff.ts';
 import type { Wanted } from './images.ts';
-import { type Hint, listen } from './live.ts';
+import { listen } from './live.ts';
 import { createOffers, type Offered } from './offers.ts';
 import { forgetRefusals, type RefusedHere, rememberOwnId, sendOutbox, unsentHere } from './outbox.ts';
 import { type Platform, pagePlatform } from './platform.ts';
 import { pullShot } from './pull.ts';
 import { type Fetch, studioAt } from './studio.ts';
-import { type GivenPass, type Me, type NewPass, StudioError } from './studio-answers.ts';
+import { StudioError } from './studio-answers.ts';
 
 /** How the studio stands: `none` there is no server here, `offline` there was one, `no pass` it wants a code. */
 export type Link = 'unknown' | 'none' | 'offline' | 'no pass' | 'online';

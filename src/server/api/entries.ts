@@ -1,36 +1,27 @@
 /** Entries: judged, stored, and fetched from a place in the order of arrival on. */
-import * as v from 'valibot';
 import type { Entry } from '../../note/entry.ts';
 import { may } from '../../note/may.ts';
 import { isKnown, parseEntry } from '../../note/parse.ts';
+import { pageQuerySchema, type RefusedCode } from '../../wire/entries.ts';
 import { type Route, readJsonLines, sendJson, sendJsonText } from '../exchange.ts';
 import { Refusal } from '../refusal.ts';
 import type { Pass, StudioStore, Written } from '../store/types.ts';
 import { type ApiNeeds, valid } from './needs.ts';
 import { personOf } from './people.ts';
 
-/** Why an entry was turned down. `early`: worth sending again later; any other reason stands. */
 interface RefusedEntry {
   readonly id: string | undefined;
-  readonly code: 'form' | 'writer' | 'role' | 'owner' | 'early' | 'clash';
+  readonly code: RefusedCode;
   readonly reason: string;
 }
 
 export function entryRoutes({ store, live, limits, needsPass }: ApiNeeds): Route[] {
-  const query = v.object({
-    shot: v.string(),
-    after: v.optional(v.pipe(v.string(), v.digits(), v.transform(Number)), '0'),
-    limit: v.optional(
-      v.pipe(v.string(), v.digits(), v.transform(Number), v.minValue(1), v.maxValue(2000)),
-      '1000',
-    ),
-  });
   return [
     {
       method: 'GET',
       path: '/api/entries',
       handle({ response, url }) {
-        const { shot, after, limit } = valid(query, Object.fromEntries(url.searchParams));
+        const { shot, after, limit } = valid(pageQuerySchema, Object.fromEntries(url.searchParams));
         const found = store.after(shot, after, limit);
         const cursor = found.at(-1)?.seq ?? after;
         const more = found.length === limit;

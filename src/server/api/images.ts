@@ -1,6 +1,7 @@
 /** Pictures by their SHA-256: fetched whole or in ranges, sent whole or in pieces. */
+
+import { isSha256, readContentRange } from '../../wire/images.ts';
 import { type Exchange, type Route, sendJson } from '../exchange.ts';
-import { isSha256 } from '../images.ts';
 import { Refusal } from '../refusal.ts';
 import type { ApiNeeds } from './needs.ts';
 
@@ -32,7 +33,7 @@ export function imageRoutes({ images, limits }: ApiNeeds): Route[] {
           sendJson(response, 200, { whole: true });
           return;
         }
-        const { start, total } = readContentRange(request.headers, limits.imageBytes);
+        const { start, total } = announced(request.headers, limits.imageBytes);
         const whole = await images.receive(request, sha(exchange), start, total);
         sendJson(response, whole ? 201 : 202, { whole });
       },
@@ -40,23 +41,15 @@ export function imageRoutes({ images, limits }: ApiNeeds): Route[] {
   ];
 }
 
-/** `Content-Range: bytes 0-99/1000` (RFC 9110, 14.4), or a whole body by its `Content-Length`. */
-function readContentRange(
+/** Which bytes of the picture are sent, and how long it is. */
+function announced(
   headers: { 'content-range'?: string; 'content-length'?: string },
   maxBytes: number,
 ): { start: number; total: number } {
-  const match = /^bytes (\d+)-\d+\/(\d+)$/.exec(
-    headers['content-range'] ?? `bytes 0-0/${headers['content-length'] ?? '-'}`,
-  );
-  if (!match) throw new Refusal(411, 'length', 'Say how long the picture is.');
-  const [start, total] = [Number(match[1]), Number(match[2])];
-  if (total > maxBytes || start >= total) {
-    throw new Refusal(
-      413,
-      'too long',
-      `A picture may have 1 to ${Math.floor(maxBytes / 1e6)} million bytes.`,
-      { connection: 'close' },
-    );
-  }
-  return { start, total };
+  const said = readContentRange(headers['content-range'], headers['content-length']);
+  if (!said) throw new Refusal(411, 'length', 'Say how long the picture is, and which bytes of it are sent.');
+  if (said.total <= maxBytes) return said;
+  throw new Refusal(413, 'too long', `A picture may have 1 to ${Math.floor(maxBytes / 1e6)} million bytes.`, {
+    connection: 'close',
+  });
 }

@@ -1,7 +1,7 @@
 /** Who is asking, joining, listening; passes given and taken by the owner. */
 import { randomUUID } from 'node:crypto';
-import * as v from 'valibot';
 import type { Person } from '../../note/entry.ts';
+import { joinSchema, type Me, wantedPassSchema } from '../../wire/people.ts';
 import { type Route, readJson, sendJson } from '../exchange.ts';
 import { makePass, passCookie, readCookie } from '../passes.ts';
 import { Refusal } from '../refusal.ts';
@@ -14,11 +14,7 @@ export function personOf(pass: Pass): Person {
 
 export function personRoutes({ store, gate, live, needsPass, secure, limits, now }: ApiNeeds): Route[] {
   const server = store.setting('server', randomUUID);
-  const joining = v.object({
-    code: v.pipe(v.string(), v.maxLength(40)),
-    person: v.optional(v.pipe(v.string(), v.minLength(8), v.maxLength(100))),
-  });
-  const me = (pass: Pass | undefined) => ({
+  const me = (pass: Pass | undefined): Me => ({
     server,
     needsPass,
     person: pass ? personOf(pass) : null,
@@ -41,7 +37,7 @@ export function personRoutes({ store, gate, live, needsPass, secure, limits, now
       path: '/api/join',
       open: true,
       async handle({ request, response, address }) {
-        const { code, person } = valid(joining, await readJson(request, 10_000));
+        const { code, person } = valid(joinSchema, await readJson(request, 10_000));
         const { pass, token } = gate.join(code, person ?? randomUUID(), address, now());
         sendJson(response, 200, me(pass), { 'set-cookie': passCookie(token, secure) });
       },
@@ -58,13 +54,6 @@ export function personRoutes({ store, gate, live, needsPass, secure, limits, now
 }
 
 export function passRoutes({ store, urls, now }: ApiNeeds): Route[] {
-  const wanted = v.object({
-    name: v.pipe(v.string(), v.trim(), v.minLength(1), v.maxLength(100)),
-    role: v.picklist(['artist', 'director', 'assistant']),
-    owner: v.optional(v.boolean()),
-    /** A person who has a pass and gets another tablet. */
-    personId: v.optional(v.pipe(v.string(), v.minLength(8), v.maxLength(100))),
-  });
   const ownerOnly =
     (handle: Route['handle']): Route['handle'] =>
     (exchange) => {
@@ -81,7 +70,7 @@ export function passRoutes({ store, urls, now }: ApiNeeds): Route[] {
       method: 'POST',
       path: '/api/passes',
       handle: ownerOnly(async ({ request, response }) => {
-        const { personId, ...pass } = valid(wanted, await readJson(request, 10_000));
+        const { personId, ...pass } = valid(wantedPassSchema, await readJson(request, 10_000));
         const known = store.passes().find((other) => other.personId === personId);
         if (personId !== undefined && !known) throw new Refusal(404, 'missing', 'Nobody here has this id.');
         const made = makePass(

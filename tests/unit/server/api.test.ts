@@ -329,6 +329,11 @@ describe('on the network', () => {
     const response = await ask('api/join', json('POST', { code, person: 'person-Ana' }));
     expect((await response.json()).person.id).not.toBe('person-Ana');
   });
+  test('nobody gets the id under which the server itself writes', async () => {
+    const { code } = makePass(studio.studio.store, { name: 'Eve', role: 'artist' }, now);
+    const response = await ask('api/join', json('POST', { code, person: 'studio-folder' }));
+    expect((await response.json()).person.id).not.toBe('studio-folder');
+  });
   test('guesses are counted: ten from one address, then none for a while', async () => {
     for (let n = 0; n < 10; n++)
       expect((await ask('api/join', json('POST', { code: `AAAA-000${n}` }))).status).toBe(403);

@@ -1,0 +1,19 @@
+/** The shots that a studio offers. */
+import * as v from 'valibot';
+
+const offeredSchema = v.object({
+  id: v.string(),
+  title: v.string(),
+  /** Changes with the shot. */
+  version: v.string(),
+  /** Place of its last entry in the order of arrival. */
+  last: v.number(),
+  drawings: v.number(),
+  clean: v.number(),
+  /** Of all its pictures. */
+  byteLength: v.number(),
+  /** It lies in the server's shots folder: its new drawings come from there alone. */
+  inFolder: v.optional(v.boolean(), false),
+});
+export const shotsSchema = v.object({ shots: v.array(offeredSchema) });
+export type OfferedShot = v.InferOutput<typeof offeredSchema>;

@@ -2,6 +2,7 @@ import { measureBoil } from '../line/boil.ts';
 import { measureDrawing } from '../line/measure-drawing.ts';
 import type { Picture } from '../line/picture.ts';
 import { measureSpacing } from '../line/spacing.ts';
+import { strangeKind, strangeWords } from '../line/strange.ts';
 import type { Workspace } from '../line/workspace.ts';
 import type { Request, Result } from './jobs.ts';
 
@@ -14,6 +15,8 @@ export async function runJob<P>(
   switch (request.kind) {
     case 'drawing': {
       const clean = await open(request.clean);
+      const strange = strangeKind(clean);
+      if (strange) throw new Error(`${strangeWords[strange]}, so it was not measured`);
       const rough = request.rough === undefined ? undefined : await open(request.rough);
       return measureDrawing(clean, rough, { mostGapPx: request.mostGapPx }, workspace);
     }

@@ -4,6 +4,7 @@ import { findingsOf } from '../check/findings.ts';
 import { createNodePool } from '../check/node/node-pool.ts';
 import { reportOf } from '../check/report.ts';
 import { type DiskShot, readShot } from '../intake/node/read-shot.ts';
+import { sayOdd } from '../intake/source.ts';
 import { writeCsv } from '../shot/csv.ts';
 import { imagesOf } from '../shot/images-of.ts';
 import { type CheckArguments, checkUsage, readCheckArguments, UsageError } from './check-options.ts';
@@ -24,15 +25,23 @@ export async function run(args: readonly string[]): Promise<number> {
     print(process.stdout, checkUsage);
     return 0;
   }
-  const disk = await readShot(wanted.folder);
-  for (const { name, why, todo } of disk.odd)
-    print(process.stderr, `${name}: ${why}.${todo ? ` ${todo}` : ''}`);
+  const disk = await readShot(wanted.folder, { decode: true });
+  for (const odd of disk.odd) print(process.stderr, sayOdd(odd));
+  if (disk.shot.levels.every(({ drawings }) => drawings.every(({ takes }) => takes.length === 0))) {
+    const only =
+      'there is no clean-up in it, so there is nothing to measure. Add the cleans, in a folder named clean';
+    print(process.stderr, `fairpeg check: ${wanted.folder}: ${only}.`);
+    return 2;
+  }
   const measures = await measure(disk, wanted);
+  // One picture may fail several measures, for the one reason that was told when it was read.
+  const told = new Set<string>();
   for (const [key, reason] of measures.failed) {
     const clean = key.split(':')[2];
     const image = imagesOf(disk.shot).find(({ sha256 }) => sha256 === clean);
-    print(process.stderr, `${image ? disk.pathOf(image) : key}: ${reason}. The rest was measured.`);
+    told.add(`${image ? disk.pathOf(image) : key}: ${reason}. The rest was measured.`);
   }
+  for (const line of told) print(process.stderr, line);
   const chosen = findingsOf(disk.shot, measures, wanted.tolerances).filter(
     ({ level, drawing }) => (wanted.level ?? level) === level && (wanted.drawing ?? drawing) === drawing,
   );

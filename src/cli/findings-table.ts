@@ -4,7 +4,8 @@ import type { Shot } from '../shot/model.ts';
 /** The findings drawing by drawing, as text to read. */
 export function findingsTable(shot: Shot, findings: readonly Finding[]): string {
   const drawings = shot.levels.reduce((sum, level) => sum + level.drawings.length, 0);
-  if (findings.length === 0) return `${shot.title}: nothing found in ${drawings} drawings.`;
+  if (findings.length === 0)
+    return `${shot.title}: nothing found in ${drawings === 1 ? 'one drawing' : `${drawings} drawings`}.`;
   const rows = findings.map(({ level, drawing, check, message, bbox }) => [
     level ? `${level} ${drawing}` : drawing,
     check,
@@ -21,5 +22,10 @@ export function findingsTable(shot: Shot, findings: readonly Finding[]): string 
       .join('  ')
       .trimEnd();
   const total = findings.length === 1 ? 'one finding' : `${findings.length} findings`;
-  return [`${shot.title}: ${total} in ${drawings} drawings`, '', line(heads), ...rows.map(line)].join('\n');
+  return [
+    `${shot.title}: ${total} in ${drawings === 1 ? 'one drawing' : `${drawings} drawings`}`,
+    '',
+    line(heads),
+    ...rows.map(line),
+  ].join('\n');
 }

@@ -1,4 +1,5 @@
-import { OddFileError } from '../intake/source.ts';
+import { NothingReadError } from '../intake/node/read-shot.ts';
+import { OddFileError, sayOdd } from '../intake/source.ts';
 
 /** A line to a stream. A reader that went away (`| head`) is no fault of the command. */
 export function print(stream: NodeJS.WriteStream, text: string): void {
@@ -25,6 +26,8 @@ export function reason(error: unknown): string {
 
 /** One sentence for whoever typed the command. */
 export function sentence(error: unknown): string {
+  if (error instanceof NothingReadError)
+    return [`${error.message}. ${error.todo}`, ...error.odd.map(sayOdd)].join('\n');
   if (error instanceof OddFileError) return `${error.message}. ${error.todo}`;
   const { code, path } = error as NodeJS.ErrnoException;
   return path !== undefined && systemSays[code ?? ''] ? `${path}: ${reason(error)}.` : reason(error);

@@ -11,11 +11,12 @@ export function LevelPicker(): JSX.Element | null {
       {levels.map(({ name }) => (
         <button
           key={name}
+          title={name}
           type="button"
           aria-pressed={session.model.value.level === name}
           onClick={() => session.act({ do: 'level', level: name })}
         >
-          {name}
+          {name || 'no name'}
         </button>
       ))}
     </div>

@@ -1,6 +1,6 @@
 /** Any picture file to pixels, in a page's worker. */
 import type { Buffers } from './buffers.ts';
-import { firstFrameOnly, readHeader } from './header.ts';
+import { endMissing, firstFrameOnly, readHeader } from './header.ts';
 import { damaged } from './limits.ts';
 import type { Decoded } from './make-image.ts';
 import { decodePng } from './png.ts';
@@ -14,8 +14,9 @@ export async function decode(file: ArrayBuffer, buffers?: Buffers): Promise<Deco
   if (!isPicture(kind)) throw new OddFileError(`it is ${words}`, 'Export it as PNG.');
   if (kind === 'tiff') return (await import('./tiff.ts')).decodeTiff(file);
   if (kind === 'png') {
-    const { animated, ...picture } = decodePng(bytes, buffers);
-    return { picture, mediaType: mediaTypes.png, told: animated ? [firstFrameOnly] : [] };
+    const { animated, endless, ...picture } = decodePng(bytes, buffers);
+    const told = [...(animated ? [firstFrameOnly] : []), ...(endless ? [endMissing] : [])];
+    return { picture, mediaType: mediaTypes.png, told };
   }
   const header = readHeader(kind, bytes);
   const picture = await decodeByBrowser(file, mediaTypes[kind]);

@@ -36,5 +36,8 @@ function pngSize(file: Uint8Array): { width: number; height: number; animated: b
   return { width: whole ? view.getUint32(16) : 0, height: whole ? view.getUint32(20) : 0, animated: false };
 }
 
+/** Said of a PNG that was cut between its pixels and its end. */
+export const endMissing = 'its last few bytes are missing; the picture itself is whole';
+
 /** Said of a file of which only the first of several pictures was taken. */
 export const firstFrameOnly = 'it is animated; its first frame was taken';

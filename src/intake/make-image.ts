@@ -1,11 +1,12 @@
 /** What is made of one decoded file: sizes for flipping, a digest of its pixels. */
 import type { Picture } from '../line/picture.ts';
+import { type Strange, strangeKind, strangeWords } from '../line/strange.ts';
 import { onPaper } from './on-paper.ts';
 import { reduce } from './reduce.ts';
 import type { Made } from './types.ts';
 
 const thumbEdgePx = 320;
-const flipEdgePx = 2048;
+export const flipEdgePx = 2048;
 
 /** A file's pixels and what was odd about it. `picture.data` may be changed by who takes it. */
 export interface Decoded {
@@ -26,9 +27,15 @@ export async function makeImage(
   const flip = reduced === paper ? { ...paper, data: paper.data.slice() } : reduced;
   const thumb = reduce(flip, thumbEdgePx);
   const { width, height, data } = paper;
-  const made = { width, height, mediaType, flip, thumb, file, told };
+  const strange = strangeKind(flip);
+  const toldToo = strange ? [...told, tellStrange(strange)] : told;
+  const made = { width, height, mediaType, flip, thumb, file, told: toldToo };
   return pixels ? { ...made, pixels: `${width}x${height}:${await sha256Hex(data)}` } : made;
 }
+
+/** Said of a picture that is no drawing to measure. */
+export const tellStrange = (strange: Strange): string =>
+  `${strangeWords[strange]}; it was taken, and is not measured`;
 
 /** Lower-case hex SHA-256. */
 export async function sha256Hex(bytes: ArrayBuffer | Uint8Array): Promise<string> {

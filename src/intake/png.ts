@@ -17,6 +17,8 @@ export interface DecodedPng {
   readonly data: Uint8Array;
   /** An APNG: `data` is its default picture, the first frame in all but odd files. */
   readonly animated: boolean;
+  /** The chunk that ends a PNG is missing, though no pixel is. */
+  readonly endless: boolean;
 }
 
 interface Header {
@@ -34,6 +36,7 @@ interface Chunks {
   readonly transparency?: Uint8Array;
   readonly pixels: Uint8Array;
   readonly animated: boolean;
+  readonly endless: boolean;
 }
 
 const samplesOf: Readonly<Record<number, number>> = { 0: 1, 2: 3, 3: 1, 4: 2, 6: 4 };
@@ -66,7 +69,14 @@ export function decodePng(file: Uint8Array, buffers: Buffers = freshBuffers): De
     }
     offset += pass.height * (rowBytes + 1);
   }
-  return { width: header.width, height: header.height, channels, data, animated: chunks.animated };
+  return {
+    width: header.width,
+    height: header.height,
+    channels,
+    data,
+    animated: chunks.animated,
+    endless: chunks.endless,
+  };
 }
 
 /** Walks a whole file: header and checksums of critical chunks are checked, nothing is inflated. */
@@ -76,8 +86,14 @@ export function readChunks(file: Uint8Array): Chunks {
   let palette: Uint8Array | undefined;
   let transparency: Uint8Array | undefined;
   let animated = false;
+  let endless = false;
   const parts: Uint8Array[] = [];
   for (let at = 8; ; ) {
+    // Cut between two chunks, once there are pixels: whether all are there is seen when they are inflated.
+    if (at === file.length && parts.length > 0) {
+      endless = true;
+      break;
+    }
     if (at + 12 > file.length) throw cutShort();
     const end = at + 8 + view.getUint32(at);
     if (end + 4 > file.length) throw cutShort();
@@ -94,7 +110,7 @@ export function readChunks(file: Uint8Array): Chunks {
     at = end + 4;
   }
   if (!header || parts.length === 0) throw damaged();
-  return { header, palette, transparency, pixels: join(parts), animated };
+  return { header, palette, transparency, pixels: join(parts), animated, endless };
 }
 
 function readHeader(body: Uint8Array): Header {

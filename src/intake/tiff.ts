@@ -26,7 +26,7 @@ export async function decodeTiff(file: ArrayBuffer): Promise<Decoded> {
   checkWhole(picture, file.byteLength);
   try {
     utif.decodeImage(file, picture);
-    data = utif.toRGBA8(picture);
+    data = number(picture, 't262') === separated ? fromInks(picture, width * height) : utif.toRGBA8(picture);
   } catch (error) {
     throw damaged(error);
   }
@@ -34,6 +34,22 @@ export async function decodeTiff(file: ArrayBuffer): Promise<Decoded> {
   const told = pictures.length > 1 ? [`it holds ${pictures.length} pictures; the first was taken`] : [];
   const upright = turn({ width, height, channels: 4, data }, number(picture, 't274', 1));
   return { picture: upright, mediaType: mediaTypes.tiff, told };
+}
+
+/** PhotometricInterpretation of inks: cyan, magenta, yellow, black (TIFF 6.0, section 16). */
+const separated = 5;
+
+/** Inks on paper without a profile: each holds back its colour, and black all of them. */
+function fromInks(directory: Directory, pixels: number): Uint8Array {
+  const samples = number(directory, 't277', 4);
+  const bytes = number(directory, 't258', 8) / 8;
+  if (samples < 4 || (bytes !== 1 && bytes !== 2)) throw damaged();
+  const rgba = new Uint8Array(pixels * 4).fill(255);
+  // Samples of 16 bits are little-endian by now: the high byte is the second.
+  const ink = (i: number, c: number) => directory.data[(i * samples + c) * bytes + bytes - 1] ?? 0;
+  for (let i = 0; i < pixels; i++)
+    for (let c = 0; c < 3; c++) rgba[i * 4 + c] = Math.round(((255 - ink(i, c)) * (255 - ink(i, 3))) / 255);
+  return rgba;
 }
 
 /** The chain of directories must end: the decoder follows it for ever when it leads back into itself. */

@@ -101,7 +101,13 @@ export function measureDrawing(
     leaks: against.leaks,
     ends: found?.ends ?? [],
     specks: against.specks,
-    registration: against.registration,
+    // Pictures of two sizes are laid on each other's centre: a move between their corners says nothing.
+    registration:
+      rough && (rough.width !== width || rough.height !== height)
+        ? {
+            refused: `The drawing is ${width} × ${height} px and its rough ${rough.width} × ${rough.height} px, so their places cannot be compared.`,
+          }
+        : against.registration,
     drift: against.drift,
     wobble: measureWobble(samples, clean),
     samples,

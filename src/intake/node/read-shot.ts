@@ -5,11 +5,15 @@ import { open, readdir, readFile, stat } from 'node:fs/promises';
 import { basename, join, relative, resolve, sep } from 'node:path';
 import sharp from 'sharp';
 import type { Picture } from '../../line/picture.ts';
+import { strangeKind } from '../../line/strange.ts';
 import type { ImageRef, Shot } from '../../shot/model.ts';
 import { buildShot, needsPixels, type TakenFile } from '../build-shot.ts';
-import { sha256Hex } from '../make-image.ts';
+import { gatherOdd } from '../gather.ts';
+import { flipEdgePx, sha256Hex, tellStrange } from '../make-image.ts';
+import { onPaper } from '../on-paper.ts';
 import { inTurns, isLitter, openIntake } from '../open.ts';
 import { planIntake } from '../plan.ts';
+import { reduce } from '../reduce.ts';
 import { isPicture, mediaTypes, sniff, sniffLength } from '../sniff.ts';
 import { type ByteSource, type InputFile, type IntakeFile, type OddFile, OddFileError } from '../source.ts';
 import type { BesideFile, PlannedShot } from '../types.ts';
@@ -35,6 +39,18 @@ export interface ReadOptions {
   readonly id?: string;
   readonly signal?: AbortSignal;
   readonly onProgress?: (doneFiles: number, totalFiles: number) => void;
+  /** Every picture is decoded now, so that one that cannot be is named before anything is measured. */
+  readonly decode?: boolean;
+}
+
+/** No drawing can be read there; `odd` says of each file why. */
+export class NothingReadError extends OddFileError {
+  readonly odd: readonly OddFile[];
+  constructor(path: string, odd: readonly OddFile[]) {
+    super(`${path} holds no drawing that can be read`, 'Look whether it is the right folder.');
+    this.name = 'NothingReadError';
+    this.odd = odd;
+  }
 }
 
 /**
@@ -42,27 +58,34 @@ export interface ReadOptions {
  * exports are decoded now. Rejects when nothing can be read there, or when it holds no drawing.
  */
 export async function readShot(path: string, options: ReadOptions = {}): Promise<DiskShot> {
-  const [first, ...others] = await readShots(path, options);
-  if (!first)
-    throw new OddFileError(
-      `${path} holds no drawing that can be read`,
-      'Look whether it is the right folder.',
-    );
+  const { shots, odd } = await readAll(path, options);
+  const [first, ...others] = shots;
+  if (!first) throw new NothingReadError(path, odd);
   if (others.length === 0) return first;
   throw new OddFileError(`${path} holds ${others.length + 1} shots`, 'Name the folder of one of them.');
 }
 
 /** Every shot at `path`: several where it holds folders with a `shot.json`, or named like shots. */
 export async function readShots(path: string, options: ReadOptions = {}): Promise<DiskShot[]> {
+  return (await readAll(path, options)).shots;
+}
+
+/** With what was odd, which no shot carries when there is none. */
+async function readAll(
+  path: string,
+  options: ReadOptions,
+): Promise<{ shots: DiskShot[]; odd: readonly OddFile[] }> {
   const opened = await openIntake(await inputAt(path), options);
   const plan = planIntake(opened, new Map());
   const shots: DiskShot[] = [];
+  const odd: OddFile[] = [];
   for (const [index, planned] of plan.shots.entries()) {
     const id = options.id ?? planned.id ?? stableId(resolve(path), index, planned);
     const disk = await readPlanned(planned, id, index === 0 ? plan.odd : [], options);
     if (disk.shot.levels.some(({ drawings }) => drawings.length > 0)) shots.push(disk);
+    odd.push(...disk.odd);
   }
-  return shots;
+  return { shots, odd: plan.shots.length > 0 ? odd : plan.odd };
 }
 
 function stableId(path: string, index: number, { title }: PlannedShot): string {
@@ -73,7 +96,7 @@ async function readPlanned(
   planned: PlannedShot,
   id: string,
   told: readonly OddFile[],
-  { signal, onProgress }: ReadOptions,
+  { signal, onProgress, decode = false }: ReadOptions,
 ): Promise<DiskShot> {
   const odd = [...told];
   const taken = new Map<IntakeFile, TakenFile>();
@@ -90,7 +113,8 @@ async function readPlanned(
     async ({ file, pixels }) => {
       signal?.throwIfAborted();
       try {
-        const result = await readFileOf(file, pixels);
+        const { told, ...result } = await readFileOf(file, pixels, decode);
+        for (const why of told) odd.push({ name: file.path, why, todo: '', taken: true });
         files.set(result.ref.sha256, file);
         taken.set(file, result);
       } catch (error) {
@@ -111,7 +135,7 @@ async function readPlanned(
   const bytes = (image: ImageRef) => fileOf(image).bytes();
   return {
     shot: built.shot,
-    odd: [...odd, ...built.odd],
+    odd: gatherOdd([...odd, ...built.odd]),
     beside: planned.beside,
     bytes,
     pathOf: (image) => fileOf(image).path,
@@ -119,12 +143,17 @@ async function readPlanned(
   };
 }
 
-async function readFileOf(file: IntakeFile, pixels: boolean): Promise<TakenFile> {
+async function readFileOf(
+  file: IntakeFile,
+  pixels: boolean,
+  decode: boolean,
+): Promise<TakenFile & { readonly told: readonly string[] }> {
   const bytes = await file.bytes();
   const { kind, words } = sniff(bytes.subarray(0, sniffLength));
   if (!isPicture(kind)) throw new OddFileError(`it is ${words}`, 'Export it as PNG.');
-  checkWholeFile(kind, bytes);
-  const { width, height } = await uprightSize(bytes);
+  const told = checkWholeFile(kind, bytes);
+  const { width, height, pages } = await uprightSize(bytes);
+  if (kind === 'tiff' && pages > 1) told.push(`it holds ${pages} pictures; the first was taken`);
   const ref = {
     sha256: await sha256Hex(bytes),
     width,
@@ -132,15 +161,20 @@ async function readFileOf(file: IntakeFile, pixels: boolean): Promise<TakenFile>
     mediaType: mediaTypes[kind],
     byteLength: bytes.byteLength,
   };
-  if (!pixels) return { ref };
-  const { data, channels } = await decodePicture(bytes);
-  return { ref, pixels: `${width}x${height}:${channels}:${await sha256Hex(data)}` };
+  if (!pixels && !decode) return { ref, told };
+  const picture = await decodePicture(bytes);
+  const { data, channels } = picture;
+  // Judged at the size, and on the paper, on which a tablet judges it.
+  const strange = decode && strangeKind(reduce(onPaper({ ...picture, data: data.slice() }), flipEdgePx));
+  if (strange) told.push(tellStrange(strange));
+  if (!pixels) return { ref, told };
+  return { ref, told, pixels: `${width}x${height}:${channels}:${await sha256Hex(data)}` };
 }
 
-async function uprightSize(bytes: Uint8Array): Promise<{ width: number; height: number }> {
+async function uprightSize(bytes: Uint8Array): Promise<{ width: number; height: number; pages: number }> {
   try {
-    const { autoOrient } = await sharp(bytes).metadata();
-    return autoOrient;
+    const { autoOrient, pages = 1 } = await sharp(bytes).metadata();
+    return { ...autoOrient, pages };
   } catch (error) {
     throw new OddFileError('it is damaged and cannot be read', 'Copy or export it again.', { cause: error });
   }

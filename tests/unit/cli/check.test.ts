@@ -1,14 +1,17 @@
 /** The command line on the sample shots: planted faults found, its JSON against its schema, its exit codes. */
 import { execFile } from 'node:child_process';
-import { mkdtemp, readFile, writeFile } from 'node:fs/promises';
+import { mkdir, mkdtemp, readFile, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import Ajv2020 from 'ajv/dist/2020.js';
+import { zipSync } from 'fflate';
+import sharp from 'sharp';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { Finding } from '../../../src/check/finding.ts';
 import type { Report } from '../../../src/check/report.ts';
 import type { Box } from '../../../src/line/picture.ts';
 import { readCsv } from '../../../src/shot/csv.ts';
+import { makeApng } from '../intake/png-files.ts';
 
 const root = resolve(import.meta.dirname, '../../..');
 
@@ -136,6 +139,42 @@ describe('fairpeg check', () => {
       expect([code, stdout], args.join(' ')).toEqual([2, '']);
       expect(stderr).toContain(words);
     }
+  });
+
+  it('names why each file was refused, in a zip too, where nothing can be read', async () => {
+    const folder = await mkdtemp(join(tmpdir(), 'shot-'));
+    const zip = join(folder, 'sc04.zip');
+    await writeFile(
+      zip,
+      zipSync({
+        'clean/1.png': Buffer.from('GIF89a, it is'),
+        'clean/2.png': new Uint8Array(),
+        ...Object.fromEntries(Array.from({ length: 50 }, (_, i) => [`notes/${i}.txt`, Buffer.from('note')])),
+      }),
+    );
+    const { code, stderr } = await fairpeg('check', zip);
+    expect(code).toBe(2);
+    expect(stderr.trim().split('\n')).toEqual([
+      `fairpeg: ${zip} holds no drawing that can be read. Look whether it is the right folder.`,
+      'sc04/clean/1.png: it is a GIF picture. Export it as PNG.',
+      'sc04/clean/2.png: it is empty (0 bytes). Copy or export it again.',
+      'sc04: 50 files (0.txt, 1.txt, 10.txt, …): each is no picture this app knows. They were left out.',
+    ]);
+  });
+
+  it('exits with 2 where there is no clean at all, and tells an animation and a white line on black', async () => {
+    const folder = await mkdtemp(join(tmpdir(), 'shot-'));
+    const svg = Buffer.from(
+      '<svg xmlns="http://www.w3.org/2000/svg" width="300" height="200"><rect width="300" height="200"/><circle cx="150" cy="100" r="70" fill="none" stroke="#fff" stroke-width="4"/></svg>',
+    );
+    await mkdir(join(folder, 'rough'));
+    await writeFile(join(folder, 'rough/1.png'), await sharp(svg).png().toBuffer());
+    await writeFile(join(folder, 'rough/3.png'), makeApng({ colour: 2, depth: 8, interlaced: false }));
+    const { code, stderr, stdout } = await fairpeg('check', folder, '--json');
+    expect([code, stdout]).toEqual([2, '']);
+    expect(stderr).toContain('rough/1.png: it is white line on black; it was taken, and is not measured.');
+    expect(stderr).toContain('rough/3.png: it is animated; its first frame was taken.');
+    expect(stderr).toContain('there is no clean-up in it, so there is nothing to measure.');
   });
 
   it('names a damaged drawing, measures the rest, and keeps tolerances from a file', async () => {

@@ -34,6 +34,39 @@ describe('PNG, decoded here, against sharp (libvips) pixel by pixel', () => {
     ]);
   });
 
+  it('takes a PNG whose pixels are whole though its end mark is missing, and says so', async () => {
+    const whole = makePng({ colour: 2, depth: 8, interlaced: true });
+    const cut = whole.subarray(0, -12);
+    const { picture, told } = await decode(bytesOf(cut));
+    expect(picture.data).toEqual(decodePng(whole).data);
+    expect(told).toEqual(['its last few bytes are missing; the picture itself is whole']);
+    expect((await decodePicture(cut)).data).toEqual((await decodePicture(whole)).data);
+  });
+
+  it('takes a TIFF in CMYK: paper white, ink dark, a red line red', async () => {
+    // Without a profile CMYK has no one meaning in RGB: sharp's values are not compared one by one.
+    const colours = [
+      [255, 255, 255],
+      [0, 0, 0],
+      [200, 30, 30],
+    ];
+    const patches = Buffer.from(
+      Array.from({ length: 48 * 16 }, (_, i) => colours[(i % 48) >> 4] ?? []).flat(),
+    );
+    const file = await sharp(patches, { raw: { width: 48, height: 16, channels: 3 } })
+      .toColourspace('cmyk')
+      .tiff({ compression: 'lzw' })
+      .toBuffer();
+    expect((await sharp(file).metadata()).space).toBe('cmyk');
+    const { picture } = await decode(bytesOf(file));
+    const [white = [], black = [], red = []] = [8, 24, 40].map((x) => [
+      ...picture.data.subarray((8 * 48 + x) * 4, (8 * 48 + x) * 4 + 4),
+    ]);
+    expect(white).toEqual([255, 255, 255, 255]);
+    expect(Math.max(...black.slice(0, 3))).toBeLessThan(70);
+    expect((red[0] ?? 0) - Math.max(red[1] ?? 255, red[2] ?? 255)).toBeGreaterThan(80);
+  });
+
   it.each<[string, Uint8Array, string]>([
     [
       'cut in the data',
@@ -41,8 +74,8 @@ describe('PNG, decoded here, against sharp (libvips) pixel by pixel', () => {
       'it ends in the middle of the picture',
     ],
     [
-      'without its end',
-      makePng({ colour: 0, depth: 8, interlaced: false }).subarray(0, -12),
+      'without its end and the last of its data',
+      makePng({ colour: 0, depth: 8, interlaced: false }).subarray(0, -14),
       'it ends in the middle of the picture',
     ],
     [

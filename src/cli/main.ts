@@ -9,6 +9,10 @@ interface Command {
 const commands: Record<string, { readonly about: string; load(): Promise<Command> }> = {
   check: { about: 'measure a shot and say what is out of tolerance', load: () => import('./check.ts') },
   fixlist: { about: 'what is to be mended, in working order, as a file', load: () => import('./fixlist.ts') },
+  reweight: {
+    about: 'the line of finished drawings, thicker or thinner, written out',
+    load: () => import('./reweight.ts'),
+  },
   serve: {
     about: 'the studio server: the app, shots and notes for a room of tablets',
     load: () => import('./serve.ts'),

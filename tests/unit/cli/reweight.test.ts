@@ -1,0 +1,112 @@
+/** `fairpeg reweight` on files of every depth and colour; pictures are written and read by `sharp`. */
+import { execFile } from 'node:child_process';
+import { mkdir, mkdtemp, readdir, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join, resolve } from 'node:path';
+import sharp, { type Sharp } from 'sharp';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+
+const root = resolve(import.meta.dirname, '../../..');
+let folder: string;
+let shot: string;
+
+function reweight(...args: string[]): Promise<{ code: number; stdout: string; stderr: string }> {
+  return new Promise((done) => {
+    execFile(
+      process.execPath,
+      ['--import', 'tsx', join(root, 'src/cli/main.ts'), 'reweight', ...args],
+      { cwd: root, maxBuffer: 1 << 26 },
+      (error, stdout, stderr) => done({ code: error ? Number(error.code) : 0, stdout, stderr }),
+    );
+  });
+}
+
+/** A ring, drawn by librsvg: 90 px across, `strokePx` wide. */
+const ring = (strokePx: number, colour: string, paper = '<rect width="160" height="120" fill="white"/>') =>
+  Buffer.from(
+    `<svg xmlns="http://www.w3.org/2000/svg" width="160" height="120">${paper}<circle cx="80.3" cy="60.1" r="45" fill="none" stroke="${colour}" stroke-width="${strokePx}"/></svg>`,
+  );
+
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'fairpeg-reweight-'));
+  shot = join(folder, 'shot');
+  await mkdir(join(shot, 'clean'), { recursive: true });
+  const write = (name: string, image: Sharp) => image.png().toFile(join(shot, 'clean', name));
+  await write('0001.png', sharp(ring(5, 'black')).toColourspace('b-w'));
+  await write('0002.png', sharp(ring(5, '#c02010', '')));
+  await write('0003.png', sharp(ring(5, '#2040d0')).removeAlpha().toColourspace('rgb16'));
+}, 60_000);
+afterAll(() => rm(folder, { recursive: true, force: true }));
+
+const raw = (file: string) =>
+  sharp(file).toColourspace('rgb16').raw({ depth: 'ushort' }).toBuffer({ resolveWithObject: true });
+
+it('writes the same size, depth, colour and transparency, and changes nothing away from the edges', async () => {
+  const out = join(folder, 'out');
+  const { code, stdout, stderr } = await reweight(shot, '--by', '1', '--out', out, '--json');
+  expect(stderr).toBe('');
+  expect(code).toBe(0);
+  expect(await readdir(out)).toEqual(['0001.png', '0002.png', '0003.png']);
+  const { drawings } = JSON.parse(stdout) as { drawings: { weightPx: number; byPx: number }[] };
+  for (const { weightPx, byPx } of drawings) {
+    expect(Math.abs(weightPx - 5)).toBeLessThan(0.1);
+    expect(byPx).toBe(1);
+  }
+  for (const name of ['0001.png', '0002.png', '0003.png']) {
+    const [was, is] = await Promise.all(
+      [join(shot, 'clean', name), join(out, name)].map(async (file) => ({
+        metadata: await sharp(file).metadata(),
+        pixels: await raw(file),
+      })),
+    );
+    for (const key of ['width', 'height', 'channels', 'depth', 'hasAlpha', 'space'] as const)
+      expect(is!.metadata[key], `${name}: ${key}`).toBe(was!.metadata[key]);
+    const { channels } = was!.pixels.info;
+    const [before, after] = [was!, is!].map(
+      ({ pixels }) => new Uint16Array(pixels.data.buffer, pixels.data.byteOffset, pixels.data.byteLength / 2),
+    );
+    let changed = 0;
+    for (let y = 0; y < 120; y++) {
+      for (let x = 0; x < 160; x++) {
+        const from = (y * 160 + x) * channels;
+        const same = before!.subarray(from, from + channels).every((v, c) => v === after![from + c]);
+        if (same) continue;
+        changed++;
+        // The edges lie at 42.5 and 47.5 px from the middle, and move by half a px.
+        const r = Math.hypot(x + 0.5 - 80.3, y + 0.5 - 60.1);
+        expect(Math.min(Math.abs(r - 42.5), Math.abs(r - 47.5)), `${name} at ${x}, ${y}`).toBeLessThan(1.7);
+      }
+    }
+    expect(changed, name).toBeGreaterThan(200);
+  }
+}, 120_000);
+
+it('foretells what would be lost, writes nothing, and its exit code says so', async () => {
+  const { code, stdout } = await reweight(shot, '--by=-6', '--foretell');
+  expect(code).toBe(1);
+  expect(stdout).toMatch(/^1: \d\.\d+ px − 6\.00 px\n {2}line lost at \[/);
+}, 60_000);
+
+it.each([
+  [[], /Name the folder/],
+  [['x'], /either --by or --to/],
+  [['x', '--by', '1', '--to', '2'], /either --by or --to/],
+  [['x', '--by', 'thick'], /--by takes px or per cent.*“thick”/],
+  [['x', '--by', '99', '--foretell'], /up to 24 px/],
+  [['x', '--to', '-1'], /--to/],
+  [['x', '--by', '1'], /--out/],
+])(
+  '%j is answered by one sentence and exit code 2',
+  async (args, sentence) => {
+    const { code, stderr } = await reweight(...args);
+    expect(code).toBe(2);
+    expect(stderr).toMatch(sentence);
+  },
+  60_000,
+);
+
+it('never writes into a folder that holds something', async () => {
+  const { code, stderr } = await reweight(shot, '--by', '1', '--out', join(shot, 'clean'));
+  expect(code).toBe(2);
+  expect(stderr).toMatch(/is not empty/);
+}, 60_000);

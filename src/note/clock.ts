@@ -6,7 +6,7 @@
  * three days ahead would then win every choice for three days, whatever anyone did after seeing it. Here
  * everyone who has seen its entries stamps past them, so nothing is dropped and nothing stays hidden.
  */
-import type { Stamp } from './entry.ts';
+import { lastCounter, lastWallMs, type Stamp } from './entry.ts';
 
 export const firstStamp: Stamp = { wallMs: 0, counter: 0 };
 
@@ -17,7 +17,7 @@ export function compareStamps(a: Stamp, b: Stamp): number {
 
 /**
  * The stamp of something done now: greater than `previous` even when the wall clock stood still or was
- * set back. `wallMs` is rounded down and held to 0..2⁵³−1; a clock that says NaN counts as 0.
+ * set back. `wallMs` is rounded down and held to the years 1970 to 9999; a clock that says NaN counts as 0.
  */
 export function tick(previous: Stamp, wallMs: number): Stamp {
   const nowMs = sane(wallMs);
@@ -37,11 +37,12 @@ export function latestStamp(stamps: Iterable<Stamp>): Stamp {
 }
 
 function sane(wallMs: number): number {
-  return Math.min(Number.MAX_SAFE_INTEGER, Math.max(0, Math.floor(wallMs) || 0));
+  return Math.min(lastWallMs, Math.max(0, Math.floor(wallMs) || 0));
 }
 
-/** A full counter carries into the milliseconds, so that stamps stay safe integers and keep growing. */
+/** A full counter carries into the milliseconds, so that stamps keep growing within their limits. */
 function after(stamp: Stamp): Stamp {
-  if (stamp.counter < Number.MAX_SAFE_INTEGER) return { wallMs: stamp.wallMs, counter: stamp.counter + 1 };
-  return { wallMs: Math.min(Number.MAX_SAFE_INTEGER, stamp.wallMs + 1), counter: 0 };
+  if (stamp.counter < lastCounter) return { wallMs: stamp.wallMs, counter: stamp.counter + 1 };
+  // At the end of time it stands still, rather than run back.
+  return stamp.wallMs < lastWallMs ? { wallMs: stamp.wallMs + 1, counter: 0 } : stamp;
 }

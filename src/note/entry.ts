@@ -3,11 +3,14 @@
  * its set of entries (see `merge.ts`); sets merge by union.
  */
 import * as v from 'valibot';
+import { shotKinds } from './shot-kinds.ts';
 
 const label = v.pipe(v.string(), v.maxLength(64));
 const level = v.pipe(v.string(), v.maxLength(200));
 const finite = v.pipe(v.number(), v.finite());
 const positiveInt = v.pipe(v.number(), v.integer(), v.minValue(1));
+/** A million frames are eleven hours at 24 a second. */
+const frames = v.pipe(positiveInt, v.maxValue(1_000_000));
 
 /** By hand: a schema asked number by number took four fifths of the time that checking a note takes. */
 function isPoints(value: unknown): boolean {
@@ -46,6 +49,7 @@ export const id = v.pipe(
 const onSchema = v.record(label, v.pipe(v.string(), v.maxLength(64)));
 
 export const bodySchema = v.variant('kind', [
+  ...shotKinds,
   v.object({
     kind: v.literal('pin'),
     level,
@@ -90,7 +94,7 @@ export const bodySchema = v.variant('kind', [
     level,
     drawing: label,
     /** Every exposure of this drawing; empty takes it off the sheet. */
-    exposures: v.pipe(v.array(v.object({ frame: positiveInt, length: positiveInt })), v.maxLength(10_000)),
+    exposures: v.pipe(v.array(v.object({ frame: frames, length: frames })), v.maxLength(10_000)),
   }),
   v.object({ kind: v.literal('drawing state'), level, drawing: label, state: drawingStateSchema }),
   v.object({
@@ -123,10 +127,15 @@ export const bodySchema = v.variant('kind', [
   }),
 ]);
 
+/** The last millisecond of the year 9999: what every export can still write as a date. */
+export const lastWallMs = 253_402_300_799_999;
+/** More than anyone writes within a millisecond; beyond it the clock carries into the milliseconds. */
+export const lastCounter = 2 ** 31 - 1;
+
 /** Hybrid logical clock stamp (Kulkarni et al. 2014): wall milliseconds, a counter. Ties fall to `id`. */
 export const stampSchema = v.object({
-  wallMs: v.pipe(v.number(), v.safeInteger(), v.minValue(0)),
-  counter: v.pipe(v.number(), v.safeInteger(), v.minValue(0)),
+  wallMs: v.pipe(v.number(), v.safeInteger(), v.minValue(0), v.maxValue(lastWallMs)),
+  counter: v.pipe(v.number(), v.safeInteger(), v.minValue(0), v.maxValue(lastCounter)),
 });
 
 export const entrySchema = v.object({
@@ -141,8 +150,15 @@ export const entrySchema = v.object({
     role: v.picklist(['artist', 'director', 'assistant']),
   }),
   stamp: stampSchema,
+  /** The writer's own clock when it was said, milliseconds: for people. The order goes by `stamp`. */
+  saidMs: v.optional(v.pipe(v.number(), v.safeInteger(), v.minValue(0), v.maxValue(lastWallMs))),
   body: bodySchema,
 });
+
+/** When it was said, by the writer's own clock as far as that was written down. */
+export function saidMs(entry: Pick<Entry, 'stamp' | 'saidMs'>): number {
+  return entry.saidMs ?? entry.stamp.wallMs;
+}
 
 export type Stroke = v.InferOutput<typeof strokeSchema>;
 export type About = v.InferOutput<typeof aboutSchema>;

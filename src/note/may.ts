@@ -1,5 +1,6 @@
 /** Who may do what: asked by the desk before it offers something, and by the server for every entry. */
 import type { Body, Entry, NoteState, Person } from './entry.ts';
+import { isReserved, isShotKind } from './origin.ts';
 
 export type Answer =
   | { readonly may: true }
@@ -14,13 +15,22 @@ const statesOf: Readonly<Record<Person['role'], readonly NoteState[]>> = {
 };
 
 /**
- * Everyone pins, replies, dismisses, sets tolerances, says how far a drawing is, and edits or withdraws what is
- * their own. An artist says *fixed*; the assistant sets roles, charts, exposures and the plan; the director may
- * do all of it, and alone approves. `find` gives the entry that an edit or
- * withdrawal speaks of: when it has not arrived, the answer is `early`, and worth asking again later.
- * Bodies of later versions are nobody's to judge, and pass.
+ * | who       | what                                                                                       |
+ * | --------- | ------------------------------------------------------------------------------------------ |
+ * | everyone  | pin, reply, dismiss, tolerance, drawing state but *approved*; edit, withdraw what is theirs |
+ * | everyone  | a drawing, its rough, a take                                                               |
+ * | artist    | state *fixed*                                                                              |
+ * | assistant | role, chart, exposure, plan; title and rate of the shot, its levels                        |
+ * | director  | all of it; alone approves, reopens, withdraws what is another's                            |
+ * | no person | what a shot is made of (`origin.ts`), nothing else                                         |
+ *
+ * `find` gives the entry that an edit or withdrawal speaks of: when it has not arrived, the answer is `early`, and
+ * worth asking again later.
+ * Bodies of later versions pass; the version that learns them judges them by their writer's role (`shot-of.ts`).
  */
 export function may(person: Person, body: Body, find: (id: string) => Entry | undefined): Answer {
+  if (isReserved(person.id))
+    return isShotKind(body.kind) ? yes : no(person, 'say what only a person may say');
   if (person.role === 'director') return yes;
   switch (body.kind) {
     case 'edit':
@@ -35,6 +45,11 @@ export function may(person: Person, body: Body, find: (id: string) => Entry | un
       return person.role === 'assistant' ? yes : no(person, 'set a timing chart');
     case 'exposure':
       return person.role === 'assistant' ? yes : no(person, 'change the exposure sheet');
+    case 'shot':
+      return person.role === 'assistant' ? yes : no(person, 'change the title or the rate of a shot');
+    case 'level':
+    case 'levels':
+      return person.role === 'assistant' ? yes : no(person, 'change the levels of a shot');
     case 'plan':
       return person.role === 'assistant' ? yes : no(person, 'set the due date of a shot');
     case 'drawing state':

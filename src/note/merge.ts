@@ -2,7 +2,9 @@
 import { type DrawingRef, drawingKey } from '../shot/drawing-ref.ts';
 import { groupBy } from '../shot/group-by.ts';
 import type { About, DrawingState, Entry, NoteState, Stroke } from './entry.ts';
+import { isOrigin } from './origin.ts';
 import { isKnown } from './parse.ts';
+import { takesOf } from './takes.ts';
 import { compareEntries, type EntryOf, inOrder, isKind, union, withdrawnIds } from './union.ts';
 
 export interface Reply {
@@ -159,16 +161,36 @@ function lastSaid<F extends 'text' | 'about' | 'drawings' | 'strokes'>(
   return edits.findLast((edit) => edit.body[field] !== undefined)?.body[field];
 }
 
+/**
+ * The last word on each drawing. A newer take says by itself that its drawing is clean: of an approved one, what was
+ * approved is the take before. What a shot brought with it says nothing about anybody's work.
+ */
 function lastDrawingStates(
   ordered: readonly Entry[],
   withdrawn: ReadonlySet<string>,
 ): Notes['drawingStates'] {
   const last = new Map<string, { state: DrawingState; entry: Entry }>();
-  for (const entry of ordered) {
-    if (!isKind(entry, 'drawing state') || withdrawn.has(entry.id)) continue;
-    last.set(drawingKey(entry.body), { state: entry.body.state, entry });
-  }
+  for (const { at, state, entry } of saidStates(ordered, withdrawn))
+    last.set(drawingKey(at), { state, entry });
   return last;
+}
+
+export interface SaidState {
+  readonly at: DrawingRef;
+  readonly state: DrawingState;
+  readonly entry: Entry;
+}
+
+/** Every word on how far a drawing is, in order: said outright, or by a newer take. `ordered` as from `inOrder`. */
+export function saidStates(ordered: readonly Entry[], withdrawn: ReadonlySet<string>): SaidState[] {
+  const takes = [...takesOf(ordered, withdrawn).values()].flat();
+  const newer = new Set(takes.flatMap(({ entry }) => (isOrigin(entry) ? [] : [entry])));
+  return ordered.flatMap((entry): SaidState[] => {
+    if (withdrawn.has(entry.id)) return [];
+    if (isKind(entry, 'drawing state')) return [{ at: entry.body, state: entry.body.state, entry }];
+    if (!isKind(entry, 'take') || !newer.has(entry)) return [];
+    return [{ at: entry.body, state: 'clean', entry }];
+  });
 }
 
 function lastDismissals(ordered: readonly Entry[], withdrawn: ReadonlySet<string>): Notes['dismissals'] {

@@ -4,8 +4,9 @@
  */
 import { drawingKey } from '../shot/drawing-ref.ts';
 import { groupBy } from '../shot/group-by.ts';
-import type { Entry } from './entry.ts';
-import { inOrder, isKind, withdrawnIds } from './union.ts';
+import { type Entry, saidMs } from './entry.ts';
+import { saidStates } from './merge.ts';
+import { inOrder, withdrawnIds } from './union.ts';
 
 /** Until there is data: drawings a working day on a feature (common practice, no source). */
 export const usualDrawingsADay = 14;
@@ -58,12 +59,10 @@ export function firstDone(entries: readonly Entry[], utcOffsetMinutes: number): 
   const withdrawn = withdrawnIds(ordered);
   const said = new Set<string>();
   const done = new Map<string, DrawingDone>();
-  for (const entry of ordered) {
-    if (!isKind(entry, 'drawing state') || withdrawn.has(entry.id)) continue;
-    const { state } = entry.body;
-    const key = drawingKey(entry.body);
+  for (const { at, state, entry } of saidStates(ordered, withdrawn)) {
+    const key = drawingKey(at);
     if (!done.has(key) && (state === 'clean' || (state === 'approved' && said.has(key))))
-      done.set(key, { key, day: dayOf(entry.stamp.wallMs, utcOffsetMinutes), person: entry.writer.id });
+      done.set(key, { key, day: dayOf(saidMs(entry), utcOffsetMinutes), person: entry.writer.id });
     said.add(key);
   }
   return [...done.values()];

@@ -6,6 +6,7 @@ import { arrivedBodies } from '../note/arrived.ts';
 import { latestStamp, tick } from '../note/clock.ts';
 import type { Entry } from '../note/entry.ts';
 import { mergeNotes } from '../note/merge.ts';
+import { folderWriter } from '../note/origin.ts';
 import { imagesOf } from '../shot/images-of.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
 import type { Images } from './images.ts';
@@ -54,9 +55,6 @@ export async function readFolderShot(folder: string, name: string, needs: Folder
   const { version } = store.keepShot(shot, name);
   if (version !== known?.version) needs.changed();
 }
-
-/** Whoever put a clean-up into the folder is not known here; the folder says it. */
-const folderWriter = { id: 'studio-folder', name: 'Studio folder', role: 'artist' } as const;
 
 /** Says of drawings that got a newer take that they are clean now. */
 async function sayArrived(store: EntryStore, before: Shot, after: Shot): Promise<void> {

@@ -9,8 +9,8 @@ export const roles = role.options;
 /** An id made by a tablet for the person who holds it. */
 const personId = v.pipe(id, v.minLength(8));
 
-/** Ids that the studio server writes under itself: nobody can join with one. */
-export const reservedIds: ReadonlySet<string> = new Set(['studio-folder']);
+/** Writers that are no person (`note/origin.ts`): nobody can join with one. */
+export const reservedIds: ReadonlySet<string> = new Set(['studio-folder', 'origin']);
 
 export const meSchema = v.object({
   server: v.string(),

@@ -34,6 +34,12 @@ export function Refused({ home, sync }: { home: Home; sync: Sync }): JSX.Element
 
 /** What each kind is to who wrote it. */
 const kindWords: Readonly<Record<Entry['body']['kind'], string>> = {
+  shot: 'Title or rate of the shot',
+  level: 'Level',
+  levels: 'Order of the levels',
+  drawing: 'Drawing',
+  rough: 'Rough',
+  take: 'Take',
   pin: 'Note',
   reply: 'Answer',
   edit: 'Change to a note',

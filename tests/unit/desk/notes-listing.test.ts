@@ -71,7 +71,7 @@ it('a run is said by its ends', () => {
 });
 it('takes no drawing of another level for one whose level is not here', () => {
   // As when a level was renamed, or its drawings have not arrived: the lowest has a drawing 1 too.
-  const onCape = { ...pin('1'), level: 'cape', image: image('c1').sha256 };
+  const onCape = { ...pin('1'), level: 'cape', image: image('c1').sha256 } as Body;
   const cape = mergeNotes([entry('cape', mira, onCape), entry('low', mira, pin('2'))]).notes;
   expect(takeWords(shot, { level: 'cape', drawing: '1', image: image('c1').sha256 })).toBe(
     'made on a picture that is not here',

@@ -2,8 +2,12 @@
 import * as fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { compareStamps, firstStamp, latestStamp, receive, tick } from '../../../src/note/clock.ts';
+import { lastCounter, lastWallMs } from '../../../src/note/entry.ts';
 
-const stamp = fc.record({ wallMs: fc.maxSafeNat(), counter: fc.maxSafeNat() });
+const stamp = fc.record({
+  wallMs: fc.integer({ min: 0, max: lastWallMs }),
+  counter: fc.nat({ max: lastCounter }),
+});
 
 describe('tick', () => {
   test('takes a newer wall clock and starts the counter again', () => {
@@ -13,7 +17,12 @@ describe('tick', () => {
     expect(tick({ wallMs: 10, counter: 7 }, wallMs)).toEqual({ wallMs: 10, counter: 8 });
   });
   test('carries a full counter into the milliseconds', () => {
-    expect(tick({ wallMs: 10, counter: Number.MAX_SAFE_INTEGER }, 3)).toEqual({ wallMs: 11, counter: 0 });
+    expect(tick({ wallMs: 10, counter: lastCounter }, 3)).toEqual({ wallMs: 11, counter: 0 });
+  });
+  test('at the end of its range it stands still and never runs back', () => {
+    const last = { wallMs: lastWallMs, counter: lastCounter };
+    expect(tick(last, Number.MAX_SAFE_INTEGER)).toEqual(last);
+    expect(new Date(lastWallMs).toISOString()).toBe('9999-12-31T23:59:59.999Z');
   });
   test('rounds a fractional clock down', () => {
     expect(tick(firstStamp, 1.9)).toEqual({ wallMs: 1, counter: 0 });
@@ -21,7 +30,7 @@ describe('tick', () => {
   test('always grows, whatever the wall clock says', () => {
     fc.assert(
       fc.property(stamp, fc.double(), (previous, wallMs) => {
-        fc.pre(previous.wallMs < Number.MAX_SAFE_INTEGER);
+        fc.pre(previous.wallMs < lastWallMs);
         expect(compareStamps(tick(previous, wallMs), previous)).toBeGreaterThan(0);
       }),
     );

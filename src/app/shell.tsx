@@ -63,8 +63,8 @@ function tie(shelf: Home['shelf']): Studio {
   return studio;
 }
 
-async function start(): Promise<Open> {
-  const shelf = await openShelf();
+async function start(slow: (sentence: string) => void): Promise<Open> {
+  const shelf = await openShelf('fairpeg', slow);
   const home = createHome(shelf);
   await openTable(shelf, tabletClock.newId, home.tell);
   const samples = createSamples(home);
@@ -101,9 +101,13 @@ export function Shell(): JSX.Element {
 
   useEffect(() => lightThePage(document.documentElement), []);
   useEffect(() => {
-    start().then(
+    const slow = (sentence: string): void => {
+      trouble.value = sentence;
+    };
+    start(slow).then(
       (opened) => {
         open.value = opened;
+        trouble.value = '';
       },
       (error: unknown) => {
         trouble.value = error instanceof Error ? error.message : String(error);

@@ -10,9 +10,12 @@ export function pageWorkers(cores: number, [width, height]: readonly [number, nu
   return width * height > LARGE_PX2 ? 1 : Math.max(1, Math.min(MOST_WORKERS, cores - 1));
 }
 
-/** The pool on a page. Pictures are named by their hash, and read by the worker itself. */
+/**
+ * The pool on a page. Pictures are named by their hash, and read by the worker itself. A page that is put away (HTML,
+ * back/forward cache) would freeze its workers with their transactions, so they end until it is shown again.
+ */
 export function createPagePool(size: number, start: () => Worker): Pool<string> {
-  return createPool(size, (): Port<string> => {
+  const pool = createPool(size, (): Port<string> => {
     const worker = start();
     return {
       send: (message) => worker.postMessage(message),
@@ -26,4 +29,15 @@ export function createPagePool(size: number, start: () => Worker): Pool<string> 
       end: () => worker.terminate(),
     };
   });
+  const stop = new AbortController();
+  const { signal } = stop;
+  globalThis.addEventListener?.('pagehide', ({ persisted }) => persisted && pool.rest(), { signal });
+  globalThis.addEventListener?.('pageshow', ({ persisted }) => persisted && pool.wake(), { signal });
+  return {
+    ...pool,
+    close() {
+      stop.abort();
+      pool.close();
+    },
+  };
 }

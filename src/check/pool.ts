@@ -22,12 +22,23 @@ export interface Pool<P> {
   readonly size: number;
   /** Rejects with an Error whose message is a sentence, or with the signal's reason. */
   run(request: Request<P>, signal: AbortSignal): Promise<Result>;
+  /** Ends the workers until `wake`: what they were at is done again then, and what is asked meanwhile waits. */
+  rest(): void;
+  wake(): void;
   close(): void;
+}
+
+interface Waiting {
+  readonly id: number;
+  resolve(result: Result): void;
+  reject(reason: unknown): void;
+  /** Gives the job up here, to be attempted anew. */
+  putBack(): () => void;
 }
 
 interface Worker<P> {
   port: Port<P>;
-  waiting: { id: number; resolve(result: Result): void; reject(reason: unknown): void } | undefined;
+  waiting: Waiting | undefined;
 }
 
 /**
@@ -40,6 +51,7 @@ export function createPool<P>(size: number, start: () => Port<P>): Pool<P> {
   const queue: (() => void)[] = [];
   let lastId = 0;
   let closed = false;
+  let resting = false;
 
   const begin = (): Worker<P> => {
     const worker: Worker<P> = { port: start(), waiting: undefined };
@@ -78,7 +90,7 @@ export function createPool<P>(size: number, start: () => Port<P>): Pool<P> {
             queue.shift()?.();
             return;
           }
-          const worker = free();
+          const worker = resting ? undefined : free();
           if (!worker) {
             queue.push(attempt);
             return;
@@ -97,11 +109,25 @@ export function createPool<P>(size: number, start: () => Port<P>): Pool<P> {
               settled();
               reject(reason);
             },
+            putBack() {
+              settled();
+              return attempt;
+            },
           };
           worker.port.send({ id: lastId, request });
         };
         attempt();
       }),
+    rest() {
+      resting = true;
+      const left = workers.splice(0);
+      queue.unshift(...left.flatMap(({ waiting }) => (waiting ? [waiting.putBack()] : [])));
+      for (const { port } of left) port.end();
+    },
+    wake() {
+      resting = false;
+      for (const attempt of queue.splice(0)) attempt();
+    },
     close() {
       closed = true;
       for (const { port } of workers) port.end();

@@ -12,6 +12,7 @@ import type { Shelf } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
 import type { Clock } from './clock.ts';
 import { type Edit, reversed } from './edits.ts';
+import { entriesInHaste } from './entries-in-haste.ts';
 import { afterRedo, afterUndo, type History, withEdit } from './history.ts';
 
 export type Saved = 'saved' | 'saving' | 'not saved';
@@ -38,6 +39,8 @@ export interface Ledger {
   redo(): Edit | undefined;
   /** Tries at once to keep what waits, as it is by itself in time; resolves when it is kept or has failed again. */
   flush(): Promise<void>;
+  /** Writes what waits where a page that goes away can: the next to open the shot keeps it. */
+  readonly putInHaste: () => void;
   close(): void;
 }
 
@@ -56,7 +59,9 @@ const RETRY_MS = { first: 2000, last: 60_000 } as const;
 export function openLedger({ shelf, clock, person, base, entries, history }: LedgerStart): Ledger {
   const baseSignal = signal(base);
   const keptSignal = signal(entries);
-  const waiting = signal<readonly Entry[]>([]);
+  const haste = entriesInHaste(base.id);
+  const known = new Set(entries.map(({ id }) => id));
+  const waiting = signal<readonly Entry[]>(haste.read().filter(({ id }) => !known.has(id)));
   const factsWait = signal(false);
   const historySignal = signal(history);
   const trouble = signal('');
@@ -66,7 +71,7 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
   const saved = computed<Saved>(() =>
     trouble.value ? 'not saved' : writing.value > 0 || waiting.value.length > 0 ? 'saving' : 'saved',
   );
-  let stamp: Stamp = latestStamp(entries.map((entry) => entry.stamp));
+  let stamp: Stamp = latestStamp([...entries, ...waiting.peek()].map((entry) => entry.stamp));
 
   const stopWatching = shelf.onChange((change) => {
     if (change.shotId === undefined || change.shotId === base.id) void reread();
@@ -135,6 +140,7 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
     try {
       if (batch.length > 0) {
         await shelf.addEntries(batch, false);
+        haste.drop(batch);
         keptSignal.value = union(keptSignal.value, batch);
         waiting.value = waiting.value.filter((entry) => !batch.includes(entry));
       }
@@ -158,6 +164,9 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
     }
   }
 
+  if (waiting.peek().length > 0) void flush();
+  else haste.drop(entries);
+
   return {
     shot,
     base: baseSignal,
@@ -169,6 +178,7 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
     trouble,
     write,
     flush,
+    putInHaste: () => haste.add(waiting.peek()),
     say(says, bodies, ids) {
       const said = write(bodies, ids).map(({ id }) => id);
       historySignal.value = withEdit(historySignal.value, { says, bodies: [], back: [], said });

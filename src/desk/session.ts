@@ -327,6 +327,7 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     },
     async flush() {
       if (!placeKept.peek()) haste.put(stateNow());
+      ledger.putInHaste();
       await Promise.all([keepNow(), ledger.flush(), ...[...flushing].map((write) => write())]);
     },
     left: leaving.signal,

@@ -2,6 +2,7 @@
  * How much decoded picture the paper may hold in this visit. A tab that takes too much dies without a word, and
  * all there is to see of it is a visit that never ended.
  */
+import { holdWhileHere } from '../shelf/put-away.ts';
 
 const usualBytes = 300e6;
 /** Marks a visit that is on screen; its lock is let go by the browser, however the tab ends. */
@@ -20,7 +21,7 @@ async function beginVisit(mark: string): Promise<number> {
   const held = new Set((await locks?.query())?.held?.map(({ name }) => name));
   const dead = Object.keys(localStorage).filter((key) => key.startsWith(prefix) && !held.has(key));
   for (const key of dead) localStorage.removeItem(key);
-  void locks?.request(mark, () => new Promise(() => undefined)).catch(() => undefined);
+  void holdWhileHere(mark);
   // A tab that is hidden may be put away by the tablet for reasons of its own: that is a clean end.
   const note = (): void => {
     if (document.visibilityState === 'visible') localStorage.setItem(mark, '');

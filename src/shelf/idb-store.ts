@@ -1,10 +1,12 @@
 /**
  * Records in IndexedDB. WebKit loses connections now and then (“Connection to Indexed Database server
  * lost”), and a returning tab may find its handle closed: then the handle is dropped, the database opened
- * again, and the transaction tried once more.
+ * again, and the transaction tried once more. While the page is put away there is no transaction: those under
+ * way are given up, and done once it is shown again.
  */
 import { promisifyRequest } from 'idb-keyval';
 import { MIGRATIONS, type Migration } from './migrations.ts';
+import { onPutAway } from './put-away.ts';
 import type { Durability, Key, Records, Store } from './store.ts';
 import { ShelfError } from './types.ts';
 
@@ -71,6 +73,42 @@ const recordsIn = (kept: IDBObjectStore): Records => ({
 
 export function idbStore(name: string, migrations: readonly Migration[] = MIGRATIONS): Store {
   let opening: Promise<IDBDatabase> | undefined;
+  const underWay = new Set<IDBTransaction>();
+  /** While the page is put away: resolves when it is shown again. */
+  let shown: Promise<void> | undefined;
+  let show: () => void = () => undefined;
+  let timesAway = 0;
+
+  function dropConnection(): void {
+    const dropped = opening;
+    opening = undefined;
+    void dropped?.then(
+      (db) => db.close(),
+      () => undefined,
+    );
+  }
+
+  onPutAway(
+    () => {
+      timesAway++;
+      shown ??= new Promise((done) => {
+        show = done;
+      });
+      for (const transaction of underWay) {
+        try {
+          transaction.abort();
+          transaction.db.close();
+        } catch {
+          // Over already.
+        }
+      }
+      dropConnection();
+    },
+    () => {
+      shown = undefined;
+      show();
+    },
+  );
 
   const open = (): Promise<IDBDatabase> =>
     new Promise((done, failed) => {
@@ -119,11 +157,20 @@ export function idbStore(name: string, migrations: readonly Migration[] = MIGRAT
     durability: Durability,
     work: (records: Records) => Promise<T>,
   ): Promise<T> {
-    const transaction = (await connection()).transaction('kept', mode, { durability });
+    await shown;
+    const db = await connection();
+    const transaction = db.transaction('kept', mode, { durability });
+    underWay.add(transaction);
     // Not `promisifyRequest`: a failed request bubbles up here before the transaction knows its error.
     const committed = new Promise<void>((done, failed) => {
-      transaction.oncomplete = () => done();
-      transaction.onabort = () => failed(transaction.error);
+      transaction.oncomplete = () => {
+        underWay.delete(transaction);
+        done();
+      };
+      transaction.onabort = () => {
+        underWay.delete(transaction);
+        failed(transaction.error);
+      };
     });
     // Its failure is awaited below, or told by `work`'s own.
     committed.catch(() => undefined);
@@ -144,17 +191,16 @@ export function idbStore(name: string, migrations: readonly Migration[] = MIGRAT
   }
 
   async function twice<T>(...job: Parameters<typeof once<T>>): Promise<T> {
-    try {
-      return await once(...job);
-    } catch (error) {
-      if (!isLost(error)) throw told(error);
-      const lost = opening;
-      opening = undefined;
-      void lost?.then(
-        (db) => db.close(),
-        () => undefined,
-      );
-      return once(...job).catch((again: unknown) => Promise.reject(told(again)));
+    for (let lost = 0; ; ) {
+      const before = timesAway;
+      try {
+        return await once(...job);
+      } catch (error) {
+        if (!isLost(error)) throw told(error);
+        // Given up because the page was put away: that is no loss, however often.
+        if (timesAway === before && ++lost > 1) throw told(error);
+        dropConnection();
+      }
     }
   }
 

@@ -3,6 +3,7 @@ import { spawnSync } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { setTimeout as delay } from 'node:timers/promises';
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright';
+import { aptInstall, type Installer, ranWell, thisInstaller } from './debian.ts';
 
 const PLACES = [
   '/usr/bin/chromium',
@@ -25,18 +26,15 @@ const FLAGS = [
 ];
 
 /** Where a browser is looked for, and what it is installed with; tests put their own in its place. */
-export interface Machine {
+export interface Machine extends Installer {
   readonly places: readonly string[];
-  readonly env: Readonly<Record<string, string | undefined>>;
-  readonly isRoot: boolean;
 }
 
 const thisMachine = (): Machine => ({
   places: [process.env['FAIRPEG_CHROMIUM'] ?? '', ...PLACES, chromium.executablePath()].filter(
     (path) => path !== '',
   ),
-  env: process.env,
-  isRoot: process.getuid?.() === 0,
+  ...thisInstaller(),
 });
 
 /** There, and able to start: some systems put a stub in its place, or leave out what it needs. */
@@ -44,18 +42,19 @@ const runs = (path: string): boolean =>
   existsSync(path) && spawnSync(path, ['--version'], { stdio: 'ignore', timeout: 60_000 }).status === 0;
 
 /** The browser's path, after installing one where there is none. Throws one sentence when nothing works. */
-export function installedChromium({ places, env, isRoot }: Machine): string {
-  const run = (command: string, ...args: readonly string[]): boolean =>
-    spawnSync(command, args, { env, stdio: ['ignore', 'inherit', 'inherit'], timeout: 600_000 }).status === 0;
-  const debian = (...args: readonly string[]): boolean => {
-    // Named to `env`, because sudo lets no variable through.
-    const command = ['env', 'DEBIAN_FRONTEND=noninteractive', 'apt-get', ...args] as const;
-    return isRoot ? run(...command) : run('sudo', '-n', ...command);
-  };
+export function installedChromium({ places, ...installer }: Machine): string {
   const ways = [
     (): boolean => true,
-    (): boolean => debian('update') && debian('install', '-y', '--no-install-recommends', 'chromium'),
-    (): boolean => run('npx', 'playwright', 'install', ...(isRoot ? ['--with-deps'] : []), 'chromium'),
+    (): boolean => aptInstall(installer, 'chromium'),
+    (): boolean =>
+      ranWell(
+        installer,
+        'npx',
+        'playwright',
+        'install',
+        ...(installer.isRoot ? ['--with-deps'] : []),
+        'chromium',
+      ),
   ];
   for (const way of ways) {
     way();

@@ -4,6 +4,7 @@ import { createChecker, type ResultCache, type ShotMeasures } from '../../check/
 import { type Job, jobsOf, type Place, type Result } from '../../check/jobs.ts';
 import { createPagePool, pageWorkers } from '../../check/page-pool.ts';
 import type { Pool } from '../../check/pool.ts';
+import { onPutAway } from '../../shelf/put-away.ts';
 import type { Shot } from '../../shot/model.ts';
 import type { Session } from '../session.ts';
 import type { HandRest } from './hand-rest.ts';
@@ -144,8 +145,14 @@ export function startMeasuring(
     swept = true;
     const worker = startWorker();
     worker.postMessage({ sweep: true });
-    // Long enough for a sweep; ending it early only leaves it to the next visit.
-    clock.after(20_000, () => worker.terminate());
+    // Ending it early only leaves it to the next visit.
+    const end = (): void => worker.terminate();
+    const stopListening = onPutAway(end, () => undefined);
+    // Long enough for a sweep.
+    clock.after(20_000, () => {
+      stopListening();
+      end();
+    });
   }
 
   const stop = effect(() => {

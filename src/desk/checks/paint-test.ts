@@ -1,5 +1,6 @@
 /** The paint test in hand: a tap on the paper asks what a fill would cover, and where it would run out. */
 import { computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import { onPutAway } from '../../shelf/put-away.ts';
 import { fromPaper, lieOf } from '../notes/place.ts';
 import { perSession } from '../per-session.ts';
 import type { PenHand, Session } from '../session.ts';
@@ -107,7 +108,18 @@ function openPaintTest(session: Session): PaintTest {
   const stopForNotes = effect(() => {
     if (session.panel.value === 'notes') on.value = false;
   });
-  const stops = [stopAsking, stopHand, stopForNotes];
+  const stopPutAway = onPutAway(
+    () => {
+      worker?.terminate();
+      worker = undefined;
+    },
+    () => {
+      const asked = answer.peek();
+      if (asked && !asked.paint && !asked.refused)
+        send({ sha256: asked.sha256, x: asked.at[0], y: asked.at[1] });
+    },
+  );
+  const stops = [stopAsking, stopHand, stopForNotes, stopPutAway];
   return test;
 }
 

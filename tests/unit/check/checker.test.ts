@@ -16,7 +16,10 @@ function toldPool(): { pool: Pool<string>; asked: string[] } {
     if (request.kind === 'drawing') asked.push(request.clean.replace(/^c|0+$/g, ''));
     return blank;
   };
-  return { asked, pool: { size: 1, run, close: () => undefined } };
+  return {
+    asked,
+    pool: { size: 1, run, rest: () => undefined, wake: () => undefined, close: () => undefined },
+  };
 }
 const checkerOf = (pool: Pool<string>, cache?: ResultCache) =>
   createChecker({ pool, open: async ({ sha256 }) => sha256, ...(cache && { cache }) });

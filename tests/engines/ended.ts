@@ -1,0 +1,71 @@
+/** Processes that a test starts, each ended with its children, also when the test fails or the run is stopped. */
+import { type ChildProcess, spawn } from 'node:child_process';
+import { setTimeout as delay } from 'node:timers/promises';
+
+const running = new Set<ChildProcess>();
+
+const kill = (child: ChildProcess, signal: NodeJS.Signals): void => {
+  if (child.pid === undefined) return;
+  try {
+    // Its whole group: a browser is many processes.
+    process.kill(-child.pid, signal);
+  } catch {
+    // Gone already.
+  }
+};
+
+process.once('exit', () => {
+  for (const child of running) kill(child, 'SIGKILL');
+});
+
+export interface Started {
+  readonly child: ChildProcess;
+  /** What it wrote so far, both ways. */
+  readonly said: () => string;
+  /** Resolves when it and all that it started is gone. */
+  end(): Promise<void>;
+}
+
+export function start(
+  command: string,
+  args: readonly string[],
+  env: Readonly<Record<string, string | undefined>> = process.env,
+): Started {
+  const child = spawn(command, args, { env, detached: true, stdio: ['ignore', 'pipe', 'pipe'] });
+  running.add(child);
+  let said = '';
+  for (const stream of [child.stdout, child.stderr])
+    stream.on('data', (data: Buffer) => {
+      said = (said + data.toString()).slice(-20_000);
+    });
+  child.once('error', (error) => {
+    said += error.message;
+  });
+  const gone = new Promise<void>((done) => {
+    child.once('close', () => done());
+    child.once('error', () => done());
+  });
+  return {
+    child,
+    said: () => said,
+    async end() {
+      kill(child, 'SIGTERM');
+      await Promise.race([gone, delay(3000)]);
+      kill(child, 'SIGKILL');
+      running.delete(child);
+    },
+  };
+}
+
+/** Asks until there is an answer; throws `what` after `longestMs`. */
+export async function untilThere<T>(
+  what: string,
+  longestMs: number,
+  look: () => Promise<T | undefined> | T | undefined,
+): Promise<T> {
+  for (const startMs = Date.now(); Date.now() - startMs < longestMs; await delay(100)) {
+    const found = await look();
+    if (found !== undefined) return found;
+  }
+  throw new Error(what);
+}

@@ -5,6 +5,8 @@ import { parseArgs } from 'node:util';
 import sharp from 'sharp';
 import { decodePicture } from '../intake/node/decode-picture.ts';
 import { readShot } from '../intake/node/read-shot.ts';
+import { sayOdd } from '../intake/source.ts';
+import { safeName } from '../intake/write-shot.ts';
 import { inkOf } from '../line/ink.ts';
 import { lineSamples } from '../line/line-samples.ts';
 import { isRefused } from '../line/refused.ts';
@@ -26,7 +28,7 @@ Meant for clean, even line; on a rough or a sketched line it is seldom a good id
   --by PX         every line wider by so many px; narrower with a minus (--by=-0.5)
   --by PERCENT%   by a share of each drawing's own line weight (--by=10%)
   --to PX         each drawing's line weight (the median) brought to so many px; its thick and thin stay
-  --out FOLDER    a folder that is new or empty
+  --out FOLDER    a folder that is new or empty; a drawing whose line cannot be measured is put there unchanged
   --foretell      writes no picture: only says what would break
   --json          what was done and what it breaks, drawing by drawing
 
@@ -68,18 +70,20 @@ export async function run(args: readonly string[]): Promise<number> {
     print(process.stdout, usage);
     return 0;
   }
-  const disk = await readShot(wanted.folder);
-  for (const { name, why, todo } of disk.odd)
-    print(process.stderr, `${name}: ${why}.${todo ? ` ${todo}` : ''}`);
+  // Decoded at once: a damaged file is named before anything is written.
+  const disk = await readShot(wanted.folder, { decode: true });
+  for (const odd of disk.odd) print(process.stderr, sayOdd(odd));
   const done: Done[] = [];
+  const written = new Set<string>();
   for (const level of disk.shot.levels) {
-    const folder =
-      wanted.out === undefined ? undefined : join(wanted.out, level.name.replaceAll(/[\\/:]/g, '-'));
-    if (folder) await mkdir(folder, { recursive: true });
+    // A level's name may be anything, `..` too.
+    const folder = wanted.out && (level.name ? join(wanted.out, safeName(level.name)) : wanted.out);
     for (const drawing of level.drawings) {
       const image = cleanOf(drawing);
       if (!image) continue;
-      const file = folder && join(folder, basename(disk.pathOf(image)).replace(/\.[^.]+$/, '.png'));
+      const name = basename(disk.pathOf(image)).replace(/\.[^.]+$/, '');
+      if (folder) await mkdir(folder, { recursive: true });
+      const file = folder && freeName(join(folder, name), written);
       const result = await reweighFile(await disk.bytes(image), wanted.byPx, file);
       done.push({ level: level.name, drawing: drawing.label, ...result });
     }
@@ -90,6 +94,16 @@ export async function run(args: readonly string[]): Promise<number> {
   }
   print(process.stdout, wanted.json ? JSON.stringify({ drawings: done }, undefined, 2) : tableOf(done));
   return done.some(({ breaks }) => breaks.length > 0) ? 1 : 0;
+}
+
+/** Drawings of two folders may have one file name; none is written over the other. */
+function freeName(path: string, written: Set<string>): string {
+  for (let n = 1; ; n++) {
+    const name = `${path}${n === 1 ? '' : ` (${n})`}.png`;
+    if (written.has(name.toLowerCase())) continue;
+    written.add(name.toLowerCase());
+    return name;
+  }
 }
 
 async function read(args: readonly string[]): Promise<Wanted | undefined> {
@@ -158,7 +172,11 @@ async function reweighFile(
 ): Promise<Omit<Done, 'level' | 'drawing'>> {
   const ink = inkOf(await decodePicture(bytes));
   const weight = measureWeight(lineSamples(ink, skeletonOf(lineRuns(ink.coverage, ink.width, ink.height))));
-  const left = (why: string) => ({ weightPx: null, byPx: 0, breaks: [], left: why });
+  const samples = await samplesOf(bytes);
+  const left = async (why: string) => {
+    if (file !== undefined) await writeSamples(file, samples, bytes);
+    return { weightPx: null, byPx: 0, breaks: [], left: why, ...(file !== undefined && { file }) };
+  };
   if (isRefused(weight)) return left(weight.refused);
   const by = byPx(weight.medianPx);
   if (Math.abs(by) > 2 * MOST_EDGE_PX)
@@ -166,18 +184,24 @@ async function reweighFile(
       `It would have to change by ${by.toFixed(1)} px; at once it is ${2 * MOST_EDGE_PX} px at most.`,
     );
   const change = reweigh(ink, by);
-  const breaks = whatBreaks(ink, change);
-  const said = { weightPx: weight.medianPx, byPx: by, breaks };
+  const said = { weightPx: weight.medianPx, byPx: by, breaks: whatBreaks(ink, change) };
   if (file === undefined) return said;
-  const samples = await samplesOf(bytes);
-  const { width, height, channels, data } = applyChange(samples, ink.coverage, ink.paper, change);
+  await writeSamples(file, applyChange(samples, ink.coverage, ink.paper, change), bytes);
+  return { ...said, file };
+}
+
+/** As PNG in the colour space of the file they came from: grey is worked on as colour, and goes back to grey. */
+async function writeSamples(
+  file: string,
+  { width, height, channels, data }: Samples,
+  from: Uint8Array,
+): Promise<void> {
   const deep = data instanceof Uint16Array;
-  // Grey with transparency is read as colour, and goes back to what it was.
-  const grey = (await sharp(bytes).metadata()).channels < 3;
+  const grey = (await sharp(from).metadata()).channels < 3;
   const space = grey ? (deep ? 'grey16' : 'b-w') : deep ? 'rgb16' : 'srgb';
   const image = sharp(data, { raw: { width, height, channels } }).toColourspace(space);
-  await writeFile(file, await image.png({ palette: false }).toBuffer());
-  return { ...said, file };
+  // Never over a file that is there.
+  await writeFile(file, await image.png({ palette: false }).toBuffer(), { flag: 'wx' });
 }
 
 /** The file's samples upright, at its own depth and with its own channels. */

@@ -59,7 +59,7 @@ function fileName(label: string, image: ImageRef | undefined): string {
 }
 
 /** A name that every file system takes. */
-function safeName(name: string): string {
+export function safeName(name: string): string {
   return name.replace(/[<>:"/\\|?*\p{Cc}]/gu, '_').replace(/^[\s.]+|[\s.]+$/g, '') || '_';
 }
 

@@ -1,6 +1,6 @@
 /** `fairpeg reweight` on files of every depth and colour; pictures are written and read by `sharp`. */
 import { execFile } from 'node:child_process';
-import { mkdir, mkdtemp, readdir, rm } from 'node:fs/promises';
+import { mkdir, mkdtemp, readdir, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import sharp, { type Sharp } from 'sharp';
@@ -109,4 +109,41 @@ it('never writes into a folder that holds something', async () => {
   const { code, stderr } = await reweight(shot, '--by', '1', '--out', join(shot, 'clean'));
   expect(code).toBe(2);
   expect(stderr).toMatch(/is not empty/);
+}, 60_000);
+
+it('puts levels of any name below --out, a blank drawing there unchanged, and writes no file over another', async () => {
+  const odd = join(folder, 'odd');
+  for (const level of ['A', 'B']) await mkdir(join(odd, level, 'clean'), { recursive: true });
+  await sharp(ring(5, '#5a5a5a')).toColourspace('b-w').png().toFile(join(odd, 'A/clean/0001.png'));
+  await sharp({ create: { width: 160, height: 120, channels: 3, background: 'white' } })
+    .png()
+    .toFile(join(odd, 'B/clean/0001.png'));
+  const out = join(folder, 'odd-out');
+  const { code, stdout } = await reweight(odd, '--to', '6', '--out', out);
+  expect(code).toBe(0);
+  expect(stdout).toMatch(/B 1: left as it is\. /);
+  expect((await readdir(out)).sort()).toEqual(['A', 'B']);
+  const blank = await sharp(join(out, 'B/0001.png')).raw().toBuffer();
+  expect(blank.every((sample) => sample === 255)).toBe(true);
+  // A grey line stays as grey: in its middle, 45 px from the ring's, nothing is rounded.
+  const { data, info } = await raw(join(out, 'A/0001.png'));
+  const grey = new Uint16Array(data.buffer, data.byteOffset, data.byteLength / 2);
+  const before = await raw(join(odd, 'A/clean/0001.png'));
+  const was = new Uint16Array(before.data.buffer, before.data.byteOffset, before.data.byteLength / 2);
+  const at = (60 * 160 + Math.floor(80.3 + 45)) * info.channels;
+  expect(grey[at]).toBe(was[at]);
+}, 60_000);
+
+it('takes a level called .. for a name, not for a way out', async () => {
+  const up = join(folder, 'up');
+  await mkdir(join(up, 'clean'), { recursive: true });
+  await sharp(ring(5, 'black'))
+    .png()
+    .toFile(join(up, 'clean', '0001.png'));
+  const drawings = [{ label: '1', takes: ['clean/0001.png'] }];
+  await writeFile(join(up, 'shot.json'), JSON.stringify({ fps: 24, levels: [{ name: '..', drawings }] }));
+  const out = join(folder, 'deep', 'up-out');
+  await reweight(up, '--by', '1', '--out', out);
+  expect(await readdir(join(folder, 'deep'))).toEqual(['up-out']);
+  expect((await readdir(out, { recursive: true })).filter((name) => name.endsWith('.png'))).toHaveLength(1);
 }, 60_000);

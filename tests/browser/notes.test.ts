@@ -64,6 +64,24 @@ describe('the pencil', () => {
     await inked(page).toBe(true);
   });
 
+  test('the first note of someone without a name is pinned by the first tap after typing it', async () => {
+    await openNotes(page);
+    await page.getByRole('button', { name: 'Write one here' }).tap();
+    await page.getByLabel('What is to be done').fill('The spout is too thick');
+    const name = page.getByLabel('Your name, for the record of edits');
+    await name.tap();
+    await page.keyboard.type('Ansa');
+    const button = await page.getByRole('button', { name: 'Pin it' }).boundingBox();
+    if (!button) throw new Error('There is no button to pin with.');
+    // Down and up at one place, with time between them, as a finger has it.
+    await page.mouse.move(button.x + button.width / 2, button.y + button.height / 2);
+    await page.mouse.down();
+    await page.waitForTimeout(120);
+    await page.mouse.up();
+    await eventually(() => slips(page)).toEqual(['The spout is too thick']);
+    await eventually(() => name.count()).toBe(0);
+  });
+
   test('the page is killed with a stroke under the pen: every stroke before it is there', async () => {
     await draw(page, slant(0.2, 0.7));
     await draw(page, slant(0.3, 0.7));

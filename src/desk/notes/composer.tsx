@@ -17,6 +17,10 @@ export function Composer({ session, draft }: { session: Session; draft: Draft })
     desk.writing.value = false;
   }, [asked, desk]);
   const strokes = strokesOf(draft);
+  // Asked once in a note, the field stays until the note is done with: were it gone when the name is taken, at the
+  // touch of *Pin it*, the button would move away from under the finger.
+  const askedIn = useRef<string | undefined>(undefined);
+  if (person.value.name === '') askedIn.current = draft.id;
   const empty = strokes.length === 0 && draft.text.trim() === '';
   return (
     <section class="composer" aria-label={draft.to ? 'The note being changed' : 'The new note'}>
@@ -60,7 +64,7 @@ export function Composer({ session, draft }: { session: Session; draft: Draft })
         </div>
       </fieldset>
       <HoldsFor session={session} draft={draft} />
-      {person.value.name === '' && <WriterName />}
+      {askedIn.current === draft.id && <WriterName />}
       <p class="composer-ends">
         <button type="button" class="button first" disabled={empty && !draft.to} onClick={desk.pin}>
           {draft.to ? 'Say it' : 'Pin it'}

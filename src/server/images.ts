@@ -3,7 +3,7 @@
  * hashed and are on disk, so a name never stands for something half written.
  */
 import { createHash, randomUUID } from 'node:crypto';
-import { createReadStream, createWriteStream } from 'node:fs';
+import { createReadStream } from 'node:fs';
 import { type FileHandle, mkdir, open, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import { dirname, join } from 'node:path';
@@ -19,14 +19,23 @@ export interface Images {
   keep(sha256: string, bytes: Uint8Array): Promise<void>;
   /** Answers GET and HEAD, with ranges. */
   send(request: IncomingMessage, response: ServerResponse, sha256: string): Promise<void>;
-  /** Bytes of an upload that were received so far, before it is whole. */
-  received(sha256: string): Promise<number>;
+  /** Like `has`, and its bytes are read again: one that is not what its name says is set aside. */
+  sound(sha256: string): Promise<boolean>;
+  /** Bytes of this sender's own upload that were received so far, before it is whole. */
+  received(sha256: string, owner: string): Promise<number>;
   /**
    * Takes the next piece of an upload, from byte `start` of `total`. Resolves to true when the picture is
-   * whole and kept. Refuses a piece that does not follow on what is here, and bytes of another hash. Who sends
-   * the same picture at the same time waits for the first; a first that has fallen silent is cut off.
+   * whole and kept. Refuses a piece that does not follow on what is here, and bytes of another hash. Each
+   * `owner` (a pass) has a part of its own, so that nobody's bytes or lengths spoil another's. Requests of one
+   * owner for one picture take turns; one that has fallen silent is cut off for the next.
    */
-  receive(request: IncomingMessage, sha256: string, start: number, total: number): Promise<boolean>;
+  receive(
+    request: IncomingMessage,
+    sha256: string,
+    owner: string,
+    start: number,
+    total: number,
+  ): Promise<boolean>;
 }
 
 /**
@@ -40,23 +49,28 @@ interface Sender {
   readonly request: IncomingMessage;
   /** As of `performance.now`: when its last bytes came. */
   heardMs: number;
-  ended: Promise<void>;
+  readonly ended: Promise<void>;
 }
 
 export async function images(folder: string): Promise<Images> {
   const partFolder = join(folder, 'parts');
+  const asideFolder = join(folder, 'not-as-named');
   await mkdir(partFolder, { recursive: true });
   await dropOldParts(partFolder);
   const place = (sha256: string): string => join(folder, sha256.slice(0, 2), sha256);
-  const part = (sha256: string): string => join(partFolder, sha256);
-  const senders = new Map<string, Sender>();
+  /** A digest, since an owner's id is no file name. */
+  const part = (sha256: string, owner: string): string =>
+    join(partFolder, `${sha256}-${createHash('sha256').update(owner).digest('hex').slice(0, 16)}`);
+  /** By part: whoever writes it, then those who wait, in order. */
+  const senders = new Map<string, Sender[]>();
 
-  /** Resolves once nobody else sends this picture. */
-  const turn = async (sha256: string): Promise<void> => {
-    for (let first = senders.get(sha256); first; first = senders.get(sha256)) {
+  /** Resolves once it is the first in the queue. Who joins is placed at once: two can never both be first. */
+  const turn = async (queue: readonly Sender[], sender: Sender): Promise<void> => {
+    for (let first = queue[0]; first && first !== sender; first = queue[0]) {
       await Promise.race([first.ended, delay(lookMs)]);
       if (performance.now() - first.heardMs > silentMs) first.request.destroy();
     }
+    sender.heardMs = performance.now();
   };
 
   const sizeOf = async (file: string): Promise<number | undefined> =>
@@ -70,31 +84,57 @@ export async function images(folder: string): Promise<Images> {
   };
 
   const has = async (sha256: string): Promise<boolean> => (await sizeOf(place(sha256))) !== undefined;
-  const received = async (sha256: string): Promise<number> => (await sizeOf(part(sha256))) ?? 0;
+  const received = async (sha256: string, owner: string): Promise<number> =>
+    (await sizeOf(part(sha256, owner))) ?? 0;
 
-  const take = async (sender: Sender, sha256: string, start: number, total: number): Promise<boolean> => {
-    if (await has(sha256)) return true;
-    const here = await received(sha256);
+  const sound = async (sha256: string): Promise<boolean> => {
+    if (!(await has(sha256))) return false;
+    if ((await hashOf(place(sha256))) === sha256) return true;
+    // Kept, since someone may want to know what happened; but no longer under this name.
+    await mkdir(asideFolder, { recursive: true });
+    await rename(place(sha256), join(asideFolder, `${sha256}-${randomUUID()}`));
+    return false;
+  };
+
+  const take = async (
+    sender: Sender,
+    file: string,
+    sha256: string,
+    start: number,
+    total: number,
+  ): Promise<boolean> => {
+    if (await has(sha256)) {
+      await rm(file, { force: true });
+      return true;
+    }
+    const here = (await sizeOf(file)) ?? 0;
     if (start > here) {
       throw new Refusal(409, 'gap', `The next byte wanted is ${here}.`, { 'upload-offset': String(here) });
     }
     // What comes again is written over itself; the hash settles which was right.
-    await pipeline(
-      sender.request,
-      limit(total - start, sender),
-      createWriteStream(part(sha256), { flags: here === 0 ? 'w' : 'r+', start }),
-    );
-    if ((await received(sha256)) < total) return false;
-    if ((await hashOf(part(sha256))) !== sha256) {
-      await rm(part(sha256), { force: true });
+    await withFile(file, here === 0 ? 'w' : 'r+', async (handle) => {
+      let at = start;
+      // By hand: a stream that is cut off may still write after it has said that it ended.
+      for await (const piece of limit(total - start, sender)(sender.request)) {
+        for (let done = 0; done < piece.length; )
+          done += (await handle.write(piece, done, piece.length - done, at + done)).bytesWritten;
+        at += piece.length;
+      }
+      // What an earlier, longer announcement left behind it.
+      if (at >= total) await handle.truncate(total);
+    });
+    if (((await sizeOf(file)) ?? 0) < total) return false;
+    if ((await hashOf(file)) !== sha256) {
+      await rm(file, { force: true });
       throw new Refusal(422, 'hash', 'The picture arrived changed; it is sent again from the start.');
     }
-    await settle(part(sha256), sha256);
+    await settle(file, sha256);
     return true;
   };
 
   return {
     has,
+    sound,
     received,
     bytes: async (sha256) => ((await has(sha256)) ? readFile(place(sha256)) : undefined),
 
@@ -146,16 +186,24 @@ export async function images(folder: string): Promise<Images> {
       else await pipeline(createReadStream(place(sha256), { start, end: end - 1 }), response);
     },
 
-    async receive(request, sha256, start, total) {
-      await turn(sha256);
-      const sender: Sender = { request, heardMs: performance.now(), ended: Promise.resolve() };
-      senders.set(sha256, sender);
-      const taken = take(sender, sha256, start, total).finally(() => senders.delete(sha256));
-      sender.ended = taken.then(
-        () => undefined,
-        () => undefined,
-      );
-      return taken;
+    async receive(request, sha256, owner, start, total) {
+      const file = part(sha256, owner);
+      const queue = senders.get(file) ?? [];
+      senders.set(file, queue);
+      let end = (): void => undefined;
+      const ended = new Promise<void>((resolve) => {
+        end = resolve;
+      });
+      const sender: Sender = { request, heardMs: performance.now(), ended };
+      queue.push(sender);
+      try {
+        await turn(queue, sender);
+        return await take(sender, file, sha256, start, total);
+      } finally {
+        queue.splice(queue.indexOf(sender), 1);
+        if (queue.length === 0) senders.delete(file);
+        end();
+      }
     },
   };
 }

@@ -6,15 +6,15 @@ export interface Limits {
   /** Requests a second one client may keep up, and how many it may make at once. */
   readonly requestsPerSecond: number;
   readonly requestBurst: number;
-  /** Wrong codes in ten minutes: from one address, and from all. */
+  /** Wrong codes in ten minutes: from one address, and from all until each address has one guess. */
   readonly guessesPerAddress: number;
   readonly guessesInAll: number;
 }
 
 /**
  * A first download of a hundred drawings is a burst of some 300 requests. A scan of 8K × 5K in 16-bit colour
- * is 240 MB uncompressed. Codes have 40 bits: 100 guesses in ten minutes find one of a hundred open codes
- * once in two thousand years.
+ * is 240 MB uncompressed. Codes have 50 bits: a million addresses with one guess each in ten minutes, for the
+ * week that a code lives, find one of a hundred open codes once in ten thousand weeks.
  */
 export const usualLimits: Limits = {
   bodyBytes: 8e6,
@@ -29,15 +29,21 @@ export const usualLimits: Limits = {
 export interface Bucket {
   /** False when the key has used up what it may. */
   take(key: string, nowMs: number): boolean;
+  /** The same answer, and nothing is used up. */
+  has(key: string, nowMs: number): boolean;
 }
 
 /** A token bucket a key (a standard way to limit rates): `burst` at once, `perSecond` refilled. */
 export function bucket(burst: number, perSecond: number): Bucket {
   const left = new Map<string, { tokens: number; atMs: number }>();
+  const tokensOf = (key: string, nowMs: number): number => {
+    const known = left.get(key) ?? { tokens: burst, atMs: nowMs };
+    return Math.min(burst, known.tokens + ((nowMs - known.atMs) / 1000) * perSecond);
+  };
   return {
+    has: (key, nowMs) => tokensOf(key, nowMs) >= 1,
     take(key, nowMs) {
-      const known = left.get(key) ?? { tokens: burst, atMs: nowMs };
-      const tokens = Math.min(burst, known.tokens + ((nowMs - known.atMs) / 1000) * perSecond);
+      const tokens = tokensOf(key, nowMs);
       // Full ones are forgotten, so that many passing addresses do not fill the memory.
       if (left.size > 10_000)
         for (const [old, { atMs }] of left) if (nowMs - atMs > 600_000) left.delete(old);

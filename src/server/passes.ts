@@ -1,13 +1,16 @@
 /** Who may come in: one-time codes, and the tokens that tablets get for them. */
 import { createHash, randomBytes, randomInt, randomUUID } from 'node:crypto';
 import type { IncomingMessage } from 'node:http';
+import { isIP } from 'node:net';
 import { reservedIds } from '../wire/people.ts';
-import { type Bucket, bucket, type Limits } from './limits.ts';
+import { bucket, type Limits } from './limits.ts';
 import { Refusal } from './refusal.ts';
 import type { Pass, PassStore } from './store/types.ts';
 
 /** Without I, L, O and U: read aloud and typed without doubt (Crockford's base 32, from memory). */
 const letters = '0123456789ABCDEFGHJKMNPQRSTVWXYZ';
+/** 50 bits: see `limits.ts`. */
+const codeLetters = 10;
 /** A code that nobody used in a week is worth nothing. */
 const codeLifeMs = 7 * 86_400_000;
 
@@ -15,7 +18,7 @@ export type NewPass = Pick<Pass, 'name' | 'role'> & { readonly owner?: boolean; 
 
 /** Makes a pass; the code is shown once and kept as a hash only. */
 export function makePass(store: PassStore, wanted: NewPass, nowMs: number): { pass: Pass; code: string } {
-  const code = Array.from({ length: 8 }, () => letters[randomInt(letters.length)]).join('');
+  const code = Array.from({ length: codeLetters }, () => letters[randomInt(letters.length)]).join('');
   const pass: Pass = {
     id: randomUUID(),
     name: wanted.name,
@@ -27,7 +30,7 @@ export function makePass(store: PassStore, wanted: NewPass, nowMs: number): { pa
     revokedMs: undefined,
   };
   store.makePass(pass, hash(code));
-  return { pass, code: `${code.slice(0, 4)}-${code.slice(4)}` };
+  return { pass, code: `${code.slice(0, codeLetters / 2)}-${code.slice(codeLetters / 2)}` };
 }
 
 /**
@@ -48,17 +51,21 @@ export interface Gate {
   join(code: string, wantedPersonId: string, address: string, nowMs: number): { pass: Pass; token: string };
 }
 
-export function gate(store: PassStore, limits: Limits): Gate {
+export function gate(store: PassStore, limits: Limits, secure: boolean): Gate {
   const perAddress = bucket(limits.guessesPerAddress, limits.guessesPerAddress / 600);
   const inAll = bucket(limits.guessesInAll, limits.guessesInAll / 600);
+  const whenMany = bucket(1, 1 / 600);
   return {
     passOf(request) {
-      const token = readCookie(request.headers.cookie);
+      const token = readCookie(request.headers.cookie, secure);
       return token === undefined ? undefined : store.passOfToken(hash(token));
     },
     join(code, wantedPersonId, address, nowMs) {
-      countGuess(perAddress, address, nowMs);
-      countGuess(inAll, '', nowMs);
+      const from = network(address);
+      if (!perAddress.has(from, nowMs)) throw tooManyGuesses();
+      // Many wrong ones from everywhere must lock nobody out: then each address has one guess, and a right
+      // code still lets in.
+      if (!inAll.has('', nowMs) && !whenMany.has(from, nowMs)) throw tooManyGuesses();
       // An id that is someone's already would let one write in their name.
       const taken =
         reservedIds.has(wantedPersonId) || store.passes().some((pass) => pass.personId === wantedPersonId);
@@ -66,6 +73,9 @@ export function gate(store: PassStore, limits: Limits): Gate {
       const personId = taken ? randomUUID() : wantedPersonId;
       const pass = store.join(hash(tidy(code)), hash(token), personId, nowMs, codeLifeMs);
       if (pass) return { pass, token };
+      perAddress.take(from, nowMs);
+      inAll.take('', nowMs);
+      whenMany.take(from, nowMs);
       throw new Refusal(
         403,
         'code',
@@ -75,11 +85,21 @@ export function gate(store: PassStore, limits: Limits): Gate {
   };
 }
 
-function countGuess(guesses: Bucket, key: string, nowMs: number): void {
-  if (guesses.take(key, nowMs)) return;
+function tooManyGuesses(): Refusal {
   const reason =
     'Too many codes were tried. Wait ten minutes, then try again; nothing on your tablet is lost.';
-  throw new Refusal(429, 'guesses', reason, { 'retry-after': '600' });
+  return new Refusal(429, 'guesses', reason, { 'retry-after': '600' });
+}
+
+/** One household has 2^64 addresses of IPv6 (RFC 6177): its network counts, not the address. */
+function network(address: string): string {
+  if (isIP(address) !== 6 || address.startsWith('::ffff:')) return address;
+  const [head = '', tail] = address.split('::');
+  const groups = head.split(':');
+  const missing = tail === undefined ? 0 : 8 - groups.length - tail.split(':').length;
+  return [...groups, ...Array<string>(Math.max(0, missing)).fill('0'), ...(tail ?? '').split(':')]
+    .slice(0, 4)
+    .join(':');
 }
 
 /** As people type: small letters, spaces, dashes, and O, I, L for the digits they look like. */
@@ -105,7 +125,10 @@ export function passCookie(token: string, secure: boolean): string {
   return secure ? `${base}; Secure` : base;
 }
 
-export function readCookie(header: string | undefined): string | undefined {
-  const match = /(?:^|;\s*)(?:__Host-)?fairpeg=([\w-]{20,100})/.exec(header ?? '');
-  return match?.[1];
+/** Over HTTPS only the name counts that another host of the domain cannot set: a planted one says nothing. */
+export function readCookie(header: string | undefined, secure: boolean): string | undefined {
+  const start = `${cookieName(secure)}=`;
+  const own = (header ?? '').split(';').find((cookie) => cookie.trim().startsWith(start));
+  const token = own?.trim().slice(start.length);
+  return token !== undefined && /^[\w-]{20,100}$/.test(token) ? token : undefined;
 }

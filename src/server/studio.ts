@@ -1,6 +1,7 @@
 /** The studio server's request handling, with all it stands on; `listen.ts` puts it on ports. */
 import { mkdir } from 'node:fs/promises';
 import type { IncomingMessage, RequestListener, ServerResponse } from 'node:http';
+import { isIP } from 'node:net';
 import { join } from 'node:path';
 import { beatMs } from '../wire/hints.ts';
 import { apiRoutes } from './api/routes.ts';
@@ -51,7 +52,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
   const store = sqliteStore(join(options.data, 'studio.sqlite'));
   const pictures = await images(join(options.data, 'images'));
   const hints = live(options.heartbeatMs ?? beatMs);
-  const door = gate(store, limits);
+  const door = gate(store, limits, options.secure);
   const rates = bucket(limits.requestBurst, limits.requestsPerSecond);
   const app = appFiles(options.app);
   const routes = apiRoutes({
@@ -174,6 +175,13 @@ function hostOf(origin: string): string | undefined {
 
 function addressOf(request: IncomingMessage, behindProxy: boolean): string {
   const forwarded = request.headers['x-forwarded-for'];
-  const last = behindProxy && typeof forwarded === 'string' ? forwarded.split(',').at(-1)?.trim() : undefined;
-  return last ?? request.socket.remoteAddress ?? '';
+  if (!behindProxy) return request.socket.remoteAddress ?? '';
+  const last = typeof forwarded === 'string' ? forwarded.split(',').at(-1)?.trim() : undefined;
+  if (last !== undefined && isIP(last) !== 0) return last;
+  // Without it everyone would be one client, and one who guesses codes would lock all out.
+  throw new Refusal(
+    421,
+    'proxy',
+    'The proxy in front of the studio server does not say who asks. Let it set X-Forwarded-For to the address of its client.',
+  );
 }

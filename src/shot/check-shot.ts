@@ -6,6 +6,8 @@ import type { Level, Shot } from './model.ts';
 import { fieldOf, sayIssue } from './shot-json.ts';
 
 const count = v.pipe(v.number(), v.safeInteger(), v.minValue(1));
+/** A million frames at 24 a second are eleven hours. Beyond, a mistyped number would fill the memory. */
+const frame = v.pipe(count, v.maxValue(1_000_000));
 const label = v.pipe(v.string(), v.minLength(1), v.maxLength(longestLabel));
 const extra = v.optional(v.record(v.string(), v.unknown()));
 
@@ -32,7 +34,7 @@ const drawingSchema = v.object({
 const levelSchema = v.object({
   name: v.pipe(v.string(), v.maxLength(200)),
   drawings: v.array(drawingSchema),
-  exposures: v.array(v.object({ drawing: label, frame: count, length: count })),
+  exposures: v.array(v.object({ drawing: label, frame, length: frame })),
   exposuresGuessed: v.optional(v.boolean()),
   extra,
 });
@@ -98,5 +100,8 @@ function faultsOfLevel(level: Level): string[] {
 }
 
 function repeated(names: readonly string[]): string[] {
-  return [...new Set(names.filter((name, i) => names.indexOf(name) !== i))];
+  const seen = new Set<string>();
+  const twice = new Set<string>();
+  for (const name of names) (seen.has(name) ? twice : seen).add(name);
+  return [...twice];
 }

@@ -27,7 +27,7 @@ export function personRoutes({ store, gate, live, needsPass, secure, limits, now
       path: '/api/me',
       open: true,
       handle({ request, response, pass }) {
-        const token = pass && readCookie(request.headers.cookie);
+        const token = pass && readCookie(request.headers.cookie, secure);
         // Each visit renews the cookie, so that a tablet in use never has to join again.
         sendJson(response, 200, me(pass), token ? { 'set-cookie': passCookie(token, secure) } : {});
       },

@@ -1,5 +1,5 @@
 // Expected values: RFC 9110 (ranges, conditional requests), RFC 6265bis (cookies), and the rules in src/server/README.md.
-import { readdir, writeFile } from 'node:fs/promises';
+import { readdir, readFile, writeFile } from 'node:fs/promises';
 import { connect } from 'node:net';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
@@ -157,6 +157,24 @@ describe('images', () => {
   test('two who send the same one at once are both told that it is there', async () => {
     const answers = await Promise.all([put(), put(), put()]);
     expect(answers.map(({ ok }) => ok)).toEqual([true, true, true]);
+  });
+  test('a stored file that is not what its name says gives way to who sends it, and is set aside', async () => {
+    await put();
+    const folder = join(studio.folder, 'data/images');
+    const file = join(folder, ref.sha256.slice(0, 2), ref.sha256);
+    await writeFile(file, picture(8, 1000).bytes);
+    expect((await put()).status).toBe(201);
+    expect(new Uint8Array(await (await ask(path)).arrayBuffer())).toEqual(bytes);
+    const [aside = ''] = await readdir(join(folder, 'not-as-named'));
+    expect(new Uint8Array(await readFile(join(folder, 'not-as-named', aside)))).toEqual(
+      picture(8, 1000).bytes,
+    );
+  });
+  test('many who send it at once, some of them other bytes: what is kept is what its name says', async () => {
+    const wrong = (): Promise<Response> => ask(path, { method: 'PUT', body: picture(8, 1000).bytes });
+    await Promise.all([wrong(), put(), wrong(), put(), put(), wrong()]);
+    expect(new Uint8Array(await (await ask(path)).arrayBuffer())).toEqual(bytes);
+    expect(await readdir(join(studio.folder, 'data/images/parts'))).toEqual([]);
   });
   test('a shot is taken up only when all its pictures are there, and says which are missing', async () => {
     const shot = shotOf([ref, picture(9).ref]);
@@ -343,6 +361,27 @@ describe('on the network', () => {
     now += 61_000;
     expect((await ask('api/join', json('POST', { code }))).status).toBe(200);
   });
+  // Expected: RFC 6265bis, 4.1.3.2: a name with `__Host-` can be set by this very host only.
+  test('a planted cookie without the prefix says nothing, beside the right one or alone', async () => {
+    const [ana, eve] = [await joined('Ana', 'artist'), await joined('Eve', 'director')];
+    const planted = eve.cookie.replace('__Host-', '');
+    const me = async (cookie: string) =>
+      (await (await ask('api/me', { headers: { cookie } })).json()).person?.name;
+    expect(await me(`${planted}; ${ana.cookie}`)).toBe('Ana');
+    expect(await me(planted)).toBeUndefined();
+  });
+  test('a false length of one tablet leaves the upload of another as it is', async () => {
+    const [ana, eve] = [await joined('Ana', 'artist'), await joined('Eve', 'artist')];
+    const { bytes, ref } = picture(11, 1000);
+    const path = `api/images/${ref.sha256}`;
+    const piece = (cookie: string, range: string, body: Uint8Array<ArrayBuffer>): Promise<Response> =>
+      ask(path, { method: 'PUT', headers: { cookie, 'content-range': range }, body });
+    expect((await piece(ana.cookie, 'bytes 0-599/1000', bytes.slice(0, 600))).status).toBe(202);
+    expect((await piece(eve.cookie, 'bytes 0-9/10', bytes.slice(0, 10))).status).toBe(422);
+    const upload = await ask(`${path}/upload`, { headers: { cookie: ana.cookie } });
+    expect(await upload.json()).toEqual({ whole: false, received: 600 });
+    expect((await piece(ana.cookie, 'bytes 600-999/1000', bytes.slice(600))).status).toBe(201);
+  });
   test('only the owner gives and takes passes; a revoked one is out at once, its stream too', async () => {
     const owner = await joined('Olga', 'director', true);
     const director = await joined('Dov', 'director');
@@ -353,7 +392,7 @@ describe('on the network', () => {
     );
     expect(await made.json()).toMatchObject({
       pass: { name: 'Inès', role: 'assistant', owner: false },
-      code: expect.stringMatching(/^[0-9A-Z]{4}-[0-9A-Z]{4}$/),
+      code: expect.stringMatching(/^[0-9A-Z]{5}-[0-9A-Z]{5}$/),
       urls: ['https://studio.local:4173'],
     });
     const live = await ask('api/live', { headers: { cookie: director.cookie } });
@@ -371,6 +410,39 @@ describe('on the network', () => {
     expect((await ask('api/join', json('POST', { code: first }))).status).toBe(403);
     expect((await ask('api/join', json('POST', { code: second }))).status).toBe(200);
     expect(ownerCode(studio.studio.store, now)).toBeUndefined();
+  });
+});
+
+describe('behind a proxy', () => {
+  beforeEach(() => open({ needsPass: true, behindProxy: true }));
+  const from = (address: string) => ({ 'x-forwarded-for': address });
+
+  test.each([
+    [{}, 421],
+    [from('unknown'), 421],
+    [from('203.0.113.9, 192.0.2.7'), 200],
+    [from('2001:db8::7'), 200],
+  ])('with %j as its headers the answer is %i', async (headers, status) =>
+    expect((await ask('api/me', { headers })).status).toBe(status),
+  );
+  test('a hundred wrong codes from everywhere lock out nobody who has a right one', async () => {
+    const guess = async (code: string, address: string): Promise<number> =>
+      (await ask('api/join', json('POST', { code }, from(address)))).status;
+    for (let n = 0; n < 120; n++) await guess('AAAA-AAAA', `192.0.2.${n}`);
+    const { code } = makePass(studio.studio.store, { name: 'Ana', role: 'artist' }, now);
+    // One guess an address, now that there were so many.
+    expect(await guess('AAAA-AAAA', '198.51.100.1')).toBe(403);
+    expect(await guess('AAAA-AAAA', '198.51.100.1')).toBe(429);
+    expect(await guess(code, '198.51.100.2')).toBe(200);
+  });
+  // RFC 6177: a site is given a /64 or more.
+  test('all addresses of one IPv6 network guess as one', async () => {
+    const statuses: number[] = [];
+    for (let n = 0; n < 11; n++) {
+      const headers = from(`2001:db8::${(n + 1).toString(16)}`);
+      statuses.push((await ask('api/join', json('POST', { code: 'AAAA-AAAA' }, headers))).status);
+    }
+    expect(statuses).toEqual([...Array.from({ length: 10 }, () => 403), 429]);
   });
 });
 

@@ -90,9 +90,10 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
 
   function write(bodies: readonly Entry['body'][], ids: readonly string[] = []): readonly Entry[] {
     const writer = { ...person() };
+    const saidAt = Math.max(0, Math.floor(clock.wallMs()));
     const made = bodies.map((body, index): Entry => {
       stamp = tick(stamp, clock.wallMs());
-      return { v: 1, id: ids[index] ?? clock.newId(), shot: base.id, writer, stamp, body };
+      return { v: 1, id: ids[index] ?? clock.newId(), shot: base.id, writer, stamp, saidMs: saidAt, body };
     });
     waiting.value = [...waiting.value, ...made];
     void flush();

@@ -28,9 +28,33 @@ export type Parsed =
  * leaves it out. The object given is returned itself, so that fields added later survive too.
  */
 export function parseEntry(value: unknown): Parsed {
+  if (isDeep(value)) {
+    const claimed = (value as { id?: unknown }).id;
+    const id = typeof claimed === 'string' ? claimed.slice(0, 100) : undefined;
+    return { ok: false, id, reason: `it is nested more than ${deepest} deep` };
+  }
   const schema = looksKnown(value) ? entrySchema : envelopeSchema;
   const result = v.safeParse(schema, value, { abortEarly: true });
   return result.success ? { ok: true, entry: value as Entry } : refuse(value, result.issues[0]);
+}
+
+/** Entries are five deep. What is nested by the thousand fails wherever it is copied, and would stop a shot's sync. */
+const deepest = 100;
+
+/** Level by level, as a walk that calls itself would end where the copying does. */
+function isDeep(value: unknown): boolean {
+  let level = [value];
+  for (let depth = 0; level.length > 0; depth++) {
+    if (depth > deepest) return true;
+    level = level.flatMap((one) => (typeof one === 'object' && one !== null ? nested(one) : []));
+  }
+  return false;
+}
+
+/** The numbers of a stroke, thousands, are passed over. */
+function nested(one: object): unknown[] {
+  const parts: unknown[] = Array.isArray(one) ? one : Object.values(one);
+  return parts.filter((part) => typeof part === 'object' && part !== null);
 }
 
 function looksKnown(value: unknown): boolean {

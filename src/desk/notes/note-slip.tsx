@@ -1,6 +1,6 @@
 /** One note on the strip: drawing, ink, words, state; opened out it shows what was said since. */
 import type { JSX } from 'preact';
-import type { Entry, NoteState } from '../../note/entry.ts';
+import { type Entry, type NoteState, saidMs } from '../../note/entry.ts';
 import type { Note } from '../../note/merge.ts';
 import { drawingOf } from '../../shot/drawing-ref.ts';
 import { Mark } from '../mark.tsx';
@@ -74,12 +74,12 @@ function Opened({ session, note }: { session: Session; note: Note }): JSX.Elemen
   return (
     <div class="slip-open">
       <p class="said-by">
-        {nameOf(note.pin)}, {whenWords(note.pin.stamp.wallMs)}
+        {nameOf(note.pin)}, {whenWords(saidMs(note.pin))}
         {note.edited && ', changed since'} · {takeWords(session.shot.value, body)}
       </p>
       {note.stateBy && (
         <p class="said-by">
-          {note.state}: {nameOf(note.stateBy)}, {whenWords(note.stateBy.stamp.wallMs)}
+          {note.state}: {nameOf(note.stateBy)}, {whenWords(saidMs(note.stateBy))}
         </p>
       )}
       <ul class="answers">

@@ -2,6 +2,7 @@
 import { signal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useMemo, useRef } from 'preact/hooks';
+import { saidMs } from '../../note/entry.ts';
 import { drawingOf } from '../../shot/drawing-ref.ts';
 import { Icon } from '../icons.tsx';
 import { Later } from '../later.tsx';
@@ -72,7 +73,7 @@ function Looked({ session, desk, item }: { session: Session; desk: RetakesDesk; 
       {note.stateBy && (
         <p class="hint">
           {note.state}: {note.stateBy.writer.name || note.stateBy.writer.role},{' '}
-          {whenWords(note.stateBy.stamp.wallMs)}
+          {whenWords(saidMs(note.stateBy))}
         </p>
       )}
       {words.some(([state]) => says(state)) ? (

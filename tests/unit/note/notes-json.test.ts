@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import type { Entry } from '../../../src/note/entry.ts';
 import { readNotesJson, writeNotesJson } from '../../../src/note/notes-json.ts';
+import { parseEntry } from '../../../src/note/parse.ts';
 
 const entry: Entry = {
   v: 1,
@@ -32,3 +33,11 @@ test.each([
   ['7', 'it has no list “entries”'],
   ['{"format": "a cake", "entries": []}', 'it is no file of notes'],
 ])('%j is none', (text, why) => expect(() => readNotesJson(text)).toThrow(why));
+
+test('an entry nested by the thousand is refused alone, before anything copies it', () => {
+  const deep = `${'['.repeat(20_000)}${']'.repeat(20_000)}`;
+  const text = JSON.stringify({ ...entry, id: 'deep' });
+  const value: unknown = JSON.parse(text.replace(/}$/, `,"more":${deep}}`));
+  expect(parseEntry(value)).toEqual({ ok: false, id: 'deep', reason: 'it is nested more than 100 deep' });
+  expect(parseEntry(entry).ok).toBe(true);
+});

@@ -2,10 +2,11 @@
  * The shot with everyone's entries, and the writing of new ones. An edit is seen at once and kept at once;
  * one that cannot be kept stays here, and is tried again until it is.
  */
-import { computed, type ReadonlySignal, signal } from '@preact/signals';
+import { computed, type ReadonlySignal, signal, untracked } from '@preact/signals';
 import { applyEntries } from '../note/apply.ts';
 import { latestStamp, tick } from '../note/clock.ts';
-import type { Entry, Person, Stamp } from '../note/entry.ts';
+import type { Body, Entry, Person, Stamp } from '../note/entry.ts';
+import { type Answer, may } from '../note/may.ts';
 import { mergeNotes, type Notes } from '../note/merge.ts';
 import { union } from '../note/union.ts';
 import type { Shelf } from '../shelf/types.ts';
@@ -30,18 +31,27 @@ export interface Ledger {
   readonly waiting: ReadonlySignal<readonly Entry[]>;
   /** Why the last write failed: one sentence. */
   readonly trouble: ReadonlySignal<string>;
-  edit(edit: Edit): void;
+  /** Whether the person at this tablet may write that. Read in an effect, it follows person and entries. */
+  may(body: Body): Answer;
+  /** This and what follows write all of it or, when the person may not write some of it, nothing. */
+  edit(edit: Edit): Answer;
   /** Adds entries without an undo step. `ids`: made before, where saying it twice must be saying it once. */
-  write(bodies: readonly Entry['body'][], ids?: readonly string[]): readonly Entry[];
+  write(bodies: readonly Body[], ids?: readonly string[]): Answer;
   /** Adds entries whose undo withdraws them, and whose redo brings them back. */
-  say(says: string, bodies: readonly Entry['body'][], ids?: readonly string[]): void;
-  undo(): Edit | undefined;
-  redo(): Edit | undefined;
+  say(says: string, bodies: readonly Body[], ids?: readonly string[]): Answer;
+  /** Undefined when there is nothing to undo. A refused one stays to be undone. */
+  undo(): Turned | undefined;
+  redo(): Turned | undefined;
   /** Tries at once to keep what waits, as it is by itself in time; resolves when it is kept or has failed again. */
   flush(): Promise<void>;
   /** Writes what waits where a page that goes away can: the next to open the shot keeps it. */
   readonly putInHaste: () => void;
   close(): void;
+}
+
+export interface Turned {
+  readonly edit: Edit;
+  readonly answer: Answer;
 }
 
 export interface LedgerStart {
@@ -88,7 +98,14 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
     }
   }
 
-  function write(bodies: readonly Entry['body'][], ids: readonly string[] = []): readonly Entry[] {
+  const byId = computed(() => new Map(all.value.map((entry) => [entry.id, entry])));
+  const mayWrite = (body: Body): Answer => may(person(), body, (id) => byId.value.get(id));
+  /** Rights are asked here, where it is written: a button that was offered too long, a key, an undo ask nobody. */
+  function judge(bodies: readonly Body[]): Answer {
+    return untracked(() => bodies.map(mayWrite).find((answer) => !answer.may) ?? { may: true });
+  }
+
+  function add(bodies: readonly Body[], ids: readonly string[] = []): readonly Entry[] {
     const writer = { ...person() };
     const saidAt = Math.max(0, Math.floor(clock.wallMs()));
     const made = bodies.map((body, index): Entry => {
@@ -103,8 +120,17 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
   /** Withdraws what an edit said; the edit then stands for the withdrawals. */
   function turned(edit: Edit): Edit {
     if (!edit.said) return edit;
-    const made = write(edit.said.map((to) => ({ kind: 'withdraw', to })));
-    return { ...edit, said: made.map(({ id }) => id) };
+    return { ...edit, said: add(withdrawals(edit)).map(({ id }) => id) };
+  }
+
+  /** What undoing or redoing an edit would write, `edit` being what is applied then. */
+  function turn(last: Edit, edit: Edit, after: typeof afterUndo): Turned {
+    const answer = judge([...edit.bodies, ...withdrawals(last)]);
+    if (answer.may) {
+      historySignal.value = after(historySignal.value, turned(last));
+      apply(edit);
+    }
+    return { edit: last, answer };
   }
 
   function apply(edit: Edit): void {
@@ -113,7 +139,7 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
       baseSignal.value = { ...known, ...edit.facts.to };
       factsWait.value = true;
     }
-    if (edit.bodies.length > 0) write(edit.bodies);
+    if (edit.bodies.length > 0) add(edit.bodies);
     else void flush();
   }
 
@@ -177,34 +203,41 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
     saved,
     waiting,
     trouble,
-    write,
+    may: mayWrite,
+    write(bodies, ids) {
+      const answer = judge(bodies);
+      if (answer.may) add(bodies, ids);
+      return answer;
+    },
     flush,
     putInHaste: () => haste.add(waiting.peek()),
     say(says, bodies, ids) {
-      const said = write(bodies, ids).map(({ id }) => id);
+      const answer = judge(bodies);
+      if (!answer.may) return answer;
+      const said = add(bodies, ids).map(({ id }) => id);
       historySignal.value = withEdit(historySignal.value, { says, bodies: [], back: [], said });
+      return answer;
     },
     edit(edit) {
+      const answer = judge(edit.bodies);
+      if (!answer.may) return answer;
       historySignal.value = withEdit(historySignal.value, edit);
       apply(edit);
+      return answer;
     },
     undo() {
       const last = historySignal.value.done.at(-1);
-      if (!last) return undefined;
-      historySignal.value = afterUndo(historySignal.value, turned(last));
-      apply(reversed(last));
-      return last;
+      return last && turn(last, reversed(last), afterUndo);
     },
     redo() {
       const next = historySignal.value.undone.at(-1);
-      if (!next) return undefined;
-      historySignal.value = afterRedo(historySignal.value, turned(next));
-      apply(next);
-      return next;
+      return next && turn(next, next, afterRedo);
     },
     close: stopWatching,
   };
 }
+
+const withdrawals = ({ said = [] }: Edit): Body[] => said.map((to) => ({ kind: 'withdraw', to }));
 
 function sentenceOf(error: unknown): string {
   return error instanceof Error && error.message

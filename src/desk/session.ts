@@ -5,6 +5,7 @@
 import { batch, computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import type { Picture } from '../line/picture.ts';
 import type { Body } from '../note/entry.ts';
+import type { Answer } from '../note/may.ts';
 import type { Shelf } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
 import type { Camera, Quality, Spread, Stage, StageEvents } from '../stage/types.ts';
@@ -57,6 +58,12 @@ export interface Laid {
   words(way: Way): string | undefined;
 }
 
+export interface Saying {
+  /** Of the entries, made before: saying it twice is then saying it once. */
+  readonly ids?: readonly string[];
+  readonly refused?: (reason: string) => void;
+}
+
 export interface Session {
   readonly shelf: Shelf;
   readonly clock: Clock;
@@ -91,10 +98,13 @@ export interface Session {
   readonly canUndo: ReadonlySignal<boolean>;
   readonly canRedo: ReadonlySignal<boolean>;
   act(what: Act): void;
-  /** Undefined (nothing changed) is let pass, so that callers need not ask. */
+  /** Undefined (nothing changed) is let pass, so that callers need not ask. A refusal is told as a notice. */
   edit(edit: Edit | undefined): void;
-  /** Adds entries whose undo withdraws them; see `Ledger.say`. */
-  say(says: string, bodies: readonly Body[], ids?: readonly string[]): void;
+  /**
+   * Adds entries whose undo withdraws them; see `Ledger.say`. False when the person may not: `refused` is given the
+   * sentence, which is a notice otherwise.
+   */
+  say(says: string, bodies: readonly Body[], how?: Saying): boolean;
   /** Writes something down with what else is kept when the page goes away. Returns what ends it. */
   alsoFlush(write: () => Promise<void>): () => void;
   readonly undo: () => void;
@@ -133,7 +143,7 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
   const ledger = openLedger({
     shelf,
     clock,
-    person: () => person.peek(),
+    person: () => person.value,
     base,
     entries,
     history: kept.history,
@@ -176,6 +186,10 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     if (model.peek().motion !== 'still') doAct({ do: 'motion', motion: 'still' });
   }
 
+  function tell(answer: Answer, says: string, action: NonNullable<Notice['action']>): void {
+    notice.value = answer.may ? { says, action } : { says: answer.reason };
+  }
+
   /** A hand that flips or looks something up stops what runs by itself. */
   const stopping = new Set<Act['do']>(['step', 'end', 'drawing', 'frame', 'level', 'set', 'pick', 'let go']);
 
@@ -216,13 +230,14 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     edit(edit) {
       if (!edit) return;
       halt();
-      ledger.edit(edit);
-      notice.value = { says: edit.says, action: { label: 'Undo', run: session.undo } };
+      tell(ledger.edit(edit), edit.says, { label: 'Undo', run: session.undo });
     },
-    say(says, bodies, ids) {
+    say(says, bodies, { ids, refused } = {}) {
       halt();
-      ledger.say(says, bodies, ids);
-      notice.value = { says, action: { label: 'Undo', run: session.undo } };
+      const answer = ledger.say(says, bodies, ids);
+      if (!answer.may && refused) refused(answer.reason);
+      else tell(answer, says, { label: 'Undo', run: session.undo });
+      return answer.may;
     },
     alsoFlush(write) {
       flushing.add(write);
@@ -232,14 +247,13 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
       const hand = inHand.peek();
       if (hand?.canUndo.peek()) return hand.undo();
       const undone = ledger.undo();
-      if (undone)
-        notice.value = { says: `Undone: ${undone.says}`, action: { label: 'Redo', run: session.redo } };
+      if (undone) tell(undone.answer, `Undone: ${undone.edit.says}`, { label: 'Redo', run: session.redo });
     },
     redo() {
       const hand = inHand.peek();
       if (hand?.canRedo.peek()) return hand.redo();
       const done = ledger.redo();
-      if (done) notice.value = { says: done.says, action: { label: 'Undo', run: session.undo } };
+      if (done) tell(done.answer, done.edit.says, { label: 'Undo', run: session.undo });
     },
     start(motion) {
       halt();

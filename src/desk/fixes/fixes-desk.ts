@@ -4,7 +4,7 @@ import { cropRound } from '../../export/painter.ts';
 import type { Body } from '../../note/entry.ts';
 import { middleOf } from '../../note/field-place.ts';
 import { type FixFinding, type FixRow, fixList, settlesOf } from '../../note/fix-list.ts';
-import { may } from '../../note/may.ts';
+import { tickBody } from '../../note/note-states.ts';
 import type { Shot } from '../../shot/model.ts';
 import { findingsOf, packFindings } from '../findings.ts';
 import { keptFilter } from '../kept-filter.ts';
@@ -66,10 +66,12 @@ function openFixes(session: Session): FixesDesk {
   );
 
   function ask(says: string, body: Body): void {
-    const find = (id: string) => ledger.entries.peek().find((entry) => entry.id === id);
-    const answer = may(person.peek(), body, find);
-    refusal.value = answer.may ? '' : answer.reason;
-    if (answer.may) session.say(says, [body]);
+    refusal.value = '';
+    session.say(says, [body], {
+      refused: (reason) => {
+        refusal.value = reason;
+      },
+    });
   }
 
   const shown = computed(() => shownRows(shot.value, rows.value, filter.value));
@@ -94,13 +96,9 @@ function openFixes(session: Session): FixesDesk {
     tick(row) {
       const note = notes.peek().notes.find(({ id }) => id === row.id);
       if (!note) return;
-      const says = (state: string): string => `No. ${row.number}, drawing ${row.drawing}: ${state}`;
-      const { state, stateBy } = note;
-      if (state !== 'fixed' && state !== 'approved') {
-        ask(says('fixed'), { kind: 'state', to: note.id, state: 'fixed' });
-      } else if (state === 'fixed' && stateBy?.writer.id === person.peek().id) {
-        ask(says('not fixed after all'), { kind: 'withdraw', to: stateBy.id });
-      } else ask(says('reopened'), { kind: 'state', to: note.id, state: 'reopened' });
+      const body = tickBody(note, person.peek());
+      const state = body.kind === 'state' ? body.state : 'not fixed after all';
+      ask(`No. ${row.number}, drawing ${row.drawing}: ${state}`, body);
     },
     goTo(row) {
       const { level, drawing, image = '', sizePx, box } = row;

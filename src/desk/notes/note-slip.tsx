@@ -2,21 +2,16 @@
 import type { JSX } from 'preact';
 import { type Entry, type NoteState, saidMs } from '../../note/entry.ts';
 import type { Note } from '../../note/merge.ts';
+import { nextStates } from '../../note/note-states.ts';
 import { drawingOf } from '../../shot/drawing-ref.ts';
 import { Mark } from '../mark.tsx';
 import type { Session } from '../session.ts';
+import { person } from '../table.ts';
 import { holdsWords } from './listing.ts';
 import { notesOf } from './notes-desk.ts';
 import { Scrawl, StateSign } from './scrawl.tsx';
 import { takeWords, whenWords } from './words.ts';
 
-/** Where a note can go from each state. */
-const ways: Readonly<Record<NoteState, readonly NoteState[]>> = {
-  open: ['fixed', 'approved'],
-  fixed: ['approved', 'reopened'],
-  approved: ['reopened'],
-  reopened: ['fixed', 'approved'],
-};
 const sayings: Readonly<Record<NoteState, string>> = {
   open: 'Open',
   fixed: 'Fixed',
@@ -69,7 +64,6 @@ export function NoteSlip({ session, note }: { session: Session; note: Note }): J
 function Opened({ session, note }: { session: Session; note: Note }): JSX.Element {
   const desk = notesOf(session);
   const { body } = note.pin;
-  const may = (state: NoteState): boolean => desk.allowed({ kind: 'state', to: note.id, state });
   const mayChange = desk.allowed({ kind: 'withdraw', to: note.id });
   return (
     <div class="slip-open">
@@ -126,7 +120,7 @@ function Opened({ session, note }: { session: Session; note: Note }): JSX.Elemen
             </button>
           </div>
           <p class="slip-ends">
-            {ways[note.state].filter(may).map((state) => (
+            {nextStates(note, person.value).map((state) => (
               <button key={state} type="button" class="button" onClick={() => desk.setState(note, state)}>
                 {sayings[state]}
               </button>

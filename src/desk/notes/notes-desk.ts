@@ -4,14 +4,13 @@
  */
 import { batch, computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import type { Body, NoteState, Stroke } from '../../note/entry.ts';
-import { may } from '../../note/may.ts';
 import type { Note } from '../../note/merge.ts';
 import { drawingLabelled, levelNamed } from '../../shot/drawing-ref.ts';
 import { labelsInScreenOrder } from '../../shot/exposures.ts';
 import { cleanOf } from '../../shot/takes.ts';
 import { keptFilter } from '../kept-filter.ts';
 import type { Session } from '../session.ts';
-import { person } from '../table.ts';
+
 import {
   bodyOf,
   type Draft,
@@ -104,8 +103,7 @@ function openNotes(session: Session): NotesDesk {
     kept.value = worked;
   });
 
-  const find = (id: string) => ledger.entries.peek().find((entry) => entry.id === id);
-  const isSaid = (id: string): boolean => find(id) !== undefined;
+  const isSaid = (id: string): boolean => ledger.entries.peek().some((entry) => entry.id === id);
 
   function set(next: InWorks): void {
     works.value = next;
@@ -137,21 +135,15 @@ function openNotes(session: Session): NotesDesk {
     },
   );
 
-  function allowed(body: Body): boolean {
-    return may(person.value, body, find).may;
-  }
-  /** Asks before it says; a refusal is told where it was asked. */
+  /** A refusal is told where it was asked. */
   function ask(says: string, bodies: readonly Body[], ids?: readonly string[]): boolean {
-    for (const body of bodies) {
-      const answer = may(person.peek(), body, find);
-      if (!answer.may) {
-        refusal.value = answer.reason;
-        return false;
-      }
-    }
     refusal.value = '';
-    session.say(says, bodies, ids);
-    return true;
+    return session.say(says, bodies, {
+      ...(ids && { ids }),
+      refused: (reason) => {
+        refusal.value = reason;
+      },
+    });
   }
 
   function say(said: Draft): boolean {
@@ -283,7 +275,7 @@ function openNotes(session: Session): NotesDesk {
     withdraw(id, says) {
       ask(says, [{ kind: 'withdraw', to: id }]);
     },
-    allowed,
+    allowed: (body) => ledger.may(body).may,
     goTo(note) {
       const { level, drawing } = note.pin.body;
       batch(() => {

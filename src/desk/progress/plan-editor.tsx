@@ -1,12 +1,10 @@
 /** Due date, working week, people, and what is counted on until there is data: kept with the shot. */
 import type { JSX } from 'preact';
 import type { Plan } from '../../note/entry.ts';
-import { may } from '../../note/may.ts';
 import { planOf } from '../../note/outlook.ts';
 import { usualDrawingsADay, usualMinutesADrawing, type Weekday } from '../../note/pace.ts';
 import { Stepper } from '../edit/stepper.tsx';
 import type { Session } from '../session.ts';
-import { person } from '../table.ts';
 import { DueField } from './due-field.tsx';
 import { paceWords } from './words.ts';
 
@@ -24,10 +22,10 @@ const usualHours = 8;
 const byMinutes = (usualHours * 60) / usualMinutesADrawing;
 
 export function PlanEditor({ session, plan }: { session: Session; plan: Plan }): JSX.Element {
-  const allowed = may(person.value, plan, () => undefined);
+  const allowed = session.ledger.may(plan);
   /** The latest holds as a whole, so it says again what was said a moment ago, shown already or not. */
   const set = (change: Partial<Plan>, says: string): void =>
-    session.say(says, [{ ...planOf(session.ledger.entries.peek()), ...change }]);
+    void session.say(says, [{ ...planOf(session.ledger.entries.peek()), ...change }]);
   const toggled = (weekday: Weekday): Weekday[] =>
     weekdays
       .map((each) => each.weekday)

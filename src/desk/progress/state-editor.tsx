@@ -1,10 +1,8 @@
 /** How far the drawing at hand is, set by hand. */
 import type { JSX } from 'preact';
 import type { Body, DrawingState } from '../../note/entry.ts';
-import { may } from '../../note/may.ts';
 import { drawingState, drawingStates } from '../../note/progress.ts';
 import type { EditorProps } from '../edit/props.ts';
-import { person } from '../table.ts';
 import { StateTick } from './state-tick.tsx';
 
 export function StateEditor({ session, level, drawing }: EditorProps): JSX.Element {
@@ -16,7 +14,7 @@ export function StateEditor({ session, level, drawing }: EditorProps): JSX.Eleme
     drawing: drawing.label,
     state,
   });
-  const allowed = (state: DrawingState): boolean => may(person.value, body(state), () => undefined).may;
+  const allowed = (state: DrawingState): boolean => session.ledger.may(body(state)).may;
   return (
     <fieldset class="choice">
       <legend>State</legend>

@@ -2,8 +2,7 @@
 import { batch, computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import type { Box } from '../../line/picture.ts';
 import type { Redrawn } from '../../line/redrawn.ts';
-import type { Body, NoteState } from '../../note/entry.ts';
-import { may } from '../../note/may.ts';
+import type { NoteState } from '../../note/entry.ts';
 import { measuringShelf } from '../../shelf/kept-measures.ts';
 import { drawingKey, drawingOf } from '../../shot/drawing-ref.ts';
 import type { ImageRef } from '../../shot/model.ts';
@@ -13,7 +12,6 @@ import { notesOf } from '../notes/notes-desk.ts';
 import { perSession } from '../per-session.ts';
 import type { Session } from '../session.ts';
 import { placeKey } from '../spread.ts';
-import { person } from '../table.ts';
 import { comparing, isMade, type KeptChange, verdictAt } from './comparing.ts';
 import { type Item, itemOn, itemsOf, nextWaiting, pairOf, type TakePair, waiting } from './items.ts';
 import { takesWorker } from './takes-worker.ts';
@@ -49,7 +47,6 @@ export interface RetakesDesk {
   goTo(item: Item): void;
   /** Goes to the next fixed one; tells whether there is one. */
   goOn(): boolean;
-  allowed(body: Body): boolean;
   /** Says it of the current note, and goes on to the next fixed one. */
   decide(state: NoteState): void;
   /** Puts the two takes on the paper in place of clean and rough; returns what takes them off. */
@@ -172,13 +169,11 @@ function openRetakes(session: Session): RetakesDesk {
       if (next) desk.goTo(next);
       return next !== undefined;
     },
-    allowed: (body) =>
-      may(person.value, body, (id) => ledger.entries.peek().find((entry) => entry.id === id)).may,
     decide(state) {
       const item = current.peek();
       if (!item) return;
-      session.say(`Note on ${item.drawing}: ${state}`, [{ kind: 'state', to: item.note.id, state }]);
-      desk.goOn();
+      const says = `Note on ${item.drawing}: ${state}`;
+      if (session.say(says, [{ kind: 'state', to: item.note.id, state }])) desk.goOn();
     },
     lay() {
       const before = session.model.peek().way;

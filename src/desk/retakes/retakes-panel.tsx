@@ -3,6 +3,7 @@ import { signal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useMemo, useRef } from 'preact/hooks';
 import { saidMs } from '../../note/entry.ts';
+import { nextStates } from '../../note/note-states.ts';
 import { drawingOf } from '../../shot/drawing-ref.ts';
 import { Icon } from '../icons.tsx';
 import { Later } from '../later.tsx';
@@ -10,6 +11,7 @@ import { Mark } from '../mark.tsx';
 import { Scrawl, StateSign } from '../notes/scrawl.tsx';
 import { whenWords } from '../notes/words.ts';
 import type { Session } from '../session.ts';
+import { person } from '../table.ts';
 import { type Item } from './items.ts';
 import { type RetakesDesk, retakesOf, type Told } from './retakes-desk.ts';
 import { TakesInHand } from './takes-in-hand.tsx';
@@ -57,8 +59,7 @@ const words = [
 function Looked({ session, desk, item }: { session: Session; desk: RetakesDesk; item: Item }): JSX.Element {
   const { note } = item;
   const told = desk.verdictOf(note.id);
-  const says = (state: 'approved' | 'reopened'): boolean =>
-    note.state !== state && desk.allowed({ kind: 'state', to: note.id, state });
+  const next = nextStates(note, person.value);
   return (
     <section class="looked" aria-label={`Note on ${item.drawing}`}>
       <p class="looked-text">
@@ -76,14 +77,14 @@ function Looked({ session, desk, item }: { session: Session; desk: RetakesDesk; 
           {whenWords(saidMs(note.stateBy))}
         </p>
       )}
-      {words.some(([state]) => says(state)) ? (
+      {words.some(([state]) => next.includes(state)) ? (
         <p class="looked-ends">
           {words.map(([state, word, icon]) => (
             <button
               key={state}
               type="button"
               class="button"
-              disabled={!says(state)}
+              disabled={!next.includes(state)}
               onClick={() => desk.decide(state)}
             >
               <Icon name={icon} /> {word}

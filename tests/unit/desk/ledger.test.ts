@@ -3,6 +3,7 @@ import { exposureEdit, factsEdit, roleEdit } from '../../../src/desk/edits.ts';
 import { noHistory } from '../../../src/desk/history.ts';
 import { type Ledger, openLedger } from '../../../src/desk/ledger.ts';
 import { allOn } from '../../../src/desk/sheet-edit.ts';
+import type { Person } from '../../../src/note/entry.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import { type Shelf, ShelfError } from '../../../src/shelf/types.ts';
 import { drawingLabelled, levelNamed } from '../../../src/shot/drawing-ref.ts';
@@ -26,11 +27,13 @@ const base: Shot = {
   levels: [bare(figure), bare(hat)],
 };
 
-async function open(shelf: Shelf, clock = handClock()): Promise<Ledger> {
+const ines: Person = { id: 'p1', name: 'Ines', role: 'director' };
+
+async function open(shelf: Shelf, clock = handClock(), who = () => ines): Promise<Ledger> {
   return openLedger({
     shelf,
     clock,
-    person: () => ({ id: 'p1', name: 'Ines', role: 'director' }),
+    person: who,
     base: (await shelf.shot(base.id)) ?? base,
     entries: await shelf.entries(base.id),
     history: noHistory,
@@ -174,4 +177,30 @@ it('stamps grow, so that an undo wins over what it undoes even with a clock that
   }
   await ledger.flush();
   expect(roleOf(await open(shelf), '2')).toBe('key');
+});
+
+it('what the person may not write is refused with a sentence, and nothing of it is written', async () => {
+  const shelf = await shelfWithShot();
+  let who: Person = { id: 'p2', name: 'Jo', role: 'artist' };
+  const ledger = await open(shelf, handClock(), () => who);
+  const edit = roleEdit(levelOf(ledger), new Map([['2', 'key']]));
+  if (!edit) throw new Error('nothing changed');
+  const refused = { may: false, code: 'role', reason: expect.stringMatching(/^An artist's pass .*\.$/) };
+  expect(ledger.edit(edit)).toEqual(refused);
+  // One body of several is enough.
+  const clean = { kind: 'drawing state', level: 'figure', drawing: '2', state: 'clean' } as const;
+  expect(ledger.write([clean, { ...clean, state: 'approved' }])).toEqual(refused);
+  expect(ledger.say('2 is approved', [{ ...clean, state: 'approved' }])).toEqual(refused);
+  await ledger.flush();
+  expect([ledger.entries.value, ledger.history.value, await shelf.unsent()]).toEqual([[], noHistory, []]);
+  expect(ledger.say('2 is clean', [clean])).toEqual({ may: true });
+  expect(ledger.entries.value).toHaveLength(1);
+
+  // The tablet is handed on: what another said is not the next one's to undo, and stays to be undone.
+  who = { id: 'p3', name: 'Mo', role: 'artist' };
+  expect(ledger.undo()?.answer).toMatchObject({ may: false, code: 'owner' });
+  expect([ledger.entries.value.length, ledger.history.value.done.length]).toEqual([1, 1]);
+  who = { id: 'p2', name: 'Jo', role: 'artist' };
+  expect(ledger.undo()?.answer).toEqual({ may: true });
+  expect([ledger.entries.value.length, ledger.history.value.undone.length]).toEqual([2, 1]);
 });

@@ -289,12 +289,16 @@ describe('the desk of retakes', () => {
 
   test('an artist may not approve', async () => {
     const note = entry(ring('1', 'first', 252), undefined, dov);
-    const { desk } = await open([note]);
-    expect(desk.allowed({ kind: 'state', to: note.id, state: 'approved' })).toBe(true);
+    const { desk, session } = await open([note]);
+    desk.goTo(desk.items.value[0]!);
     const { setPerson } = await import('../../../src/desk/table.ts');
     setPerson({ role: 'artist' });
-    expect(desk.allowed({ kind: 'state', to: note.id, state: 'approved' })).toBe(false);
-    expect(desk.allowed({ kind: 'state', to: note.id, state: 'fixed' })).toBe(true);
+    const before = session.ledger.entries.value;
+    desk.decide('approved');
+    expect(session.ledger.entries.value).toEqual(before);
+    expect(session.notice.value?.says).toContain('artist');
+    // Its note stays in hand.
+    expect(desk.current.value?.note.id).toBe(note.id);
     setPerson({ role: 'director' });
   });
 });

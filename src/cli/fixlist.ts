@@ -5,7 +5,7 @@ import { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { parseArgs } from 'node:util';
 import { findingsOf } from '../check/findings.ts';
-import { defaultTolerances } from '../check/tolerances.ts';
+import { type SaidShot, saidShot } from '../check/said-shot.ts';
 import { annotationPage } from '../export/annotations.ts';
 import { fixCsv } from '../export/fix-csv.ts';
 import { fixPdf } from '../export/fix-pdf.ts';
@@ -13,10 +13,8 @@ import { nodePainter } from '../export/node/node-painter.ts';
 import { packTexts, readPack } from '../export/pack.ts';
 import { type DiskShot, readShot } from '../intake/node/read-shot.ts';
 import { writeShotZip } from '../intake/write-shot.ts';
-import { applyEntries } from '../note/apply.ts';
 import type { Entry } from '../note/entry.ts';
 import { type FixFinding, type FixRow, fixList } from '../note/fix-list.ts';
-import { mergeNotes } from '../note/merge.ts';
 import { imagesOf } from '../shot/images-of.ts';
 import { measure } from './check.ts';
 import { print, reason } from './print.ts';
@@ -79,10 +77,10 @@ export async function run(args: readonly string[]): Promise<number> {
   const beside = readPack(disk.shot, disk.beside);
   for (const sentence of beside.odd) print(process.stderr, sentence);
   if (beside.broken) return 2;
-  const findings = values['no-check'] ? beside.findings : await findingsIn(disk);
-  const rows = fixList(applyEntries(disk.shot, beside.entries), mergeNotes(beside.entries), findings, {
-    ...(values['non-drop'] && { dropFrame: false }),
-  });
+  // Roles, charts and tolerances that were set on a tablet decide what is measured and found.
+  const said = saidShot(disk.shot, beside.entries);
+  const findings = values['no-check'] ? beside.findings : await findingsIn(disk, said);
+  const rows = fixList(said.shot, said.notes, findings, values['non-drop'] ? { dropFrame: false } : {});
   const list: List = { disk, entries: beside.entries, findings, rows, paper };
   for (const { form, file } of wanted) await put(file, await writers[form](list));
   return rows.length > 0 ? 1 : 0;
@@ -92,10 +90,10 @@ function isPaper(paper: string): paper is List['paper'] {
   return paper === 'A4' || paper === 'Letter';
 }
 
-async function findingsIn(disk: DiskShot): Promise<FixFinding[]> {
+async function findingsIn(disk: DiskShot, { shot, tolerances }: SaidShot): Promise<FixFinding[]> {
   const workers = availableParallelism();
-  const tolerances = defaultTolerances;
-  return findingsOf(disk.shot, await measure(disk, { workers, tolerances, quiet: true }), tolerances);
+  const measures = await measure({ ...disk, shot }, { workers, tolerances, quiet: true });
+  return findingsOf(shot, measures, tolerances);
 }
 
 type Written = string | Uint8Array | ReadableStream<Uint8Array>;

@@ -9,7 +9,8 @@ import { type Notation, notationOf } from '../shot/notation.ts';
 import { workingOrder } from '../shot/working-order.ts';
 import type { NoteState, Stroke } from './entry.ts';
 import { type FieldPlace, fieldPlace, middleOf } from './field-place.ts';
-import { dismissalKey, type Note, type Notes } from './merge.ts';
+import type { Note, Notes } from './merge.ts';
+import { standingsOf } from './standing.ts';
 
 /** What the fix list needs to know of a finding of room `check`. */
 export interface FixFinding {
@@ -73,9 +74,8 @@ export interface FixRow {
 }
 
 /**
- * Every note that was not withdrawn and every finding that is neither dismissed nor already a note. A
- * dismissal holds as long as the line at its place has the same digest. Notes on drawings the shot does
- * not have stand at the end, lost never.
+ * Every note that was not withdrawn, and every finding that stands open (`standing.ts`). Notes on drawings the
+ * shot does not have stand at the end, lost never.
  */
 export function fixList(
   shot: Shot,
@@ -87,12 +87,11 @@ export function fixList(
   const rankOf = (level: string, label: string): number =>
     order.get(drawingKey({ level, drawing: label })) ?? Infinity;
   const standing = notes.notes.filter((note) => !note.withdrawn);
-  const taken = new Set(standing.flatMap((note) => note.pin.body.finding ?? []));
   const rows = [
     ...standing.map((note) => noteRow(shot, note, rankOf, options)),
-    ...findings
-      .filter((finding) => !taken.has(finding.key) && !isDismissed(notes, finding))
-      .map((finding) => findingRow(shot, finding, options)),
+    ...standingsOf(notes, findings).flatMap((one) =>
+      one.standing === 'open' ? findingRow(shot, one.finding, options) : [],
+    ),
   ].sort(
     (a, b) =>
       compareRanks(rankOf(a.level, a.drawing), rankOf(b.level, b.drawing)) ||
@@ -104,11 +103,6 @@ export function fixList(
 
 export function isSettled(row: Pick<FixRow, 'state'>): boolean {
   return row.state === 'fixed' || row.state === 'approved';
-}
-
-function isDismissed(notes: Notes, finding: FixFinding): boolean {
-  const dismissal = notes.dismissals.get(dismissalKey(finding, finding.key));
-  return dismissal !== undefined && dismissal.lineDigest === finding.lineDigest;
 }
 
 function noteRow(

@@ -5,11 +5,10 @@ import { findingsOf as findingsIn } from '../../check/findings.ts';
 import { type Measured, measuredOf } from '../../check/measured.ts';
 import type { Tolerances } from '../../check/tolerances.ts';
 import type { About } from '../../note/entry.ts';
-import { dismissalKey, type Notes } from '../../note/merge.ts';
-import { type DrawingRef, drawingKey, drawingOf } from '../../shot/drawing-ref.ts';
+import { inWorkingOrder, type Standing, standingsOf } from '../../note/standing.ts';
+import { type DrawingRef, drawingOf } from '../../shot/drawing-ref.ts';
 import type { Shot } from '../../shot/model.ts';
 import { cleanOf } from '../../shot/takes.ts';
-import { workingOrder } from '../../shot/working-order.ts';
 import { findingsOf } from '../findings.ts';
 import { lieOf, toPaper } from '../notes/place.ts';
 import { perSession } from '../per-session.ts';
@@ -21,13 +20,7 @@ import { ringStroke } from './ring-stroke.ts';
 import { tolerancesOf } from './tolerance-keep.ts';
 
 /** A finding and how it stands with people. */
-export interface Listed {
-  readonly finding: Finding;
-  readonly standing: 'open' | 'noted' | 'dismissed';
-  /** Of a dismissal: why, and whose it is. */
-  readonly reason?: string;
-  readonly by?: string;
-}
+export type Listed = Standing<Finding>;
 
 export interface ChecksDesk extends Pick<Measuring, 'measures' | 'progress' | 'trouble'> {
   readonly rest: HandRest;
@@ -82,18 +75,9 @@ function openChecks(session: Session): ChecksDesk {
   const found = computed(() =>
     measures.value ? findingsIn(shot.value, measures.value, tolerances.value) : undefined,
   );
-  const said = computed(() => {
-    const { notes, dismissals } = ledger.notes.value;
-    const noted = notes.filter(({ withdrawn }) => !withdrawn).flatMap(({ pin }) => pin.body.finding ?? []);
-    return { noted: new Set(noted), dismissals };
-  });
-  const listed = computed(() => {
-    const order = new Map(workingOrder(shot.value.levels).map((ref, n) => [drawingKey(ref), n]));
-    const rank = (finding: Finding): number => order.get(drawingKey(finding)) ?? Infinity;
-    return (found.value ?? [])
-      .map((finding) => standingOf(finding, said.value))
-      .sort((a, b) => rank(a.finding) - rank(b.finding) || 0);
-  });
+  const listed = computed(() =>
+    inWorkingOrder(shot.value, standingsOf(ledger.notes.value, found.value ?? [])),
+  );
 
   const desk: ChecksDesk = {
     measures,
@@ -191,17 +175,6 @@ function openChecks(session: Session): ChecksDesk {
 /** As a sentence of its own. */
 export const sentence = (message: string): string =>
   `${message.charAt(0).toUpperCase()}${message.slice(1)}${/[.!?]$/.test(message) ? '' : '.'}`;
-
-function standingOf(
-  finding: Finding,
-  { noted, dismissals }: { noted: ReadonlySet<string>; dismissals: Notes['dismissals'] },
-): Listed {
-  if (noted.has(finding.key)) return { finding, standing: 'noted' };
-  const dismissal = dismissals.get(dismissalKey(finding, finding.key));
-  if (!dismissal || dismissal.lineDigest !== finding.lineDigest) return { finding, standing: 'open' };
-  const { writer } = dismissal.entry;
-  return { finding, standing: 'dismissed', reason: dismissal.reason, by: writer.name || writer.role };
-}
 
 /** The picture in whose px a finding speaks. */
 export const cleanIn = (shot: Shot, finding: DrawingRef) => {

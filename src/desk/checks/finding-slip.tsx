@@ -19,7 +19,7 @@ export interface FindingSlipProps {
 
 export function FindingSlip({ session, listed, numbered }: FindingSlipProps): JSX.Element {
   const desk = checksOf(session);
-  const { finding, standing, reason, by } = listed;
+  const { finding, standing } = listed;
   const inHand = desk.chosen.value === finding.key;
   const place = useRef<HTMLLIElement>(null);
   useEffect(() => {
@@ -55,9 +55,9 @@ export function FindingSlip({ session, listed, numbered }: FindingSlipProps): JS
             <span class="finding-facts">{finding.level}</span>
           )}
           {standing === 'noted' && <span class="finding-facts">is a note</span>}
-          {standing === 'dismissed' && (
+          {listed.standing === 'dismissed' && (
             <span class="finding-facts">
-              dismissed by {by}: {reason}
+              dismissed by {listed.by}: {listed.reason}
             </span>
           )}
         </span>

@@ -1,17 +1,14 @@
 /** The shot's tolerances: what everyone said of them in entries, over the defaults. */
 import { computed, type ReadonlySignal } from '@preact/signals';
-import { defaultTolerances, type Tolerances } from '../../check/tolerances.ts';
+import { tolerancesIn } from '../../check/said-shot.ts';
+import type { Tolerances } from '../../check/tolerances.ts';
 import { saidTolerances } from '../../note/said-tolerances.ts';
 import type { Session } from '../session.ts';
 
 export type ToleranceName = keyof Tolerances;
 
 export function tolerancesOf(session: Session): ReadonlySignal<Tolerances> {
-  return computed(() => {
-    const said = saidTolerances(session.ledger.entries.value);
-    const known = Object.entries(defaultTolerances).map(([name, usual]) => [name, said.get(name) ?? usual]);
-    return Object.fromEntries(known) as Tolerances;
-  });
+  return computed(() => tolerancesIn(session.ledger.entries.value));
 }
 
 /** One step to undo, however many. Undefined: the default. */

@@ -1,5 +1,5 @@
 import { boxGap, boxUnion } from '../line/box.ts';
-import type { DriftRun } from '../line/drift.ts';
+import { beyond, type DriftRun } from '../line/drift.ts';
 import type { Box } from '../line/picture.ts';
 import { isRefused } from '../line/refused.ts';
 import type { Level } from '../shot/model.ts';
@@ -66,8 +66,10 @@ function drift({ drift, sizePx }: Results['drawing'], to: Tolerances, report: Re
     to.driftLengthPx,
   ).map((run) => {
     const place = placeInWords(run.bbox, sizePx);
+    const strayPx = run.strayPx ?? 0;
+    const loose = strayPx > to.driftPx / 2 ? `; its strokes stray by up to ${px(strayPx)} there` : '';
     const message = {
-      displaced: `line lies ${px(run.maxPx)} off the rough ${place}, over ${px(run.lengthPx)}`,
+      displaced: `line lies ${px(run.maxPx)} off the rough ${place}, over ${px(run.lengthPx)}${loose}`,
       extra: `line of ${px(run.lengthPx)} ${place} that is not in the rough`,
       missed: `line of ${px(run.lengthPx)} in the rough ${place} is not in the clean-up`,
     }[run.kind];
@@ -89,6 +91,7 @@ function together(runs: readonly DriftRun[], closePx: number): DriftRun[] {
         bbox: boxUnion(joined.bbox, other.bbox),
         lengthPx: joined.lengthPx + other.lengthPx,
         maxPx: Math.max(joined.maxPx, other.maxPx),
+        strayPx: (joined.maxPx > other.maxPx ? joined : other).strayPx,
       };
       out.splice(k, 1);
       k = out.length;
@@ -142,7 +145,7 @@ function isFault(run: DriftRun, to: Tolerances): boolean {
   if (run.kind === 'missed') {
     return !run.construction && (run.strength ?? 0) >= to.missedStrength && run.lengthPx >= to.missedPx;
   }
-  return run.maxPx > to.driftPx && run.lengthPx >= to.driftLengthPx;
+  return beyond(run.maxPx, run.strayPx ?? 0) > to.driftPx && run.lengthPx >= to.driftLengthPx;
 }
 
 function leaks(

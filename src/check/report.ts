@@ -87,8 +87,15 @@ function ofKind(specks: DrawingMeasures['specks'], wanted: Speck['kind']) {
 }
 
 /** Without the heat's values, point by point. */
-function toldOf({ medianPx, p95Px, tolerancePx, roughWidthPx, runs }: Drift): Omit<Drift, 'alongPx'> {
-  return { medianPx, p95Px, tolerancePx, roughWidthPx, runs };
+function toldOf({
+  medianPx,
+  p95Px,
+  tolerancePx,
+  roughWidthPx,
+  roughStrayPx,
+  runs,
+}: Drift): Omit<Drift, 'alongPx'> {
+  return { medianPx, p95Px, tolerancePx, roughWidthPx, roughStrayPx, runs };
 }
 
 function rounded<T>(value: T): T {

@@ -41,11 +41,16 @@ export function missedRuns(input: {
   readonly tolerancePx: number;
   /** Usual width of the rough's bundle of strokes. */
   readonly bundlePx: number;
+  /** How far the rough's strokes stray from the line they look for. */
+  readonly strayPx: number;
 }): MissedRun[] {
   const { roughInk } = input;
   const scale = scaleFor(roughInk.width, roughInk.height, CELLS);
   const grid = reduce(roughInk, scale);
-  const farPx = Math.max(2.5 * input.tolerancePx, input.bundlePx + input.tolerancePx);
+  const farPx = Math.max(
+    2.5 * input.tolerancePx,
+    Math.max(input.bundlePx, input.strayPx) + input.tolerancePx,
+  );
   const seeds = new Uint8Array(grid.a.length);
   const seed = (x: number, y: number) => {
     const cx = Math.floor(x / scale);

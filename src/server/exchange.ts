@@ -1,5 +1,6 @@
 /** One request and its answer: routing, bodies with limits, JSON, and what is said when something fails. */
 import type { IncomingMessage, ServerResponse } from 'node:http';
+import { bodyPieces } from './body.ts';
 import { explainFullDisk, Refusal } from './refusal.ts';
 import type { Pass } from './store/types.ts';
 
@@ -76,12 +77,11 @@ export async function readBody(request: IncomingMessage, maxBytes: number): Prom
     413,
     'too long',
     `At most ${Math.floor(maxBytes / 1e6)} MB can be sent at once; nothing of it was stored.`,
-    { connection: 'close' },
   );
   if (Number(request.headers['content-length'] ?? 0) > maxBytes) throw tooLong;
   const pieces: Buffer[] = [];
   let length = 0;
-  for await (const piece of request as AsyncIterable<Buffer>) {
+  for await (const piece of bodyPieces(request)) {
     length += piece.length;
     if (length > maxBytes) throw tooLong;
     pieces.push(piece);

@@ -9,6 +9,8 @@ import type { IncomingMessage, ServerResponse } from 'node:http';
 import { dirname, join } from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { setTimeout as delay } from 'node:timers/promises';
+import { bodyPieces } from './body.ts';
+import { type PictureRoom, pictureRoom, type RoomLimits } from './picture-room.ts';
 import { Refusal } from './refusal.ts';
 
 export interface Images {
@@ -45,6 +47,8 @@ export interface Images {
 const silentMs = 2000;
 const lookMs = 200;
 
+const noLimits: RoomLimits = { pictureBytes: Number.POSITIVE_INFINITY, freeBytes: 0 };
+
 interface Sender {
   readonly request: IncomingMessage;
   /** As of `performance.now`: when its last bytes came. */
@@ -52,11 +56,13 @@ interface Sender {
   readonly ended: Promise<void>;
 }
 
-export async function images(folder: string): Promise<Images> {
+/** `limits`: for uploads; what the server itself keeps from its shots folder counts, and is never refused. */
+export async function images(folder: string, limits: RoomLimits = noLimits): Promise<Images> {
   const partFolder = join(folder, 'parts');
   const asideFolder = join(folder, 'not-as-named');
   await mkdir(partFolder, { recursive: true });
   await dropOldParts(partFolder);
+  const room: PictureRoom = pictureRoom(folder, limits);
   const place = (sha256: string): string => join(folder, sha256.slice(0, 2), sha256);
   /** A digest, since an owner's id is no file name. */
   const part = (sha256: string, owner: string): string =>
@@ -104,6 +110,7 @@ export async function images(folder: string): Promise<Images> {
     total: number,
   ): Promise<boolean> => {
     if (await has(sha256)) {
+      room.changed(-((await sizeOf(file)) ?? 0));
       await rm(file, { force: true });
       return true;
     }
@@ -111,22 +118,17 @@ export async function images(folder: string): Promise<Images> {
     if (start > here) {
       throw new Refusal(409, 'gap', `The next byte wanted is ${here}.`, { 'upload-offset': String(here) });
     }
-    // What comes again is written over itself; the hash settles which was right.
-    await withFile(file, here === 0 ? 'w' : 'r+', async (handle) => {
-      let at = start;
-      // By hand: a stream that is cut off may still write after it has said that it ended.
-      for await (const piece of limit(total - start, sender)(sender.request)) {
-        for (let done = 0; done < piece.length; )
-          done += (await handle.write(piece, done, piece.length - done, at + done)).bytesWritten;
-        at += piece.length;
+    const settleRoom = await room.claim(Math.max(0, total - here));
+    try {
+      // What comes again is written over itself; the hash settles which was right.
+      await withFile(file, here === 0 ? 'w' : 'r+', (handle) => write(handle, sender, start, total));
+      if (((await sizeOf(file)) ?? 0) < total) return false;
+      if ((await hashOf(file)) !== sha256) {
+        await rm(file, { force: true });
+        throw new Refusal(422, 'hash', 'The picture arrived changed; it is sent again from the start.');
       }
-      // What an earlier, longer announcement left behind it.
-      if (at >= total) await handle.truncate(total);
-    });
-    if (((await sizeOf(file)) ?? 0) < total) return false;
-    if ((await hashOf(file)) !== sha256) {
-      await rm(file, { force: true });
-      throw new Refusal(422, 'hash', 'The picture arrived changed; it is sent again from the start.');
+    } finally {
+      settleRoom(((await sizeOf(file)) ?? 0) - here);
     }
     await settle(file, sha256);
     return true;
@@ -147,6 +149,7 @@ export async function images(folder: string): Promise<Images> {
       try {
         await withFile(file, 'wx', (handle) => handle.writeFile(bytes));
         await settle(file, sha256);
+        room.changed(bytes.length);
       } catch (error) {
         await rm(file, { force: true });
         throw error;
@@ -208,18 +211,22 @@ export async function images(folder: string): Promise<Images> {
   };
 }
 
-/** Lets `bytes` through and refuses more; notes when they came. */
-function limit(bytes: number, sender: Sender): (source: AsyncIterable<Buffer>) => AsyncGenerator<Buffer> {
-  return async function* (source) {
-    let left = bytes;
-    for await (const piece of source) {
-      sender.heardMs = performance.now();
-      left -= piece.length;
-      if (left < 0) throw new Refusal(400, 'length', 'More bytes came than were announced.');
-      yield piece;
-    }
-  };
+/** Writes what comes, from byte `start` of `total`; refuses more. */
+async function write(handle: FileHandle, sender: Sender, start: number, total: number): Promise<void> {
+  let at = start;
+  // By hand: a stream that is cut off may still write after it has said that it ended.
+  for await (const piece of bodyPieces(sender.request)) {
+    sender.heardMs = performance.now();
+    if (at + piece.length > total) throw tooMuch();
+    for (let done = 0; done < piece.length; )
+      done += (await handle.write(piece, done, piece.length - done, at + done)).bytesWritten;
+    at += piece.length;
+  }
+  // What an earlier, longer announcement left behind it.
+  if (at >= total) await handle.truncate(total);
 }
+
+const tooMuch = (): Refusal => new Refusal(400, 'length', 'More bytes came than were announced.');
 
 async function hashOf(file: string): Promise<string> {
   const hash = createHash('sha256');

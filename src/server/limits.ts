@@ -6,6 +6,23 @@ export interface Limits {
   /** Requests a second one client may keep up, and how many it may make at once. */
   readonly requestsPerSecond: number;
   readonly requestBurst: number;
+  /** Requests without an answer yet, at one time. */
+  readonly requestsPerPass: number;
+  readonly requestsPerAddress: number;
+  readonly requestsInAll: number;
+  /** Live streams at one time: a tablet has one. */
+  readonly streamsPerPass: number;
+  readonly streamsPerAddress: number;
+  readonly streamsInAll: number;
+  /** Connections at one time: a browser opens six to a server. Of an address only where no proxy stands before it. */
+  readonly connectionsPerAddress: number;
+  readonly connectionsInAll: number;
+  /** Room for pictures in the data folder, unfinished ones too. */
+  readonly pictureBytes: number;
+  /** What uploads leave free on the disk, for notes. */
+  readonly freeBytes: number;
+  /** How long nothing may come of a body, or be read of an answer. */
+  readonly silentMs: number;
   /** Wrong codes in ten minutes: from one address, and from all until each address has one guess. */
   readonly guessesPerAddress: number;
   readonly guessesInAll: number;
@@ -22,6 +39,17 @@ export const usualLimits: Limits = {
   imageBytes: 256e6,
   requestsPerSecond: 100,
   requestBurst: 2000,
+  requestsPerPass: 64,
+  requestsPerAddress: 256,
+  requestsInAll: 1000,
+  streamsPerPass: 4,
+  streamsPerAddress: 128,
+  streamsInAll: 1000,
+  connectionsPerAddress: 512,
+  connectionsInAll: 4000,
+  pictureBytes: 500e9,
+  freeBytes: 1e9,
+  silentMs: 30_000,
   guessesPerAddress: 10,
   guessesInAll: 100,
 };

@@ -1,7 +1,8 @@
 /** Puts a studio on ports, and takes it off again without cutting anyone short. */
 import { createServer, type RequestListener, type Server } from 'node:http';
 import { createServer as createSecureServer, type ServerOptions } from 'node:https';
-import type { AddressInfo } from 'node:net';
+import type { AddressInfo, Socket } from 'node:net';
+import { type Limits, usualLimits } from './limits.ts';
 
 export interface Listening {
   readonly port: number;
@@ -17,16 +18,28 @@ export interface ListenOptions {
   readonly port: number;
   /** Key and certificate: HTTPS. */
   readonly tls?: Pick<ServerOptions, 'key' | 'cert'>;
+  readonly limits?: ConnectionLimits;
 }
 
+/** Connections at one time, on all addresses together. One that moves no byte for thrice `silentMs` is closed. */
+export type ConnectionLimits = Pick<Limits, 'connectionsPerAddress' | 'connectionsInAll' | 'silentMs'>;
+
 /** Rejects with one sentence when the port is taken or may not be used. */
-export async function listen({ handle, hosts, port, tls }: ListenOptions): Promise<Listening> {
+export async function listen({
+  handle,
+  hosts,
+  port,
+  tls,
+  limits = usualLimits,
+}: ListenOptions): Promise<Listening> {
+  const welcome = doorkeeper(limits);
   const servers: Server[] = [];
   let taken = port;
   try {
     for (const host of hosts) {
       const server = tls ? createSecureServer(tls, handle) : createServer(handle);
-      tame(server);
+      tame(server, limits);
+      server.on(tls ? 'secureConnection' : 'connection', welcome);
       if (await bind(server, host, taken)) {
         servers.push(server);
         taken = (server.address() as AddressInfo).port;
@@ -48,10 +61,14 @@ export async function listen({ handle, hosts, port, tls }: ListenOptions): Promi
 }
 
 /** Slow and broken clients cost their own connection, not the others'. */
-function tame(server: Server): void {
+function tame(server: Server, { silentMs, connectionsInAll }: ConnectionLimits): void {
   server.headersTimeout = 20_000;
-  // A drawing of 100 MB over a weak wireless network.
-  server.requestTimeout = 600_000;
+  // Silence is limited, not length: a drawing of 100 MB over a weak wireless network takes its time.
+  server.requestTimeout = 0;
+  // Later than a body's own silence is told.
+  server.timeout = 3 * silentMs;
+  // Beyond what `doorkeeper` answers: those that shake hands for TLS, or hear why they may not come in.
+  server.maxConnections = connectionsInAll + 100;
   server.keepAliveTimeout = 75_000;
   server.maxRequestsPerSocket = 0;
   server.on('clientError', (_, socket) => {
@@ -59,6 +76,43 @@ function tame(server: Server): void {
     else socket.destroy();
   });
 }
+
+/** Answers a connection too many with one sentence, and closes it. */
+function doorkeeper({ connectionsPerAddress, connectionsInAll }: ConnectionLimits): (socket: Socket) => void {
+  const ofAddress = new Map<string, number>();
+  let inAll = 0;
+  return (socket) => {
+    const address = socket.remoteAddress ?? '';
+    const open = ofAddress.get(address) ?? 0;
+    if (open >= connectionsPerAddress || inAll >= connectionsInAll) {
+      socket.end(tooMany);
+      socket.setTimeout(1000, () => socket.destroy());
+      return;
+    }
+    inAll++;
+    ofAddress.set(address, open + 1);
+    socket.once('close', () => {
+      inAll--;
+      const left = (ofAddress.get(address) ?? 1) - 1;
+      if (left > 0) ofAddress.set(address, left);
+      else ofAddress.delete(address);
+    });
+  };
+}
+
+const tooManyBody = JSON.stringify({
+  code: 'open',
+  reason: 'The studio server has as many connections open as it can hold. It is tried again soon.',
+});
+const tooMany = [
+  'HTTP/1.1 503 Service Unavailable',
+  'content-type: application/json; charset=utf-8',
+  `content-length: ${Buffer.byteLength(tooManyBody)}`,
+  'retry-after: 10',
+  'connection: close',
+  '',
+  tooManyBody,
+].join('\r\n');
 
 function bind(server: Server, host: string, port: number): Promise<boolean> {
   return new Promise((resolve, reject) => {

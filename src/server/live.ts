@@ -6,8 +6,8 @@ import type { ServerResponse } from 'node:http';
 import type { Hint } from '../wire/hints.ts';
 
 export interface Live {
-  /** Keeps the response open. `stillMay` is asked before each heartbeat: a revoked pass hears no more. */
-  open(response: ServerResponse, stillMay: () => boolean): void;
+  /** Keeps the response open until its tablet goes, or someone ends it. */
+  open(response: ServerResponse): void;
   tell(hint: Hint): void;
   readonly listeners: number;
   close(): void;
@@ -17,21 +17,19 @@ export interface Live {
 const MAX_WAITING_BYTES = 256 * 1024;
 
 export function live(heartbeatMs: number): Live {
-  const open = new Map<ServerResponse, () => boolean>();
+  const open = new Set<ServerResponse>();
   const send = (response: ServerResponse, text: string): void => {
+    if (response.writableEnded) return;
     if (response.writableLength > MAX_WAITING_BYTES) response.destroy();
     else response.write(text);
   };
   const beat = setInterval(() => {
-    for (const [response, stillMay] of open) {
-      if (stillMay()) send(response, ': still here\n\n');
-      else response.end();
-    }
+    for (const response of open) send(response, ': still here\n\n');
   }, heartbeatMs);
   beat.unref();
 
   return {
-    open(response, stillMay) {
+    open(response) {
       response.writeHead(200, {
         'content-type': 'text/event-stream; charset=utf-8',
         'cache-control': 'no-store',
@@ -40,19 +38,19 @@ export function live(heartbeatMs: number): Live {
       });
       response.write(': open\n\n');
       response.socket?.setNoDelay(true);
-      open.set(response, stillMay);
+      open.add(response);
       response.on('close', () => open.delete(response));
     },
     tell(hint) {
       const text = `event: hint\ndata: ${JSON.stringify(hint)}\n\n`;
-      for (const response of open.keys()) send(response, text);
+      for (const response of open) send(response, text);
     },
     get listeners() {
       return open.size;
     },
     close() {
       clearInterval(beat);
-      for (const response of open.keys()) response.end();
+      for (const response of open) response.end();
     },
   };
 }

@@ -5,7 +5,8 @@ import { join, resolve } from 'node:path';
 import { renderUnicodeCompact } from 'uqr';
 import type { Authority } from './https/authority.ts';
 import { certificateNames, localName, networkAddresses } from './https/names.ts';
-import { type Listening, listen } from './listen.ts';
+import { usualLimits } from './limits.ts';
+import { type ConnectionLimits, type Listening, listen } from './listen.ts';
 import { readServeOptions, type ServeOptions, serveHelp } from './options.ts';
 import { ownerCode } from './passes.ts';
 import type { ReadShot } from './read-folder-shot.ts';
@@ -41,6 +42,7 @@ export async function serve(args: readonly string[]): Promise<number> {
     secure: options.https || behind?.protocol === 'https:',
     behindProxy: behind !== undefined,
     urls: () => urls,
+    limits: options.limits,
     log: warn,
   });
   const open = options.https ? openSecure : openPlain;
@@ -62,9 +64,20 @@ interface Opened {
   readonly urls: readonly string[];
 }
 
+/** Behind a proxy all connections come from one address: there requests are counted by the address it tells. */
+function connectionLimits({ behind, limits }: ServeOptions): ConnectionLimits {
+  const all = { ...usualLimits, ...limits };
+  return behind ? { ...all, connectionsPerAddress: all.connectionsInAll } : all;
+}
+
 async function openPlain(options: ServeOptions, handle: RequestListener): Promise<Opened> {
   const { port, network, behind } = options;
-  const listening = await listen({ handle, hosts: network ? everywhere : thisMachine, port });
+  const listening = await listen({
+    handle,
+    hosts: network ? everywhere : thisMachine,
+    port,
+    limits: connectionLimits(options),
+  });
   if (behind) return { listening: [listening], urls: [behind.origin] };
   if (!network) return { listening: [listening], urls: [`http://localhost:${listening.port}`] };
   warn('Over plain HTTP a tablet keeps nothing offline. Use --https, or --behind a proxy that has HTTPS.');
@@ -78,7 +91,13 @@ async function openSecure(options: ServeOptions, handle: RequestListener): Promi
   const { trustPage } = await import('./https/trust-page.ts');
   const authority = await openAuthority(join(options.data, 'https'), Date.now());
   const leaf = await authority.leaf(certificateNames(options.names), Date.now());
-  const main = await listen({ handle, hosts: everywhere, port: options.port, tls: leaf });
+  const main = await listen({
+    handle,
+    hosts: everywhere,
+    port: options.port,
+    tls: leaf,
+    limits: connectionLimits(options),
+  });
   keepLeafFresh(authority, options.names, main);
   // A name outlives a change of address, and the origin must never change.
   const urls = [...options.names, localName(), ...networkAddresses()].map(

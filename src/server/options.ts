@@ -1,6 +1,7 @@
 /** What `serve` and `passes` are told at the prompt. */
 import { resolve } from 'node:path';
 import { parseArgs } from 'node:util';
+import { type Limits, usualLimits } from './limits.ts';
 
 export interface ServeOptions {
   readonly app: string;
@@ -14,6 +15,7 @@ export interface ServeOptions {
   readonly names: readonly string[];
   /** The origin that a reverse proxy shows to tablets. */
   readonly behind: URL | undefined;
+  readonly limits: Pick<Limits, 'connectionsInAll' | 'streamsInAll' | 'pictureBytes'>;
 }
 
 export const serveHelp = `fairpeg serve [--shots FOLDER] [--data FOLDER] [--port N] [--network | --https | --behind ORIGIN]
@@ -26,6 +28,9 @@ export const serveHelp = `fairpeg serve [--shots FOLDER] [--data FOLDER] [--port
   --name NAME       a further name or address for the certificate; may be given several times
   --behind ORIGIN   behind a reverse proxy that shows ORIGIN, e.g. https://studio.example.org
   --app FOLDER      the built app                        (dist/app)
+  --connections N   connections open at one time         (4000)
+  --streams N       tablets that listen at one time      (1000)
+  --picture-gb N    GB of pictures in the data folder    (500)
 
 Without --network, --https or --behind only this machine is served, and no code is needed.
 With any of them everyone needs a pass: see fairpeg passes.
@@ -44,6 +49,9 @@ export function readServeOptions(args: readonly string[], root: string): ServeOp
       https: { type: 'boolean', default: false },
       name: { type: 'string', multiple: true, default: [] },
       behind: { type: 'string' },
+      connections: { type: 'string', default: String(usualLimits.connectionsInAll) },
+      streams: { type: 'string', default: String(usualLimits.streamsInAll) },
+      'picture-gb': { type: 'string', default: String(usualLimits.pictureBytes / 1e9) },
       // The address is always printed; the option only says that someone waits for it.
       'open-hint': { type: 'boolean' },
     },
@@ -67,5 +75,16 @@ export function readServeOptions(args: readonly string[], root: string): ServeOp
     https: values.https,
     names: values.name,
     behind: values.behind === undefined ? undefined : new URL(values.behind),
+    limits: {
+      connectionsInAll: atLeast('--connections', values.connections, 1),
+      streamsInAll: atLeast('--streams', values.streams, 1),
+      pictureBytes: atLeast('--picture-gb', values['picture-gb'], 0) * 1e9,
+    },
   };
+}
+
+function atLeast(option: string, value: string, least: number): number {
+  const number = Number(value);
+  if (value.trim() !== '' && Number.isSafeInteger(number) && number >= least) return number;
+  throw new Error(`${option} wants a whole number from ${least} on, not ${value}.`);
 }

@@ -19,6 +19,10 @@ export class Refusal extends Error {
   }
 }
 
+/** Whoever asks has no pass, or has one no more. */
+export const noPass = (): Refusal =>
+  new Refusal(401, 'pass', 'This tablet has no pass for the studio server. Type your code to join.');
+
 /** What Node or SQLite say when there is no room left. */
 const noRoom: ReadonlySet<unknown> = new Set(['ENOSPC', 'EDQUOT', 'EFBIG', 'SQLITE_FULL']);
 

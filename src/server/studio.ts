@@ -6,13 +6,15 @@ import { join } from 'node:path';
 import { beatMs } from '../wire/hints.ts';
 import { apiRoutes } from './api/routes.ts';
 import { appFiles } from './app-files.ts';
+import { closeUnlessSent, guardBody } from './body.ts';
 import { findRoute, sendFailure } from './exchange.ts';
 import { images } from './images.ts';
 import { bucket, type Limits, usualLimits } from './limits.ts';
 import { live } from './live.ts';
+import { openRequests } from './open-requests.ts';
 import { gate } from './passes.ts';
 import type { ReadShot } from './read-folder-shot.ts';
-import { Refusal } from './refusal.ts';
+import { noPass, Refusal } from './refusal.ts';
 import { watchShots } from './shots-folder.ts';
 import { sqliteStore } from './store/sqlite-store.ts';
 import type { Pass, StudioStore } from './store/types.ts';
@@ -34,6 +36,8 @@ export interface StudioOptions {
   readonly limits?: Partial<Limits>;
   readonly heartbeatMs?: number;
   readonly rescanMs?: number;
+  /** How soon what a pass has open ends after it was revoked at the prompt. */
+  readonly revokedMs?: number;
   readonly log: (line: string) => void;
   readonly now?: () => number;
 }
@@ -50,7 +54,8 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
   const limits = { ...usualLimits, ...options.limits };
   await mkdir(options.data, { recursive: true, mode: 0o700 });
   const store = sqliteStore(join(options.data, 'studio.sqlite'));
-  const pictures = await images(join(options.data, 'images'));
+  const pictures = await images(join(options.data, 'images'), limits);
+  const open = openRequests(limits);
   const hints = live(options.heartbeatMs ?? beatMs);
   const door = gate(store, limits, options.secure);
   const rates = bucket(limits.requestBurst, limits.requestsPerSecond);
@@ -59,6 +64,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
     store,
     images: pictures,
     live: hints,
+    open,
     gate: door,
     limits,
     needsPass,
@@ -80,13 +86,16 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
   const answer = async (request: IncomingMessage, response: ServerResponse): Promise<void> => {
     response.setHeaders(safeHeaders);
     checkOrigin(request, needsPass);
-    const url = new URL(request.url ?? '/', 'http://studio.invalid');
+    const url = addressed(request);
     const address = addressOf(request, options.behindProxy ?? false);
+    guardBody(request, limits.silentMs);
     if (!url.pathname.startsWith('/api/')) {
+      open.enter({ request, response, address, passId: undefined });
       await app.serve(request, response, url.pathname);
       return;
     }
-    const pass = door.passOf(request);
+    const pass = asPass(door.passOf(request), needsPass);
+    open.enter({ request, response, address, passId: pass?.id });
     if (!rates.take(pass?.id ?? address, now())) {
       throw new Refusal(429, 'rate', 'Too much was asked at once. It is tried again in a moment.', {
         'retry-after': '2',
@@ -99,32 +108,42 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
       });
     }
     if (!found) throw new Refusal(404, 'missing', 'There is nothing at this address.');
-    if (needsPass && !pass && !found.route.open) {
-      throw new Refusal(
-        401,
-        'pass',
-        'This tablet has no pass for the studio server. Type your code to join.',
-      );
-    }
+    if (needsPass && !pass && !found.route.open) throw noPass();
     await found.route.handle({
       request,
       response,
       url,
       params: found.params,
-      pass: asPass(pass, needsPass),
+      pass,
       address,
     });
   };
+
+  /** A pass may be revoked at the prompt, by another process. */
+  const endRevoked = (): void => {
+    if (open.passIds().size === 0) return;
+    const standing = new Set(store.passes().flatMap(({ id, revokedMs }) => (revokedMs ? [] : [id])));
+    open.endUnless((id) => standing.has(id));
+  };
+  const looking = setInterval(() => {
+    try {
+      endRevoked();
+    } catch (error) {
+      log(`The passes could not be read: ${error instanceof Error ? error.message : String(error)}`);
+    }
+  }, options.revokedMs ?? 1000).unref();
 
   return {
     handle(request, response) {
       // A broken connection is the client's own affair.
       response.on('error', () => undefined);
       request.on('error', () => undefined);
+      response.on('finish', () => closeUnlessSent(request));
       answer(request, response).catch((error: unknown) => sendFailure(response, error, log));
     },
     store,
     async close() {
+      clearInterval(looking);
       hints.close();
       await folder?.close();
       store.close();
@@ -135,6 +154,12 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
 /** Where no pass is needed, one left over from another time says nothing. */
 function asPass(pass: Pass | undefined, needsPass: boolean): Pass | undefined {
   return needsPass ? pass : undefined;
+}
+
+function addressed({ url = '/' }: IncomingMessage): URL {
+  const base = 'http://studio.invalid';
+  if (URL.canParse(url, base)) return new URL(url, base);
+  throw new Refusal(400, 'address', 'The address is not written correctly.');
 }
 
 const safeHeaders = new Map([

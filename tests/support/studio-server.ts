@@ -2,6 +2,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { usualLimits } from '../../src/server/limits.ts';
 import { type Listening, listen } from '../../src/server/listen.ts';
 import { openStudio, type Studio, type StudioOptions } from '../../src/server/studio.ts';
 
@@ -28,7 +29,12 @@ export async function testStudio(options: Partial<StudioOptions> = {}): Promise<
     log: (line) => log.push(line),
     ...options,
   });
-  const listening: Listening = await listen({ handle: studio.handle, hosts: ['127.0.0.1'], port: 0 });
+  const listening: Listening = await listen({
+    handle: studio.handle,
+    hosts: ['127.0.0.1'],
+    port: 0,
+    limits: { ...usualLimits, ...options.limits },
+  });
   return {
     url: new URL(`http://127.0.0.1:${listening.port}/`),
     studio,

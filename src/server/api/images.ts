@@ -54,7 +54,5 @@ function announced(
   const said = readContentRange(headers['content-range'], headers['content-length']);
   if (!said) throw new Refusal(411, 'length', 'Say how long the picture is, and which bytes of it are sent.');
   if (said.total <= maxBytes) return said;
-  throw new Refusal(413, 'too long', `A picture may have 1 to ${Math.floor(maxBytes / 1e6)} million bytes.`, {
-    connection: 'close',
-  });
+  throw new Refusal(413, 'too long', `A picture may have 1 to ${Math.floor(maxBytes / 1e6)} million bytes.`);
 }

@@ -3,6 +3,7 @@ import * as v from 'valibot';
 import type { Images } from '../images.ts';
 import type { Limits } from '../limits.ts';
 import type { Live } from '../live.ts';
+import type { OpenRequests } from '../open-requests.ts';
 import type { Gate } from '../passes.ts';
 import { Refusal } from '../refusal.ts';
 import type { StudioStore } from '../store/types.ts';
@@ -11,6 +12,7 @@ export interface ApiNeeds {
   readonly store: StudioStore;
   readonly images: Images;
   readonly live: Live;
+  readonly open: OpenRequests;
   readonly gate: Gate;
   readonly limits: Limits;
   /** True where everyone needs a pass: a server that listens on the network. */

@@ -12,7 +12,7 @@ export function personOf(pass: Pass): Person {
   return { id: pass.personId ?? pass.id, name: pass.name, role: pass.role };
 }
 
-export function personRoutes({ store, gate, live, needsPass, secure, limits, now }: ApiNeeds): Route[] {
+export function personRoutes({ store, gate, live, open, needsPass, secure, limits, now }: ApiNeeds): Route[] {
   const server = store.setting('server', randomUUID);
   const me = (pass: Pass | undefined): Me => ({
     server,
@@ -45,15 +45,19 @@ export function personRoutes({ store, gate, live, needsPass, secure, limits, now
     {
       method: 'GET',
       path: '/api/live',
-      handle({ response, pass }) {
-        const still = (): boolean => !pass || store.passes().some((p) => p.id === pass.id && !p.revokedMs);
-        live.open(response, still);
+      handle({ request, response }) {
+        if (request.method === 'HEAD') {
+          response.end();
+          return;
+        }
+        open.becomeStream(response);
+        live.open(response);
       },
     },
   ];
 }
 
-export function passRoutes({ store, urls, now }: ApiNeeds): Route[] {
+export function passRoutes({ store, open, urls, now }: ApiNeeds): Route[] {
   const ownerOnly =
     (handle: Route['handle']): Route['handle'] =>
     (exchange) => {
@@ -85,8 +89,10 @@ export function passRoutes({ store, urls, now }: ApiNeeds): Route[] {
       method: 'DELETE',
       path: '/api/passes/:id',
       handle: ownerOnly(({ response, params }) => {
-        if (!store.revokePass(params.id ?? '', now()))
+        const id = params.id ?? '';
+        if (!store.revokePass(id, now()))
           throw new Refusal(404, 'missing', 'There is no such pass, or it was revoked already.');
+        open.endUnless((passId) => passId !== id);
         response.writeHead(204).end();
       }),
     },

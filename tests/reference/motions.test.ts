@@ -1,0 +1,61 @@
+/**
+ * The maker of motions against geometry: what it calls a fraction is one, of the arc or of the growth, so that a
+ * measure may be judged by it. Middles and sizes are taken from the drawn pixels' mid-line.
+ */
+import { expect, it } from 'vitest';
+import type { LineSamples } from '../../src/line/samples.ts';
+import { MOTIONS, motionOf } from '../support/motions.ts';
+
+/** Middle of the line and its root mean square distance from there, px. */
+function sizeOf({ x, y }: LineSamples) {
+  const mean = (values: ArrayLike<number>) =>
+    Array.from(values).reduce((sum, value) => sum + value, 0) / values.length;
+  const at = [mean(x), mean(y)] as const;
+  return { at, radiusPx: Math.sqrt(mean(x.map((px, k) => (px - at[0]) ** 2 + (y[k]! - at[1]) ** 2))) };
+}
+
+/** Share of the angle at the centre of the circle through three points (inscribed angles), a third of it at ⅓. */
+function shareOfArc(a: readonly number[], c: readonly number[], b: readonly number[]): number {
+  const to = (from: readonly number[], p: readonly number[]) =>
+    Math.atan2(p[1]! - from[1]!, p[0]! - from[0]!);
+  const between = (p: number, q: number) => Math.abs(Math.atan2(Math.sin(p - q), Math.cos(p - q)));
+  // The angle at b over the chord a–c is half the arc a–c, and the one at a over c–b half of c–b.
+  const [ac, cb] = [between(to(b, a), to(b, c)), between(to(a, c), to(a, b))];
+  return ac / (ac + cb);
+}
+
+it.each([1, 2])('moves the middle by its fraction of an arc without a turn (seed %i)', (seed) => {
+  const { a, b, c, truth } = motionOf('arc without a turn', seed, 'judge');
+  expect(shareOfArc(sizeOf(a).at, sizeOf(c).at, sizeOf(b).at)).toBeCloseTo(truth, 1);
+});
+
+it.each([1, 2])('grows by its fraction (seed %i)', (seed) => {
+  const { a, b, c, truth } = motionOf('growth', seed, 'judge');
+  const [ra, rb, rc] = [sizeOf(a).radiusPx, sizeOf(b).radiusPx, sizeOf(c).radiusPx];
+  // Growth along one axis alone changes the radius nearly evenly too.
+  expect(Math.abs((rc - ra) / (rb - ra) - truth)).toBeLessThan(0.06);
+});
+
+it('draws the same for the same seed, and another for another', () => {
+  for (const kind of ['hinge', 'hides'] as const) {
+    const [once, again, other] = [5, 5, 6].map((seed) => motionOf(kind, seed, 'judge'));
+    expect(again).toEqual(once);
+    expect(other!.c.x).not.toEqual(once!.c.x);
+  }
+});
+
+it('makes every kind, with a place between and enough line', () => {
+  for (const kind of MOTIONS) {
+    const { c, truth } = motionOf(kind, 8, 'judge');
+    expect(c.x.length, kind).toBeGreaterThan(40);
+    expect(truth, kind).toBeGreaterThan(0);
+    expect(truth, kind).toBeLessThan(1);
+  }
+});
+
+it('never judges by a picture that is tuned to', () => {
+  const of = (set: 'tune' | 'judge') =>
+    new Set([1, 2].flatMap((seed) => motionOf('crowd', seed, set).pictures));
+  const judged = of('judge');
+  for (const name of of('tune')) expect(judged.has(name)).toBe(false);
+});

@@ -1,4 +1,5 @@
 /** The stage's pixels, from the shelf. */
+import { bitmapOf } from '../intake/as-stored.ts';
 import { createImageMaker } from '../intake/image-maker.ts';
 import type { Picture } from '../line/picture.ts';
 import type { Shelf } from '../shelf/types.ts';
@@ -36,10 +37,7 @@ export function pictureSource(shelf: Shelf, made: ReadonlyMap<string, Picture>):
       const file = await shelf.file(image.sha256);
       if (!file || signal.aborted) return undefined;
       // A kind of file that the browser itself cannot decode (TIFF) stays at flip size.
-      return createImageBitmap(new Blob([file], { type: image.mediaType }), {
-        premultiplyAlpha: 'none',
-        colorSpaceConversion: 'none',
-      }).catch(() => undefined);
+      return bitmapOf(file).catch(() => undefined);
     },
   };
 }

@@ -1,4 +1,5 @@
 /** Any picture file to pixels, in a page's worker. */
+import { bitmapOf } from './as-stored.ts';
 import type { Buffers } from './buffers.ts';
 import { endMissing, firstFrameOnly, readHeader } from './header.ts';
 import { damaged } from './limits.ts';
@@ -19,18 +20,15 @@ export async function decode(file: ArrayBuffer, buffers?: Buffers): Promise<Deco
     return { picture, mediaType: mediaTypes.png, told };
   }
   const header = readHeader(kind, bytes);
-  const picture = await decodeByBrowser(file, mediaTypes[kind]);
+  const picture = await decodeByBrowser(file);
   return { picture, mediaType: mediaTypes[kind], told: header?.animated ? [firstFrameOnly] : [] };
 }
 
 /** JPEG and WebP: upright, as stored (no colour management), laid on white. */
-async function decodeByBrowser(file: ArrayBuffer, type: string): Promise<Decoded['picture']> {
+async function decodeByBrowser(file: ArrayBuffer): Promise<Decoded['picture']> {
   let bitmap: ImageBitmap;
   try {
-    bitmap = await createImageBitmap(new Blob([file], { type }), {
-      premultiplyAlpha: 'none',
-      colorSpaceConversion: 'none',
-    });
+    bitmap = await bitmapOf(file);
   } catch (error) {
     throw damaged(error);
   }

@@ -6,6 +6,7 @@
 import { unzlibSync } from 'fflate';
 import { type Buffers, freshBuffers } from './buffers.ts';
 import { crc32 } from './crc32.ts';
+import { join } from './join.ts';
 import { checkSize, cutShort, damaged } from './limits.ts';
 import { unfilter } from './png-filter.ts';
 
@@ -123,18 +124,6 @@ function readHeader(body: Uint8Array): Header {
   if (!samples || !depths.includes(depth) || interlace > 1) throw damaged();
   checkSize(width, height);
   return { width, height, depth, colour, interlaced: interlace === 1, samples };
-}
-
-function join(parts: readonly Uint8Array[]): Uint8Array {
-  const [only] = parts;
-  if (parts.length === 1 && only) return only;
-  const all = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
-  let at = 0;
-  for (const part of parts) {
-    all.set(part, at);
-    at += part.length;
-  }
-  return all;
 }
 
 interface Pass {

@@ -1,8 +1,12 @@
-/** Processes that a test starts, each ended with its children, also when the test fails or the run is stopped. */
+/**
+ * Processes that a test starts, each ended with its children, also when the test fails or the run is killed: a watcher
+ * in the same group reads a pipe from the test, and ends the group when that pipe does.
+ */
 import { type ChildProcess, spawn } from 'node:child_process';
 import { setTimeout as delay } from 'node:timers/promises';
 
-const running = new Set<ChildProcess>();
+/** `sh` becomes the command itself; the watcher keeps none of its streams open. */
+const watched = 'exec 3<&0 </dev/null; (cat <&3; kill -KILL 0) >/dev/null 2>&1 & exec 3<&-; exec "$@"';
 
 const kill = (child: ChildProcess, signal: NodeJS.Signals): void => {
   if (child.pid === undefined) return;
@@ -14,12 +18,7 @@ const kill = (child: ChildProcess, signal: NodeJS.Signals): void => {
   }
 };
 
-process.once('exit', () => {
-  for (const child of running) kill(child, 'SIGKILL');
-});
-
 export interface Started {
-  readonly child: ChildProcess;
   /** What it wrote so far, both ways. */
   readonly said: () => string;
   /** Resolves when it and all that it started is gone. */
@@ -31,13 +30,18 @@ export function start(
   args: readonly string[],
   env: Readonly<Record<string, string | undefined>> = process.env,
 ): Started {
-  const child = spawn(command, args, { env, detached: true, stdio: ['ignore', 'pipe', 'pipe'] });
-  running.add(child);
+  const child = spawn('/bin/sh', ['-c', watched, 'sh', command, ...args], {
+    env,
+    detached: true,
+    stdio: ['pipe', 'pipe', 'pipe'],
+  });
   let said = '';
   for (const stream of [child.stdout, child.stderr])
     stream.on('data', (data: Buffer) => {
       said = (said + data.toString()).slice(-20_000);
     });
+  // Nothing is written to it; its end is what tells.
+  child.stdin.on('error', () => undefined);
   child.once('error', (error) => {
     said += error.message;
   });
@@ -46,13 +50,12 @@ export function start(
     child.once('error', () => done());
   });
   return {
-    child,
     said: () => said,
     async end() {
       kill(child, 'SIGTERM');
       await Promise.race([gone, delay(3000)]);
       kill(child, 'SIGKILL');
-      running.delete(child);
+      child.stdin.destroy();
     },
   };
 }

@@ -6,6 +6,7 @@ import { existsSync, readdirSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { aptInstall, thisInstaller } from '../support/debian.ts';
 import { start, untilThere } from './ended.ts';
+import { type Engine, keyActions, strokeActions } from './engine.ts';
 import { openScreen } from './xvfb.ts';
 
 const freePort = (): Promise<number> =>
@@ -28,7 +29,7 @@ export function ensureWebKit(installer = thisInstaller()): string | undefined {
   return found() ?? (aptInstall(installer, 'webkit2gtk-driver', 'xvfb') ? found() : undefined);
 }
 
-export async function launchWebKit() {
+export async function launchWebKit(): Promise<Engine> {
   const browser = ensureWebKit();
   if (browser === undefined)
     throw new Error(
@@ -74,18 +75,20 @@ export async function launchWebKit() {
       ask(method, `/session/${sessionId}${path}`, body);
     await command('POST', '/window/rect', { x: 0, y: 0, width: 1180, height: 820 });
     return {
-      command,
-      goto: (url: string) => command('POST', '/url', { url }),
+      name: 'WebKit',
+      goto: (url) => command('POST', '/url', { url }),
       back: () => command('POST', '/back', {}),
-      async evaluate<T>(look: (...args: never[]) => T | Promise<T>, ...args: unknown[]): Promise<T> {
+      async evaluate(look, ...args) {
         const answer = (await command('POST', '/execute/async', {
           script: `const done = arguments[arguments.length - 1]; const args = Array.from(arguments).slice(0, -1);
             Promise.resolve().then(() => (${String(look)})(...args)).then((value) => done({ value }), (error) => done({ error: String(error) }));`,
           args,
-        })) as { value: T; error?: string };
+        })) as { value: never; error?: string };
         if (answer.error !== undefined) throw new Error(answer.error);
         return answer.value;
       },
+      press: (...keys) => command('POST', '/actions', { actions: keyActions(keys) }),
+      stroke: (pointer, way) => command('POST', '/actions', { actions: strokeActions(pointer, way) }),
       async screenshot(): Promise<Buffer> {
         return Buffer.from((await command('GET', '/screenshot')) as string, 'base64');
       },

@@ -1,5 +1,8 @@
 /** Runs in a page: intake as the app uses it, with bytes passed as base64. Served by `modulePage`. */
 
+import { bitmapOf } from '../../src/intake/as-stored.ts';
+import { decode } from '../../src/intake/decode.ts';
+import { onPaper } from '../../src/intake/on-paper.ts';
 import { inTurns } from '../../src/intake/open.ts';
 import {
   createImageMaker,
@@ -45,6 +48,26 @@ async function decodeAll(files: readonly string[]) {
   );
   maker.close();
   return results;
+}
+
+/** As a drawing is shown at full size and as it is measured: R, G, B on white paper, base64. */
+async function shownAndMeasured(base64: string) {
+  const bitmap = await bitmapOf(fromBase64(base64).buffer);
+  const { width, height } = bitmap;
+  const context = new OffscreenCanvas(width, height).getContext('2d') as OffscreenCanvasRenderingContext2D;
+  context.fillStyle = '#fff';
+  context.fillRect(0, 0, width, height);
+  context.drawImage(bitmap, 0, 0);
+  const shown = new Uint8Array(context.getImageData(0, 0, width, height).data.buffer);
+  const { picture } = await decode(fromBase64(base64).buffer);
+  const measured = onPaper({ ...picture, data: picture.data.slice() });
+  return {
+    width,
+    height,
+    shown: toBase64(shown),
+    measured: toBase64(measured.data),
+    channels: measured.channels,
+  };
 }
 
 async function takeFiles(files: readonly InputFile[], stopAfter = Infinity) {
@@ -212,6 +235,7 @@ const harness = {
   measure,
   measureOn,
   decodeAll,
+  shownAndMeasured,
   shelfState,
   zipOfFirstShot,
   takePickedFolder,

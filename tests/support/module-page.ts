@@ -35,10 +35,10 @@ export const callModule = <T>(
     `import(${JSON.stringify(path)}).then((module) => module[${JSON.stringify(name)}](...${JSON.stringify(args)}))`,
   );
 
-export async function modulePage(
-  browser: Browser,
-  kind: keyof typeof TABLETS = 'landscape',
-): Promise<ModulePage> {
+export interface ModuleServer extends Pick<ModulePage, 'url' | 'close'> {}
+
+/** The address at which any browser finds the sources as modules. */
+export async function moduleServer(): Promise<ModuleServer> {
   // Its own folder, so that two suites at once do not rewrite each other's pre-bundled packages.
   const cacheDir = `node_modules/.vite-modules-${process.pid}-${counter++}`;
   const server = await createServer({
@@ -68,6 +68,20 @@ export async function modulePage(
   await server.listen();
   const url = server.resolvedUrls?.local[0];
   if (url === undefined) throw new Error('The module server has no address.');
+  return {
+    url,
+    async close() {
+      await server.close();
+      rmSync(join(ROOT, cacheDir), { recursive: true, force: true });
+    },
+  };
+}
+
+export async function modulePage(
+  browser: Browser,
+  kind: keyof typeof TABLETS = 'landscape',
+): Promise<ModulePage> {
+  const { url, close } = await moduleServer();
   const context = await openTablet(browser, kind);
   const another = async (): Promise<Page> => {
     const page = await context.newPage();
@@ -82,8 +96,7 @@ export async function modulePage(
     another,
     async close() {
       await context.close();
-      await server.close();
-      rmSync(join(ROOT, cacheDir), { recursive: true, force: true });
+      await close();
     },
   };
 }

@@ -1,5 +1,6 @@
 /** Drawings from the shelf, decoded to be painted: on the list, in print, as pictures. */
 import { canvasOf, type Decoded } from '../../export/page-painter.ts';
+import { bitmapOf } from '../../intake/as-stored.ts';
 import type { Shelf } from '../../shelf/types.ts';
 
 /** Flip size (long edge ≤ 2048), or what there is of it; undefined when the drawing is not kept here. */
@@ -19,7 +20,7 @@ export async function fullSized(shelf: Shelf, sha256: string): Promise<Decoded |
 
 async function decodedFile(shelf: Shelf, sha256: string): Promise<ImageBitmap | undefined> {
   const file = await shelf.file(sha256);
-  return file && createImageBitmap(new Blob([file]), { colorSpaceConversion: 'none' }).catch(() => undefined);
+  return file && bitmapOf(file).catch(() => undefined);
 }
 
 /** The last drawing is kept at hand: neighbouring rows often speak of the same one. */

@@ -1,4 +1,4 @@
-/** Heavy parts that the first screens do without (PDF writing, fonts): kept when the app is idle. */
+/** What the first screens and flipping do without: kept as soon as the app is installed. */
 import { keepOneBefore } from './before.ts';
 
 const CACHE = 'fairpeg-later';
@@ -12,12 +12,17 @@ export async function laterResponse(request: Request): Promise<Response> {
   return fetched;
 }
 
-/** Fetches what is missing, one after the other; what fails is tried again at the next start. */
-export async function keepLater(urls: readonly string[]): Promise<void> {
+/** Fetches what is missing, one after the other. Resolves to how many are not kept; they are asked for again. */
+export async function keepLater(urls: readonly string[]): Promise<number> {
   const cache = await caches.open(CACHE);
+  let lacking = 0;
   for (const url of urls) {
-    if ((await cache.match(url)) === undefined) await cache.add(url).catch(() => undefined);
+    if ((await cache.match(url)) !== undefined) continue;
+    await cache.add(url).catch(() => {
+      lacking++;
+    });
   }
+  return lacking;
 }
 
 export async function dropOldLater(urls: readonly string[]): Promise<void> {

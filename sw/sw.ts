@@ -62,7 +62,13 @@ self.addEventListener('activate', (event) => event.waitUntil(dropOldLater(laterU
 self.addEventListener('message', (event: ExtendableMessageEvent) => {
   const { type } = (event.data ?? {}) as { type?: string };
   if (type === 'SKIP_WAITING') event.waitUntil(self.skipWaiting());
-  if (type === 'KEEP_LATER') event.waitUntil(keepLater(laterUrls));
+  if (type === 'KEEP_LATER') {
+    const answer = async (): Promise<void> => {
+      const lacking = await keepLater(laterUrls).catch(() => laterUrls.length);
+      event.source?.postMessage({ type: 'KEPT_LATER', lacking });
+    };
+    event.waitUntil(answer());
+  }
 });
 
 // Chrome only; elsewhere the page sends when it starts, comes back or is online again.

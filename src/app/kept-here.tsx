@@ -1,11 +1,25 @@
 /** What is kept on this tablet, how much room is left, whether it stays, and how to make it stay. */
-import { useSignal } from '@preact/signals';
+import { type ReadonlySignal, useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { install, installState } from '../sync/install.ts';
+import type { OfflineReady } from '../sync/update.ts';
 import type { Home } from './home.ts';
 import { keptWords } from './sizes.ts';
 
-export function KeptHere({ home }: { home: Home }): JSX.Element | null {
+const offlineWords: Readonly<Record<OfflineReady, string>> = {
+  no: 'This browser does not keep the app itself: it opens only with a network.',
+  keeping: 'The app is being kept for work without a network; stay connected for a moment.',
+  'in part':
+    'The shelf and the desk open without a network; checks, lists or printing may not yet: open the app once more while connected.',
+  whole: 'The whole app opens without a network.',
+};
+
+interface KeptHereProps {
+  readonly home: Home;
+  readonly offline: ReadonlySignal<OfflineReady>;
+}
+
+export function KeptHere({ home, offline }: KeptHereProps): JSX.Element | null {
   const refused = useSignal(false);
   const usage = home.usage.value;
   if (!usage) return null;
@@ -25,6 +39,7 @@ export function KeptHere({ home }: { home: Home }): JSX.Element | null {
           ? 'The browser has promised to keep it.'
           : 'The browser may clear it when room runs out or the app is not used for long.'}
       </p>
+      {!import.meta.env.DEV && <p data-offline={offline.value}>{offlineWords[offline.value]}</p>}
       {!usage.persistent && (
         <p>
           <button type="button" class="button" onClick={() => void persist()}>

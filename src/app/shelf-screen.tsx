@@ -1,9 +1,10 @@
 /** The shelf: the shots on this tablet, as drawings. */
-import { useSignal } from '@preact/signals';
+import { type ReadonlySignal, useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { Icon } from '../desk/icons.tsx';
 import { Later } from '../desk/later.tsx';
 import { TableSettings } from '../desk/table-settings.tsx';
+import type { OfflineReady } from '../sync/update.ts';
 import { expectDrop, filesOfDrop } from './drop.ts';
 import type { Home } from './home.ts';
 import { KeptHere } from './kept-here.tsx';
@@ -19,9 +20,10 @@ interface ShelfScreenProps {
   readonly samples: Samples;
   readonly studio: Studio;
   readonly offer: Offer;
+  readonly offline: ReadonlySignal<OfflineReady>;
 }
 
-export function ShelfScreen({ home, samples, studio, offer }: ShelfScreenProps): JSX.Element {
+export function ShelfScreen({ home, samples, studio, offer, offline }: ShelfScreenProps): JSX.Element {
   const over = useSignal(false);
   const settings = useSignal(false);
   const shots = home.shots.value;
@@ -102,7 +104,7 @@ export function ShelfScreen({ home, samples, studio, offer }: ShelfScreenProps):
       {sync && !layingOut && sync.offered.value.some(({ kept }) => !kept) && (
         <Later load={async () => (await import('./studio/offered.tsx')).Offered} of={{ sync }} />
       )}
-      <KeptHere home={home} />
+      <KeptHere home={home} offline={offline} />
     </main>
   );
 }

@@ -181,6 +181,7 @@ export function Shell(): JSX.Element {
           samples={samples}
           studio={studio}
           offer={(files, into) => beginIntake(home, files, { into })}
+          offline={updates.offline}
         />
       )}
       <UpdateOffer updates={updates} />

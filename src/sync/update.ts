@@ -8,11 +8,16 @@ import { Workbox } from 'workbox-window';
 export interface Updates {
   /** A new build is here and waits. */
   readonly ready: ReadonlySignal<boolean>;
-  /** The shell is kept: the app starts without a network from now on. */
-  readonly offlineReady: ReadonlySignal<boolean>;
+  readonly offline: ReadonlySignal<OfflineReady>;
   /** Changes to the new build and reloads this tab (others offer it), once `busy()` is false and `flush()` is done. */
   apply(): Promise<void>;
 }
+
+/**
+ * What of the app works without a network: `no` nothing (the browser keeps no app here), `keeping` it is being kept,
+ * `in part` the shelf and the desk are kept and something else is not, `whole`.
+ */
+export type OfflineReady = 'no' | 'keeping' | 'in part' | 'whole';
 
 export interface UpdateNeeds {
   /** True while the hand works: a stroke is down, an intake runs. */
@@ -41,13 +46,16 @@ const handRests = (busy: () => boolean): Promise<void> =>
 
 export function watchForUpdates(needs: UpdateNeeds): Updates {
   const ready = signal(false);
-  const offlineReady = signal(false);
-  const none = { ready, offlineReady, apply: () => Promise.resolve() };
+  const offline = signal<OfflineReady>('no');
+  const none = { ready, offline, apply: () => Promise.resolve() };
   if (import.meta.env.DEV || !('serviceWorker' in navigator)) return none;
 
   const box = new Workbox(needs.workerUrl ?? 'sw.js', { updateViaCache: 'none' });
   const hadController = navigator.serviceWorker.controller !== null;
-  offlineReady.value = hadController;
+  offline.value = 'keeping';
+  const keepRest = (worker: ServiceWorker | null | undefined): void => {
+    if (offline.peek() !== 'whole') worker?.postMessage({ type: 'KEEP_LATER' });
+  };
   /** Another tab asked for the change: this page runs the build before it, until it is asked too. */
   let changed = false;
 
@@ -65,9 +73,8 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
     ready.value = true;
   });
   box.addEventListener('activated', ({ sw }) => {
-    offlineReady.value = true;
     // At the first visit the worker does not control this page yet.
-    sw?.postMessage({ type: 'KEEP_LATER' });
+    keepRest(sw);
   });
   // Not `box`'s own event: it stays silent when another tab asked for the change.
   navigator.serviceWorker.addEventListener('controllerchange', () => {
@@ -78,31 +85,36 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
   });
   navigator.serviceWorker.addEventListener(
     'message',
-    (event: MessageEvent<{ type?: string } | undefined>) => {
+    (event: MessageEvent<{ type?: string; lacking?: number } | undefined>) => {
       if (event.data?.type === 'SEND_OUTBOX') needs.sendOutbox?.();
+      if (event.data?.type === 'KEPT_LATER') offline.value = event.data.lacking === 0 ? 'whole' : 'in part';
     },
   );
 
   const look = (): void => {
     // Without a network the look-up fails; the next one will do.
-    if (document.visibilityState === 'visible') void box.update().catch(() => undefined);
+    if (document.visibilityState !== 'visible') return;
+    void box.update().catch(() => undefined);
+    keepRest(navigator.serviceWorker.controller);
   };
   void box
     .register()
     .then((registration) => {
       if (registration) waits = () => registration.waiting !== null;
       if (registration?.waiting != null && hadController) ready.value = true;
-      if (hadController) navigator.serviceWorker.controller?.postMessage({ type: 'KEEP_LATER' });
+      if (hadController) keepRest(navigator.serviceWorker.controller);
       document.addEventListener('visibilitychange', look);
       addEventListener('pageshow', look);
       addEventListener('online', look);
     })
     // Refused (private window, broken certificate): the app works, only not without a network.
-    .catch(() => undefined);
+    .catch(() => {
+      offline.value = 'no';
+    });
 
   return {
     ready,
-    offlineReady,
+    offline,
     async apply() {
       if (!ready.value) return;
       if (changed) return reload();

@@ -1,4 +1,6 @@
 /** The built app on a plain static host: first start, then a cold start with the host gone. */
+import { readFileSync, renameSync } from 'node:fs';
+import { join } from 'node:path';
 import type { Browser, Page } from 'playwright';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { type AppServer, appServer } from '../support/app-server.ts';
@@ -74,6 +76,32 @@ describe.each([
   test('asks the host for nothing outside its folder', () => {
     expect(server.asked.filter((path) => !path.startsWith(`/${under}`))).toEqual([]);
   });
+});
+
+test('the shelf says when all of the app is kept, and only then does everything open with the host gone', async () => {
+  const own = await smallApp();
+  // The worker's own list: the folder also holds what the release before needs.
+  const worker = readFileSync(join(own.folder, 'sw.js'), 'utf8');
+  const lost = join(own.folder, /assets\/fix-list-screen[\w-]*\.js/.exec(worker)?.[0] ?? 'none');
+  const away = join(own.folder, 'away.js');
+  renameSync(lost, away);
+  const server = await appServer({ folder: own.folder });
+  const tablet = await openTablet(browser);
+  const page = await tablet.newPage();
+  const says = (what: string): Promise<void> => page.locator(`[data-offline="${what}"]`).waitFor();
+  await page.goto(server.url);
+  await says('in part');
+  await page.getByRole('heading', { name: own.title }).waitFor();
+  renameSync(away, lost);
+  await page.reload();
+  await says('whole');
+  await server.stop();
+  await page.getByRole('heading', { name: own.title }).click();
+  await page.locator('.number[data-shown]').waitFor();
+  await page.getByRole('button', { name: /^Fix list/ }).tap();
+  await page.getByRole('dialog', { name: 'Fix list' }).getByText('To the desk').waitFor();
+  await tablet.close();
+  own.remove();
 });
 
 describe('what the host is told', () => {

@@ -9,7 +9,10 @@ type Directory = import('utif2').IFD;
 /** Decodes the first picture of a file. Throws an `OddFileError` when it cannot. */
 export async function decodeTiff(file: ArrayBuffer): Promise<Decoded> {
   checkDirectories(new DataView(file));
-  const utif = await import('utif2');
+  const found = await import('utif2');
+  // Node itself gives a CommonJS module as `default` only.
+  type Decoder = Pick<typeof found, 'decode' | 'decodeImage' | 'toRGBA8'>;
+  const utif = (found as unknown as { readonly default?: Decoder }).default ?? found;
   let data: Uint8Array;
   let picture: Directory;
   let pictures: Directory[];

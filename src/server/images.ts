@@ -10,6 +10,7 @@ import { dirname, join } from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import { setTimeout as delay } from 'node:timers/promises';
 import { bodyPieces } from './body.ts';
+import { type PictureDoor, pictureDoor } from './picture-door.ts';
 import { type PictureRoom, pictureRoom, type RoomLimits } from './picture-room.ts';
 import { Refusal } from './refusal.ts';
 
@@ -27,7 +28,8 @@ export interface Images {
   received(sha256: string, owner: string): Promise<number>;
   /**
    * Takes the next piece of an upload, from byte `start` of `total`. Resolves to true when the picture is
-   * whole and kept. Refuses a piece that does not follow on what is here, and bytes of another hash. Each
+   * whole and kept. Refuses a piece that does not follow on what is here, bytes of another hash, and a picture that
+   * no tablet can take. Each
    * `owner` (a pass) has a part of its own, so that nobody's bytes or lengths spoil another's. Requests of one
    * owner for one picture take turns; one that has fallen silent is cut off for the next.
    */
@@ -38,6 +40,8 @@ export interface Images {
     start: number,
     total: number,
   ): Promise<boolean>;
+  /** Lets go of what looks at pictures. */
+  close(): Promise<void>;
 }
 
 /**
@@ -62,6 +66,7 @@ export async function images(folder: string, limits: RoomLimits = noLimits): Pro
   const asideFolder = join(folder, 'not-as-named');
   await mkdir(partFolder, { recursive: true });
   await dropOldParts(partFolder);
+  const door: PictureDoor = pictureDoor();
   const room: PictureRoom = pictureRoom(folder, limits);
   const place = (sha256: string): string => join(folder, sha256.slice(0, 2), sha256);
   /** A digest, since an owner's id is no file name. */
@@ -127,6 +132,11 @@ export async function images(folder: string, limits: RoomLimits = noLimits): Pro
         await rm(file, { force: true });
         throw new Refusal(422, 'hash', 'The picture arrived changed; it is sent again from the start.');
       }
+      await door.check(file).catch(async (error: unknown) => {
+        // Sent again it would be the same.
+        if (error instanceof Refusal) await rm(file, { force: true });
+        throw error;
+      });
     } finally {
       settleRoom(((await sizeOf(file)) ?? 0) - here);
     }
@@ -135,6 +145,7 @@ export async function images(folder: string, limits: RoomLimits = noLimits): Pro
   };
 
   return {
+    close: () => door.close(),
     has,
     sound,
     received,

@@ -146,6 +146,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
       clearInterval(looking);
       hints.close();
       await folder?.close();
+      await pictures.close();
       store.close();
     },
   };

@@ -1,5 +1,6 @@
 /** A network that the test breaks as it likes, a clock it turns by hand, tablets on a shelf in memory. */
 import { createHash } from 'node:crypto';
+import { deflateSync } from 'node:zlib';
 import { firstStamp, latestStamp, receive, tick } from '../../../src/note/clock.ts';
 import type { Body, Entry, Person } from '../../../src/note/entry.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
@@ -8,6 +9,7 @@ import type { ImageRef, Shot } from '../../../src/shot/model.ts';
 import type { Platform } from '../../../src/sync/platform.ts';
 import type { Fetch } from '../../../src/sync/studio.ts';
 import { openSync, type Sync } from '../../../src/sync/sync.ts';
+import { chunk, signature } from '../intake/png-files.ts';
 
 /** How one request fares: `lost` the server answers and nobody hears, `twice` it is delivered twice. */
 export type Fate = 'through' | 'down' | 'lost' | 'twice';
@@ -136,10 +138,27 @@ export function tablet(base: URL, person: Person, shelf: Shelf = memoryShelf()):
   };
 }
 
-/** A picture's bytes and what a shot says of it. Real bytes, of no real picture. */
+/**
+ * A picture's bytes and what a shot says of it: a real PNG of 40 × 30 px, other pixels for another seed (to 255), brought to
+ * its length (200 bytes or more) by a chunk that decoders pass over (PNG 3rd edition, 5.4: ancillary and private).
+ */
 export function picture(seed: number, byteLength = 5000): { bytes: Uint8Array<ArrayBuffer>; ref: ImageRef } {
-  const bytes = Uint8Array.from({ length: byteLength }, (_, n) => (n * 31 + seed * 97 + (n >> 8)) & 255);
-  const ref = { sha256: sha256(bytes), width: 40, height: 30, mediaType: 'image/png', byteLength };
+  const [width, height] = [40, 30];
+  const rows = Buffer.alloc((width + 1) * height);
+  for (let y = 0; y < height; y++)
+    for (let x = 0; x < width; x++) rows[y * (width + 1) + 1 + x] = (x * 5 + seed * 97) & 255;
+  const header = Buffer.alloc(13);
+  header.writeUInt32BE(width, 0);
+  header.writeUInt32BE(height, 4);
+  header.set([8, 0, 0, 0, 0], 8);
+  const before = Buffer.concat([signature, chunk('IHDR', header)]);
+  const after = Buffer.concat([chunk('IDAT', deflateSync(rows)), chunk('IEND')]);
+  const filling = Uint8Array.from(
+    { length: byteLength - before.length - after.length - 12 },
+    (_, n) => (n * 31 + seed * 97 + (n >> 8)) & 255,
+  );
+  const bytes = new Uint8Array(Buffer.concat([before, chunk('fpAd', filling), after]));
+  const ref = { sha256: sha256(bytes), width, height, mediaType: 'image/png', byteLength };
   return { bytes, ref };
 }
 

@@ -66,7 +66,8 @@ export function bucket(burst: number, perSecond: number): Bucket {
   const left = new Map<string, { tokens: number; atMs: number }>();
   const tokensOf = (key: string, nowMs: number): number => {
     const known = left.get(key) ?? { tokens: burst, atMs: nowMs };
-    return Math.min(burst, known.tokens + ((nowMs - known.atMs) / 1000) * perSecond);
+    // A clock that is set back takes nothing away.
+    return Math.min(burst, known.tokens + (Math.max(0, nowMs - known.atMs) / 1000) * perSecond);
   };
   return {
     has: (key, nowMs) => tokensOf(key, nowMs) >= 1,

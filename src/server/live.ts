@@ -10,6 +10,7 @@ export interface Live {
   open(response: ServerResponse): void;
   tell(hint: Hint): void;
   readonly listeners: number;
+  /** Says so to everyone, and ends. */
   close(): void;
 }
 
@@ -50,7 +51,7 @@ export function live(heartbeatMs: number): Live {
     },
     close() {
       clearInterval(beat);
-      for (const response of open) response.end();
+      for (const response of open) response.end(': the studio server stops\n\n');
     },
   };
 }

@@ -54,7 +54,10 @@ export async function serve(args: readonly string[]): Promise<number> {
   say(`Fairpeg is at ${urls.join(' and ')}`);
   if (needsPass) sayHowToJoin(urls[0] as string, ownerCode(studio.store, Date.now()));
   await toldToStop();
-  await Promise.all([...opened.listening.map((each) => each.close()), studio.close()]);
+  // First no one new, then those under way, the store last: what was acknowledged is committed.
+  studio.stop();
+  await Promise.all(opened.listening.map((each) => each.close()));
+  await studio.close();
   return 0;
 }
 

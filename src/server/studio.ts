@@ -8,6 +8,7 @@ import { apiRoutes } from './api/routes.ts';
 import { appFiles } from './app-files.ts';
 import { closeUnlessSent, guardBody } from './body.ts';
 import { findRoute, sendFailure } from './exchange.ts';
+import { health } from './health.ts';
 import { images } from './images.ts';
 import { bucket, type Limits, usualLimits } from './limits.ts';
 import { live } from './live.ts';
@@ -45,7 +46,9 @@ export interface StudioOptions {
 export interface Studio {
   readonly handle: RequestListener;
   readonly store: StudioStore;
-  /** Ends live connections, waits for the shots folder to rest, closes the store. */
+  /** Tells streams that it stops, and takes no further request. Those under way go on. */
+  stop(): void;
+  /** `stop`, then waits for what is being written and for the shots folder, and closes the store. */
   close(): Promise<void>;
 }
 
@@ -83,10 +86,19 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
       })
     : undefined;
 
+  let stopping = false;
+  const vitals = health({ store, data: options.data, app: options.app, stopping: () => stopping });
+  /** Requests that are being worked at: the store is closed after them. */
+  const working = new Set<Promise<void>>();
+
   const answer = async (request: IncomingMessage, response: ServerResponse): Promise<void> => {
     response.setHeaders(safeHeaders);
-    checkOrigin(request, needsPass);
     const url = addressed(request);
+    // A supervisor asks by the machine's address, and knows nothing of proxies and passes.
+    const vital = vitals.answer(request, response, url.pathname);
+    if (vital) return vital;
+    if (stopping) throw beingStopped();
+    checkOrigin(request, needsPass);
     const address = addressOf(request, options.behindProxy ?? false);
     guardBody(request, limits.silentMs);
     if (!url.pathname.startsWith('/api/')) {
@@ -133,18 +145,29 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
     }
   }, options.revokedMs ?? 1000).unref();
 
+  const stop = (): void => {
+    stopping = true;
+    hints.close();
+  };
+
   return {
     handle(request, response) {
       // A broken connection is the client's own affair.
       response.on('error', () => undefined);
       request.on('error', () => undefined);
       response.on('finish', () => closeUnlessSent(request));
-      answer(request, response).catch((error: unknown) => sendFailure(response, error, log));
+      const work = answer(request, response)
+        .catch((error: unknown) => sendFailure(response, error, log))
+        .finally(() => working.delete(work));
+      working.add(work);
     },
     store,
+    stop,
     async close() {
+      stop();
       clearInterval(looking);
-      hints.close();
+      // Cut off or not: whoever writes is done before the store closes.
+      await Promise.all(working);
       await folder?.close();
       await pictures.close();
       store.close();
@@ -155,6 +178,15 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
 /** Where no pass is needed, one left over from another time says nothing. */
 function asPass(pass: Pass | undefined, needsPass: boolean): Pass | undefined {
   return needsPass ? pass : undefined;
+}
+
+function beingStopped(): Refusal {
+  return new Refusal(
+    503,
+    'stopping',
+    'The studio server is being stopped; what is on your tablet is safe, and is sent once it is back.',
+    { 'retry-after': '5', connection: 'close' },
+  );
 }
 
 function addressed({ url = '/' }: IncomingMessage): URL {

@@ -41,7 +41,9 @@ export async function testStudio(options: Partial<StudioOptions> = {}): Promise<
     folder,
     log,
     async close() {
-      await Promise.all([listening.close(), studio.close()]);
+      studio.stop();
+      await listening.close();
+      await studio.close();
       rmSync(folder, { recursive: true, force: true });
     },
   };

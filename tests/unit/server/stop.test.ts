@@ -8,6 +8,9 @@ import { type TestStudio, testStudio } from '../../support/studio-server.ts';
 import { entry, pinBody } from '../note/make.ts';
 
 let studio: TestStudio;
+/** With time for a machine that does much else. */
+const soon = (check: () => void | Promise<void>): Promise<void> =>
+  vi.waitFor(check, { timeout: 60_000, interval: 20 });
 afterEach(() => studio.close());
 
 const build = async (): Promise<void> => {
@@ -34,12 +37,10 @@ describe('a supervisor', () => {
     studio = await testStudio();
     expect(await ready()).toEqual([503, { ready: false, reason: 'The app is not built yet.' }]);
     await build();
-    await vi.waitFor(async () => expect(await ready()).toEqual([200, { ready: true }]), { timeout: 10_000 });
+    await soon(async () => expect(await ready()).toEqual([200, { ready: true }]));
     await rm(join(studio.folder, 'data/studio.sqlite'));
-    await vi.waitFor(
-      async () =>
-        expect(await ready()).toEqual([503, { ready: false, reason: 'The data folder cannot be written.' }]),
-      { timeout: 10_000 },
+    await soon(async () =>
+      expect(await ready()).toEqual([503, { ready: false, reason: 'The data folder cannot be written.' }]),
     );
     expect((await ask(studio, 'healthz')).status).toBe(200);
   });
@@ -65,7 +66,7 @@ describe('a server that is stopped', () => {
       stopped,
       `POST /api/entries HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/x-ndjson\r\nContent-Length: ${body.length}\r\n\r\n${body.slice(0, 50)}`,
     );
-    await vi.waitFor(async () => expect((await ask(stopped, 'api/me')).status).toBe(200));
+    await soon(async () => expect((await ask(stopped, 'api/me')).status).toBe(200));
     const closed = stopped.close();
     sending.socket.write(body.slice(50));
     await closed;

@@ -1,3 +1,4 @@
+import { meantOpen } from '../line/in-rough.ts';
 import { isRefused, type Refused } from '../line/refused.ts';
 import type { Measured } from './measured.ts';
 
@@ -25,6 +26,6 @@ export function againstExtremes(
 }
 
 function enclosed({ volume, leaks }: NonNullable<Measured['measures']>): number | undefined {
-  const closes = !isRefused(leaks) && leaks.every(({ inRough }) => inRough === false);
+  const closes = !isRefused(leaks) && leaks.every(meantOpen);
   return isRefused(volume) || !closes ? undefined : volume.enclosedPx2;
 }

@@ -1,5 +1,6 @@
 import { boxGap, boxUnion } from '../line/box.ts';
 import { beyond, type DriftRun } from '../line/drift.ts';
+import { meantOpen } from '../line/in-rough.ts';
 import type { Box } from '../line/picture.ts';
 import { isRefused } from '../line/refused.ts';
 import type { Level } from '../shot/model.ts';
@@ -157,9 +158,10 @@ function leaks(
   if (isRefused(measures.leaks)) return [];
   const places = ({ leaks }: Results['drawing']) =>
     isRefused(leaks) ? [] : leaks.map(({ xPx, yPx }) => [xPx, yPx] as const);
-  return measures.leaks.flatMap(({ xPx, yPx, widthPx, inRough }) => {
-    // Where the rough is open too, or the neighbours are, the shape was meant to be open.
-    if (inRough === false || widthPx < to.leakLeastPx || widthPx > to.leakPx) return [];
+  return measures.leaks.flatMap((leak) => {
+    const { xPx, yPx, widthPx } = leak;
+    // Where the neighbours are open too, the shape was meant to be open.
+    if (meantOpen(leak) || widthPx < to.leakLeastPx || widthPx > to.leakPx) return [];
     if (recursNearby([xPx, yPx], measures, all, RECURS_PX * paperScale(measures.sizePx[0]), places))
       return [];
     const reach = Math.ceil(widthPx / 2) + 8;

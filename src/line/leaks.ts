@@ -15,6 +15,11 @@ export interface Leak {
   readonly widthPx: number;
   /** The two edges of the line, px: `[x, y]` each. */
   readonly between: readonly [readonly [number, number], readonly [number, number]];
+  /**
+   * Looks like a line's end rather than a gap: the line thins out towards it and no other end answers it, or both
+   * sides are details, as of an eye and its highlight.
+   */
+  readonly likelyEnd: boolean;
   /** The two regions it joins, numbered as in `Leaks.closed`. */
   readonly regions: readonly [number, number];
 }
@@ -27,6 +32,9 @@ export interface Leaks {
   readonly closed: Regions;
 }
 
+/** Side of the square, in line widths, that a detail is smaller than. */
+const DETAIL = 4;
+
 /** A gap seen from a line's end: from where the ray leaves the line to where it meets line again. */
 interface Gap {
   readonly from: readonly [number, number];
@@ -34,6 +42,7 @@ interface Gap {
   readonly widthPx: number;
   /** Width of the line that ends here, px. */
   readonly linePx: number;
+  readonly tapers: boolean;
   /** Pixels of paper on the straight way across, ascending. */
   readonly pixels: readonly number[];
 }
@@ -91,6 +100,9 @@ export function findLeaks(
       yPx: (y0 + y1) / 2,
       widthPx: gap.widthPx,
       between: [gap.from, gap.to],
+      likelyEnd:
+        (gap.tapers && !ends.some((end) => answers(end, gap))) ||
+        regions.every((side) => closed.pieces.areaPx2[side]! < (DETAIL * gap.linePx) ** 2),
       regions,
     });
   }
@@ -218,6 +230,7 @@ function gapAlong(ink: Ink, end: LineEnd, { angleRad, from, to }: Ray): Gap {
     to: at(last),
     widthPx: Math.max(0, last - first),
     linePx: 2 * end.halfWidthPx,
+    tapers: end.tapers,
     pixels,
   };
 }
@@ -234,6 +247,13 @@ function distinct(gaps: Gap[]): Gap[] {
     if (!same) kept.push(gap);
   }
   return kept;
+}
+
+/** Whether a line ends on the far side of a gap, facing it: then one line is broken there. */
+function answers({ x, y, directionRad, halfWidthPx }: LineEnd, { from, to, widthPx }: Gap): boolean {
+  if (Math.hypot(x - to[0], y - to[1]) > 2 * halfWidthPx + 3) return false;
+  const [dx, dy] = [(from[0] - to[0]) / (widthPx || 1), (from[1] - to[1]) / (widthPx || 1)];
+  return Math.cos(directionRad) * dx + Math.sin(directionRad) * dy > 0.5;
 }
 
 const middleOf = ({ from, to }: Gap): [number, number] => [(from[0] + to[0]) / 2, (from[1] + to[1]) / 2];

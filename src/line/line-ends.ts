@@ -1,4 +1,5 @@
 import { type Ink, LINE_FROM } from './ink.ts';
+import { coverageAt } from './nearest-ink.ts';
 import { PATH_END, type Skeleton } from './skeleton.ts';
 import { median } from './statistics.ts';
 
@@ -10,10 +11,20 @@ export interface LineEnd {
   /** The way the line was going. */
   readonly directionRad: number;
   readonly halfWidthPx: number;
+  /** The line thins out towards its tip, as when a pen is lifted: under `TAPERED` of the drawing's usual width there. */
+  readonly tapers: boolean;
 }
+
+/**
+ * Lines cut, butt or round, are at least 0.9 of their width a half-width before the tip; those of a lifted pen 0.25 to 0.5
+ * (both over some 40 ends of drawn line, 5 px wide). Raising it takes dry, broken line for line that was meant to end.
+ */
+const TAPERED = 0.6;
 
 /** A line is at most twice this wide; more is a solid black. */
 const MOST_HALF_WIDTH_PX = 48;
+/** Coverage under which a line's anti-aliased edge is over. */
+const FAINT = 24;
 
 /**
  * The ends of the drawing's lines. A thick line cut straight has a forked skeleton: two short spurs to its
@@ -52,7 +63,12 @@ export function lineEnds(ink: Ink, skeleton: Skeleton): LineEnd[] {
     const tip = inward(1.2 * bent);
     const from = inward(1.2 * bent + Math.max(5, 2 * halfWidthPx));
     const directionRad = Math.atan2(row(tip) - row(from), column(tip) - column(from));
-    ends.push({ x: column(tip) + 0.5, y: row(tip) + 0.5, directionRad, halfWidthPx });
+    const [near, back] = [inward(usualPx), inward(usualPx + 4)];
+    const alongRad =
+      near === back ? directionRad : Math.atan2(row(near) - row(back), column(near) - column(back));
+    const nearPx = widthAcross(ink, column(near) + 0.5, row(near) + 0.5, alongRad + Math.PI / 2);
+    const tapers = nearPx < TAPERED * 2 * usualPx;
+    ends.push({ x: column(tip) + 0.5, y: row(tip) + 0.5, directionRad, halfWidthPx, tapers });
   };
 
   const forks: { at: number; reach: number }[] = [];
@@ -95,6 +111,21 @@ export function lineEnds(ink: Ink, skeleton: Skeleton): LineEnd[] {
 function usualHalfWidthPx(pixels: Int32Array, halfWidthAt: (i: number) => number): number {
   const step = Math.max(1, Math.floor(pixels.length / 200));
   return median(pixels.filter((_, k) => k % step === 0).map((i) => Math.round(8 * halfWidthAt(i)))) / 8 || 1;
+}
+
+/** Width of the line through a place along a normal, px: coverage summed to the first paper on either side. */
+function widthAcross(ink: Ink, x: number, y: number, normalRad: number): number {
+  const [nx, ny] = [Math.cos(normalRad), Math.sin(normalRad)];
+  const step = 0.25;
+  let sum = 0;
+  for (const side of [1, -1]) {
+    for (let t = step / 2; t < MOST_HALF_WIDTH_PX; t += step) {
+      const a = coverageAt(ink, x + side * t * nx, y + side * t * ny);
+      if (a < FAINT && t > 1) break;
+      sum += (a / 255) * step;
+    }
+  }
+  return sum;
 }
 
 /** Distance from a pixel of line to the nearest paper, px, by rings of growing size. */

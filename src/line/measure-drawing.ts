@@ -1,7 +1,7 @@
 import { type CellDigests, cellDigests } from './cell-digests.ts';
 import { components } from './components.ts';
 import { type Drift, measureDrift } from './drift.ts';
-import { closedInRough, drawnInRough } from './in-rough.ts';
+import { closedInRough, darknessUnder, drawnInRough } from './in-rough.ts';
 import { type Ink, inkOf } from './ink.ts';
 import { findLeaks, type Leak } from './leaks.ts';
 import type { LineEnd } from './line-ends.ts';
@@ -147,10 +147,14 @@ function againstRough(
       : ([x, y] as const);
   const besidePx = Math.ceil(isRefused(drift) ? 3 : drift.tolerancePx);
   const { leaks, specks } = marks;
+  const usual = isRefused(leaks) || leaks.length === 0 ? 0 : darknessUnder(clean, roughInk, place, besidePx);
   const marked = {
     leaks: isRefused(leaks)
       ? leaks
-      : leaks.map((leak) => ({ ...leak, inRough: closedInRough(leak.between, roughInk, place, besidePx) })),
+      : leaks.map((leak) => ({
+          ...leak,
+          inRough: closedInRough(leak, roughInk, place, { besidePx, usual }),
+        })),
     specks: isRefused(specks)
       ? specks
       : specks.map((speck) => ({

@@ -1,11 +1,16 @@
 /**
- * `npm run wild`: the measures on fresh seeds. `npm run wild -- spacing`, or `-- roughs`: that one alone;
+ * `npm run wild`: the measures on fresh seeds. `npm run wild -- spacing`, `-- roughs` or `-- large`: that one alone;
  * `-- spacing 100 7`: a hundred of each kind, seed 7.
  */
+import { printLargeShot } from './large-shot.ts';
 import { printLooseRoughs } from './loose-roughs.ts';
 import { printSpacing } from './spacing.ts';
 
-const WORDS = { roughs: [printLooseRoughs, 20], spacing: [printSpacing, 8] } as const;
+const WORDS = {
+  roughs: [printLooseRoughs, 20],
+  spacing: [printSpacing, 8],
+  large: [printLargeShot, 20],
+} as const;
 
 const args = process.argv.slice(2);
 const words = args.filter((arg) => Number.isNaN(Number(arg)));
@@ -13,4 +18,4 @@ const [count, seed = Math.floor(Math.random() * 1e6)] = args.map(Number).filter(
 for (const word of words)
   if (!(word in WORDS)) throw new Error(`"${word}" is none of ${Object.keys(WORDS).join(', ')}`);
 for (const [word, [print, usual]] of Object.entries(WORDS))
-  if (words.length === 0 || words.includes(word)) print(count ?? usual, seed);
+  if (words.length === 0 || words.includes(word)) await print(count ?? usual, seed);

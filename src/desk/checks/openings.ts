@@ -1,5 +1,6 @@
 /** Gaps, ends and specks of a drawing as shapes on the paper. */
 import type { Measured } from '../../check/measured.ts';
+import { meantOpen } from '../../line/in-rough.ts';
 import { isRefused } from '../../line/refused.ts';
 
 type Point = readonly [number, number];
@@ -24,7 +25,7 @@ export function openingsOf({ measures }: Measured): Openings {
   const specks = isRefused(measures.specks) ? [] : measures.specks;
   const edges = leaks.flatMap(({ between }) => between);
   return {
-    gaps: leaks.map(({ between, widthPx, inRough }) => ({ between, widthPx, meant: inRough === false })),
+    gaps: leaks.map((leak) => ({ between: leak.between, widthPx: leak.widthPx, meant: meantOpen(leak) })),
     ends: measures.ends
       .filter(({ x, y, halfWidthPx }) =>
         edges.every(([ex, ey]) => Math.hypot(ex - x, ey - y) > ownPx + 2 * halfWidthPx),

@@ -114,9 +114,10 @@ export function ExposureSheet(): JSX.Element {
     const by = { ArrowUp: -1, ArrowDown: 1, ArrowLeft: -1, ArrowRight: 1, PageUp: -8, PageDown: 8 }[
       event.key
     ];
-    if (by === undefined || event.shiftKey || event.ctrlKey) return;
+    const frame = by === undefined ? { Home: 1, End: frames }[event.key] : session.model.peek().frame + by;
+    if (frame === undefined || event.shiftKey || event.ctrlKey) return;
     event.preventDefault();
-    session.act({ do: 'frame', frame: session.model.peek().frame + by });
+    session.act({ do: 'frame', frame });
   };
 
   const width = framesColumnPx + columns.length * levelColumnPx;

@@ -57,9 +57,10 @@ export function FlipStrip(): JSX.Element {
     const by = { ArrowUp: -1, ArrowDown: 1, ArrowLeft: -1, ArrowRight: 1, PageUp: -5, PageDown: 5 }[
       event.key
     ];
-    if (by === undefined || event.shiftKey || event.ctrlKey) return;
+    const which = ({ Home: 'first', End: 'last' } as const)[event.key];
+    if ((by ?? which) === undefined || event.shiftKey || event.ctrlKey) return;
     event.preventDefault();
-    session.act({ do: 'step', by });
+    session.act(which ? { do: 'end', which } : { do: 'step', by: by ?? 0 });
   };
 
   return (

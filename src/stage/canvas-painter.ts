@@ -73,13 +73,14 @@ export function createCanvasPainter(canvas: HTMLCanvasElement): Painter {
     return on.canvas;
   }
 
+  /** Slopes as the shader's does: down to the right. */
   function hatch(colour: Rgb): CanvasPattern {
     const side = Math.max(2, Math.round(HATCH_PX * ratio));
     const on = new OffscreenCanvas(side, side).getContext('2d') as OffscreenCanvasRenderingContext2D;
     on.fillStyle = css(colour);
     for (let row = 0; row < side; row++)
       for (let column = 0; column < side; column++)
-        if ((row + column) % side < side / 2) on.fillRect(column, row, 1, 1);
+        if ((column - row + side) % side < side / 2) on.fillRect(column, row, 1, 1);
     return context.createPattern(on.canvas, 'repeat') as CanvasPattern;
   }
 

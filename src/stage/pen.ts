@@ -164,7 +164,6 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
   function onPen(event: PointerEvent): void {
     event.stopImmediatePropagation();
     if (event.type === 'pointerdown') {
-      if (event.cancelable) event.preventDefault();
       if (!contact) penDown(event);
       return;
     }
@@ -202,12 +201,25 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
     }
   }
 
-  const onPointer = (event: PointerEvent) => (event.pointerType === 'pen' ? onPen(event) : onFinger(event));
+  let byPen = false;
+  const onPointer = (event: PointerEvent) => {
+    byPen = event.pointerType === 'pen';
+    if (byPen) onPen(event);
+    else onFinger(event);
+  };
+  /**
+   * The mouse event that follows a pen would take the focus from a field. It is stopped here and not at `pointerdown`:
+   * after `preventDefault` there WebKitGTK sends no further event of the pen.
+   */
+  const onMouseDown = (event: MouseEvent) => {
+    if (byPen) event.preventDefault();
+  };
   const onLeave = (event: PointerEvent) => {
     if (event.pointerType === 'pen' && !contact) events.penHover(undefined);
   };
   const types = ['pointerdown', 'pointermove', 'pointerup', 'pointercancel'] as const;
   for (const type of types) element.addEventListener(type, onPointer, { capture: true });
+  element.addEventListener('mousedown', onMouseDown, { capture: true });
   element.addEventListener('pointerleave', onLeave);
 
   return {
@@ -223,6 +235,7 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
     destroy() {
       clearTimeout(holdTimer);
       for (const type of types) element.removeEventListener(type, onPointer, { capture: true });
+      element.removeEventListener('mousedown', onMouseDown, { capture: true });
       element.removeEventListener('pointerleave', onLeave);
     },
   };

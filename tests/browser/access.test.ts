@@ -90,6 +90,22 @@ describe('the desk', () => {
     await page.context().close();
   });
 
+  test('Home and End lead to the ends while a strip or the sheet has the focus', async () => {
+    const page = await openDesk(browser, app);
+    for (const name of ['Drawings on the pegs', 'Exposure sheet']) {
+      const slider = page.getByRole('slider', { name });
+      await slider.focus();
+      await page.keyboard.press('End');
+      await onPaper(page, '7');
+      // As the pattern of a slider has it (WAI-ARIA Authoring Practices): the greatest value, and the least.
+      expect(await slider.getAttribute('aria-valuenow')).toBe(await slider.getAttribute('aria-valuemax'));
+      await page.keyboard.press('Home');
+      await onPaper(page, '1');
+      expect(await slider.getAttribute('aria-valuenow')).toBe('1');
+    }
+    await page.context().close();
+  });
+
   test('the number is told politely, and letters can be switched off', async () => {
     const page = await openDesk(browser, app);
     await page.keyboard.press('ArrowRight');

@@ -204,16 +204,20 @@ function paperOn(
   return { x: left, y: height / 2 - (heightPx * scale) / 2, scale };
 }
 
+interface Look {
+  readonly pane?: 'whole' | 'left' | 'right';
+  readonly dark?: number;
+}
+
 /**
  * The number that the picture itself carries in a layer's row; 0 when there are no squares. `dark` is how
  * dark a square must be (0 black, 255 white): fainter ones, as of an underlay, are found with a higher one.
  */
-export async function pictured(
-  page: Page,
-  layer: Layer,
-  { pane = 'whole', dark = 90 }: { pane?: 'whole' | 'left' | 'right'; dark?: number } = {},
-): Promise<number> {
-  const shot = await screenshot(page);
+export const pictured = async (page: Page, layer: Layer, look: Look = {}): Promise<number> =>
+  picturedIn(await screenshot(page), layer, look);
+
+/** The same, in R, G, B of the stage alone. */
+export function picturedIn(shot: Shot, layer: Layer, { pane = 'whole', dark = 90 }: Look = {}): number {
   const half = Math.floor(shot.width / 2);
   const [from, to] = pane === 'whole' ? [0, shot.width] : pane === 'left' ? [0, half] : [half, shot.width];
   const paper = paperOn(shot, from, to);

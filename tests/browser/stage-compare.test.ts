@@ -134,6 +134,18 @@ describe.each([
     expect(inked).toBe(12);
     expect(blank).toBe(12);
   });
+  it('the hatch falls to the right on either painter', async () => {
+    await columns(page, spread, { way: 'difference' });
+    const inked = await page.evaluate(async () => {
+      const [x, y] = desk.stage.toStage([250, 100]);
+      const way = (slope: number) =>
+        desk.pixels(Array.from({ length: 24 }, (_, i) => [x + i / 2, y + (slope * i) / 2] as const));
+      return [await way(1), await way(-1)].map((pixels) => pixels.filter(([, g]) => g < 60).length);
+    });
+    // Along it all is ink or all is blank; across it half is each.
+    expect([0, 24]).toContain(inked[0]);
+    expect(inked[1]).toBe(12);
+  });
   it('levels lie one over the other, and clear parts let the lower one through', async () =>
     expectColours(
       await columns(page, { ...spread, key: '2', clean: [image('clean'), image('upper')] }, { way: 'clean' }),

@@ -1,4 +1,5 @@
 import type { ImageRef, Shot } from '../shot/model.ts';
+import { inLanes, later } from '../work/lanes.ts';
 import { type Job, jobsOf, type Place, type Request, type Result, type Results } from './jobs.ts';
 import type { Pool } from './pool.ts';
 
@@ -50,13 +51,11 @@ async function checkShot<P>(
   const results = new Map<string, Result>();
   const failed = new Map<string, string>();
   const measures: ShotMeasures = { results, failed };
-  const idle: (() => void)[] = [];
   const settle = (job: Job, result: Result | undefined, reason?: string) => {
     if (result) results.set(job.key, result);
     else failed.set(job.key, reason ?? 'it was not measured');
     onProgress?.(results.size + failed.size, total);
     onResult?.(job, measures);
-    for (const wake of idle.splice(0)) wake();
   };
   for (let k = waiting.length - 1; k >= 0; k--) {
     const kept = await cache?.get(waiting[k]!.key);
@@ -64,33 +63,28 @@ async function checkShot<P>(
     signal.throwIfAborted();
   }
 
-  const runNext = async (): Promise<void> => {
-    for (;;) {
-      await ready?.();
+  const next = async () => {
+    await ready?.();
+    return takeNearest(waiting, near?.(), results, failed) ?? (waiting.length > 0 ? later : undefined);
+  };
+  const measure = async (job: Job): Promise<void> => {
+    try {
+      const request = await requestFor(job, results, failed, (image) => open(image, signal), mostGapPx);
+      const result = 'refused' in request ? request : await pool.ask(request, { signal });
+      await cache?.set(job.key, result);
+      settle(job, result);
+    } catch (error) {
       signal.throwIfAborted();
-      const job = takeNearest(waiting, near?.(), results, failed);
-      if (!job) {
-        if (waiting.length === 0) return;
-        // What is left waits for drawings that other lanes are at.
-        await new Promise<void>((resolve) => idle.push(resolve));
-        continue;
-      }
-      try {
-        const request = await requestFor(job, results, failed, (image) => open(image, signal), mostGapPx);
-        const result = 'refused' in request ? request : await pool.run(request, signal);
-        await cache?.set(job.key, result);
-        settle(job, result);
-      } catch (error) {
-        signal.throwIfAborted();
-        settle(job, undefined, error instanceof Error ? error.message : String(error));
-      }
+      settle(job, undefined, error instanceof Error ? error.message : String(error));
     }
   };
   // One lane more than workers, so that the next picture is read while the others are measured.
-  signal.addEventListener('abort', () => idle.splice(0).forEach((wake) => wake()), { once: true });
-  await Promise.all(Array.from({ length: pool.size + 1 }, runNext));
+  await inLanes(pool.size + 1, next, measure, signal);
   return measures;
 }
+
+/** Goes before everything else: the drawing under the hand and its two neighbours, which a flip shows next. */
+const nearFirst = 1;
 
 /** Of the jobs that can be done now, the nearest; drawings before what lies between them. */
 function takeNearest(
@@ -109,7 +103,8 @@ function takeNearest(
     const away = near
       ? Math.abs(job.place.drawing - near.drawing) + (job.place.level === near.level ? 0 : 1e4)
       : job.place.level * 1e4 + job.place.drawing;
-    const rank = 3 * away + (job.kind === 'drawing' ? 0 : 1);
+    const first = job.kind === 'drawing' && near !== undefined && away <= nearFirst;
+    const rank = first ? away - 2 * nearFirst : 3 * away + (job.kind === 'drawing' ? 0 : 1);
     if (rank < bestRank) [best, bestRank] = [k, rank];
   }
   return best < 0 ? undefined : waiting.splice(best, 1)[0];

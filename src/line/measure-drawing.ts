@@ -15,6 +15,7 @@ import { lineRuns, type Runs } from './runs.ts';
 import type { LineSamples } from './samples.ts';
 import { skeletonOf } from './skeleton.ts';
 import { findSpecks, type Speck } from './specks.ts';
+import { allSteps, type Steps } from './steps.ts';
 import { measureVolume, type Region, type Volume } from './volume.ts';
 import { type AgainstRough, volumeAgainstRough } from './volume-against-rough.ts';
 import { measureWeight, type Weight } from './weight.ts';
@@ -63,27 +64,49 @@ export interface MeasureOptions {
  * skeleton, samples and paper regions; of the rough only ink and runs. Big arrays come from `workspace` and go
  * back to it, so a worker that keeps one measures a whole shot in the memory of one drawing.
  */
-export function measureDrawing(
+export const measureDrawing = (...what: Parameters<typeof measureDrawingInSteps>): DrawingMeasures =>
+  allSteps(measureDrawingInSteps(...what));
+
+/** The same, with a rest wherever it yields: after a tenth of the work or less. */
+export function* measureDrawingInSteps(
   clean: Picture,
   rough: Picture | undefined,
   { mostGapPx = 24 }: MeasureOptions = {},
   workspace = new Workspace(),
-): DrawingMeasures {
+): Steps<DrawingMeasures> {
   const { width, height } = clean;
   const ink = inkOf(clean, workspace);
+  yield;
   const line = lineRuns(ink.coverage, width, height);
   const pieces = components(line, 8);
+  yield;
   const skeleton = skeletonOf(line, workspace, pieces);
+  yield;
   const samples = lineSamples(ink, skeleton);
+  yield;
   const regions = regionsOf(line);
   const inkBox = boxRound(line);
   const blank = { refused: 'The drawing is blank.' };
+  yield;
   const outline = outlineOf(ink, regions, samples);
   const volume = measureVolume(ink, line, regions, samples, {}, outline);
+  yield;
   const found = line.start.length === 0 ? undefined : findLeaks(ink, line, skeleton, { mostGapPx });
+  yield;
   const leaks = found?.leaks ?? blank;
   const specks = line.start.length === 0 ? blank : findSpecks(ink, line, regions, {}, pieces);
-  const against = againstRough(ink, samples, regions, outline, volume, { leaks, specks }, rough, workspace);
+  yield;
+  const against = yield* againstRough(
+    ink,
+    samples,
+    regions,
+    outline,
+    volume,
+    { leaks, specks },
+    rough,
+    workspace,
+  );
+  yield;
   const measures: DrawingMeasures = {
     sizePx: [width, height],
     inkBox,
@@ -117,7 +140,7 @@ export function measureDrawing(
   return measures;
 }
 
-function againstRough(
+function* againstRough(
   cleanInk: Ink,
   clean: LineSamples,
   regions: Regions,
@@ -126,16 +149,17 @@ function againstRough(
   marks: { leaks: readonly Leak[] | Refused; specks: readonly Speck[] | Refused },
   rough: Picture | undefined,
   workspace: Workspace,
-): Pick<DrawingMeasures, 'registration' | 'drift' | 'leaks' | 'specks'> & {
-  volumes: AgainstRough;
-} {
+): Steps<Pick<DrawingMeasures, 'registration' | 'drift' | 'leaks' | 'specks'> & { volumes: AgainstRough }> {
   if (rough === undefined) {
     const refused = { refused: 'The drawing has no rough to compare it with.' };
     return { registration: refused, drift: refused, volumes: { whole: refused, regions: [] }, ...marks };
   }
   const roughInk = inkOf(rough, workspace);
+  yield;
   const registration = registerInk(cleanInk, roughInk);
+  yield;
   const found = measureDrift({ clean, cleanSize: cleanInk, roughInk, rough, registration });
+  yield;
   const { acrossPx, ...drift } = isRefused(found) ? { ...found, acrossPx: undefined } : found;
   const volumes =
     isRefused(volume) || !acrossPx

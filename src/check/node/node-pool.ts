@@ -1,12 +1,14 @@
 import { Worker } from 'node:worker_threads';
-import { createPool, type FromWorker, type Pool, type Port } from '../pool.ts';
+import type { FromWorker } from '../../work/messages.ts';
+import type { Result } from '../jobs.ts';
+import { createPool, type Pool } from '../pool.ts';
 
 /**
- * The pool in Node. `entry` is a module that answers messages (see `answer.ts`); TypeScript entries are
+ * The pool in Node. `entry` is a module that answers jobs (`work/answer.ts`); TypeScript entries are
  * loaded through tsx's own hook, which a worker does not inherit. Pictures are sent as files' bytes.
  */
 export function createNodePool(size: number, entry: URL): Pool<Uint8Array> {
-  return createPool(size, (): Port<Uint8Array> => {
+  return createPool(size, () => {
     const worker = entry.pathname.endsWith('.ts')
       ? new Worker(
           `import('tsx/esm/api').then(({ register }) => { register(); return import(${JSON.stringify(entry.href)}); });`,
@@ -14,9 +16,9 @@ export function createNodePool(size: number, entry: URL): Pool<Uint8Array> {
         )
       : new Worker(entry);
     return {
-      send: (message) => worker.postMessage(message),
-      onMessage: (listener) => worker.on('message', (message: FromWorker) => listener(message)),
-      onFailure: (listener) => worker.on('error', (error) => listener(`Measuring stopped: ${error.message}`)),
+      send: (message, transfer) => worker.postMessage(message, [...transfer]),
+      onMessage: (listener) => worker.on('message', (message: FromWorker<Result>) => listener(message)),
+      onFailure: (listener) => worker.on('error', ({ message }) => listener(message)),
       end: () => void worker.terminate(),
     };
   });

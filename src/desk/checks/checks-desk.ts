@@ -17,6 +17,7 @@ import { type HandRest, handRest } from './hand-rest.ts';
 import { type Measuring, startMeasuring } from './measuring.ts';
 import { newChecksWorker } from './new-worker.ts';
 import { ringStroke } from './ring-stroke.ts';
+import { switchesOf } from './switches.ts';
 import { tolerancesOf } from './tolerance-keep.ts';
 
 /** A finding and how it stands with people. */
@@ -67,7 +68,7 @@ function openChecks(session: Session): ChecksDesk {
   const tolerances = tolerancesOf(session);
   const mostGapPx = computed(() => tolerances.value.leakPx);
   const rest = handRest(session);
-  const measuring = startMeasuring(session, rest, newChecksWorker, mostGapPx);
+  const measuring = startMeasuring(session, rest, newChecksWorker, mostGapPx, switchesOf(session).stopped);
   const { measures, progress, trouble } = measuring;
   const chosen = signal<string | undefined>(undefined);
   const here = signal<OnPaper | undefined>(undefined);

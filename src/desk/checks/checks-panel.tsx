@@ -27,7 +27,7 @@ export function ChecksPanel({ session }: { session: Session }): JSX.Element {
   const settled = listed.filter(({ standing }) => standing !== 'open');
   return (
     <div class="checks">
-      <HowFar desk={desk} />
+      <HowFar session={session} desk={desk} />
       <fieldset class="choice">
         <legend>Over the line</legend>
         <div class="choice-row tight">
@@ -81,7 +81,8 @@ export function ChecksPanel({ session }: { session: Session }): JSX.Element {
   );
 }
 
-function HowFar({ desk }: { desk: ChecksDesk }): JSX.Element {
+function HowFar({ session, desk }: { session: Session; desk: ChecksDesk }): JSX.Element {
+  const stopped = switchesOf(session).stopped.value;
   const { done, total } = desk.progress.value;
   if (desk.trouble.value)
     return (
@@ -93,10 +94,19 @@ function HowFar({ desk }: { desk: ChecksDesk }): JSX.Element {
   return (
     <div class="how-far">
       <p role="status">
-        {done < total ? `Checked ${done} of ${total}` : `All ${total} drawings are checked.`}
+        {done < total
+          ? `${stopped ? 'Stopped: checked' : 'Checked'} ${done} of ${total}`
+          : `All ${total} drawings are checked.`}
       </p>
       {done < total && <progress max={total} value={done} aria-label="Drawings checked" />}
-      {done < total && !desk.rest.resting.value && <p class="hint">Waits while your hand works.</p>}
+      {done < total && !stopped && !desk.rest.resting.value && (
+        <p class="hint">Waits while your hand works.</p>
+      )}
+      {done < total && (
+        <button type="button" class="button" onClick={() => commandById('checking stopped').run(session)}>
+          {stopped ? 'Go on checking' : 'Stop checking'}
+        </button>
+      )}
     </div>
   );
 }

@@ -3,15 +3,16 @@
  * keeps the result by what it depends on, so that neither a reload nor an unchanged take measures again. Also
  * answers the paint test. The page gets results with their arrays transferred.
  */
-import { answer } from '../../check/answer.ts';
-import type { Results } from '../../check/jobs.ts';
-import type { FromWorker, ToWorker } from '../../check/pool.ts';
+import type { Request, Result } from '../../check/jobs.ts';
+import { runJob } from '../../check/run-job.ts';
 import { decode } from '../../intake/decode.ts';
 import type { Picture } from '../../line/picture.ts';
 import { isRefused } from '../../line/refused.ts';
 import { Workspace } from '../../line/workspace.ts';
 import { measuringShelf } from '../../shelf/kept-measures.ts';
-import type { PaintQuestion, ToChecksWorker } from './messages.ts';
+import { answerJobs, type Breathe } from '../../work/answer.ts';
+import { workerDesk } from '../../work/worker-desk.ts';
+import type { ChecksAnswer, ChecksAsk } from './messages.ts';
 import { createPaintGround } from './paint-ground.ts';
 
 const shelf = measuringShelf();
@@ -19,11 +20,16 @@ const shelf = measuringShelf();
 const workspace = new Workspace();
 const ground = createPaintGround(pictureOf);
 
-self.addEventListener('message', ({ data }: MessageEvent<ToChecksWorker>) => {
-  if ('sweep' in data) void shelf.sweep().catch(() => undefined);
-  else if ('paint' in data) void painted(data.paint);
-  else void measured(data);
-});
+answerJobs<ChecksAsk, ChecksAnswer>(workerDesk(), answer, arraysIn);
+
+async function answer(ask: ChecksAsk, breathe: Breathe): Promise<ChecksAnswer> {
+  if (ask.kind === 'paint') return ground(ask);
+  if (ask.kind === 'sweep') {
+    await shelf.sweep();
+    return undefined;
+  }
+  return measured(ask, breathe);
+}
 
 async function pictureOf(sha256: string): Promise<Picture> {
   const file = await shelf.file(sha256);
@@ -31,25 +37,25 @@ async function pictureOf(sha256: string): Promise<Picture> {
   return (await decode(file)).picture;
 }
 
-async function measured(message: ToWorker<string>): Promise<void> {
-  const { id, request } = message;
+async function measured(request: Request<string>, breathe: Breathe): Promise<Result> {
+  // Not kept, or the shelf cannot be read now: it is measured.
   const kept = await shelf.get(request.key).catch(() => undefined);
-  const reply = kept ? ({ id, result: kept } as FromWorker) : await answer(message, pictureOf, workspace);
-  if ('result' in reply && !kept) await shelf.set(request.key, reply.result).catch(() => undefined);
-  const arrays =
-    'result' in reply && request.kind === 'drawing' ? arraysIn(reply.result as Results['drawing']) : [];
-  self.postMessage(reply, arrays);
-}
-
-async function painted(question: PaintQuestion): Promise<void> {
-  const reply = await ground(question);
-  self.postMessage(reply, 'paint' in reply ? [reply.paint.runs.buffer, reply.paint.meant.buffer] : []);
+  if (kept) return kept as Result;
+  const result = await runJob(request, pictureOf, workspace, breathe);
+  await breathe();
+  // Measured again at another visit when it could not be kept.
+  await shelf.set(request.key, result).catch(() => undefined);
+  return result;
 }
 
 /** What can go to the page without being copied. */
-function arraysIn({ samples, digests, drift }: Results['drawing']): Transferable[] {
+function arraysIn(answer: ChecksAnswer): ArrayBuffer[] {
+  if (!answer) return [];
+  if ('paint' in answer) return [answer.paint.runs.buffer, answer.paint.meant.buffer];
+  if (!('samples' in answer)) return [];
+  const { samples, digests, drift } = answer;
   const { x, y, tangentRad, widthPx, chainStart, chainClosed } = samples;
   const arrays = [x, y, tangentRad, widthPx, chainStart, chainClosed, digests.values];
   if (!isRefused(drift)) arrays.push(drift.alongPx);
-  return [...new Set(arrays.map(({ buffer }) => buffer))] as ArrayBuffer[];
+  return arrays.map(({ buffer }) => buffer as ArrayBuffer);
 }

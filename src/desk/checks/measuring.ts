@@ -1,11 +1,12 @@
-/** Measures the open shot in the background, nearest drawings first, while the hand rests. */
+/** Measures the open shot in the background, nearest drawings first, while the hand rests and nobody stopped it. */
 import { computed, effect, type ReadonlySignal, signal } from '@preact/signals';
 import { createChecker, type ResultCache, type ShotMeasures } from '../../check/checker.ts';
 import { type Job, jobsOf, type Place, type Result } from '../../check/jobs.ts';
 import { createPagePool, pageWorkers } from '../../check/page-pool.ts';
 import type { Pool } from '../../check/pool.ts';
-import { onPutAway } from '../../shelf/put-away.ts';
 import type { Shot } from '../../shot/model.ts';
+import { createBridge } from '../../work/bridge.ts';
+import { pagePort, restingPutAway } from '../../work/page-port.ts';
 import type { Session } from '../session.ts';
 import type { HandRest } from './hand-rest.ts';
 
@@ -37,6 +38,7 @@ export function startMeasuring(
   rest: HandRest,
   startWorker: () => Worker,
   mostGapPx: ReadonlySignal<number>,
+  stopped: ReadonlySignal<boolean>,
 ): Measuring {
   const { clock } = session;
   const known = new Map<string, Result>();
@@ -47,14 +49,29 @@ export function startMeasuring(
   const measures = signal<ShotMeasures | undefined>(undefined);
   const progress = signal<Progress>({ done: 0, total: 0 });
   const trouble = signal('');
+  const closing = new AbortController();
   let pool: Pool<string> | undefined;
   const checker = () => {
-    pool ??= createPagePool(
-      pageWorkers(navigator.hardwareConcurrency || 2, session.shot.peek().sizePx),
-      startWorker,
-    );
+    if (!pool) {
+      pool = createPagePool(
+        pageWorkers(navigator.hardwareConcurrency || 2, session.shot.peek().sizePx),
+        startWorker,
+      );
+      if (!going.peek()) pool.pause();
+    }
     return createChecker({ pool, open: async ({ sha256 }) => sha256, cache });
   };
+
+  /** What is under way stops with the hand's first touch, too, not only what is to come. */
+  const going = computed(() => rest.resting.value && !stopped.value);
+  let waiting: (() => void)[] = [];
+  const stopPausing = effect(() => {
+    if (!going.value) return pool?.pause();
+    pool?.resume();
+    for (const go of waiting.splice(0)) go();
+  });
+  const whenGoing = (): Promise<void> =>
+    going.peek() || closing.signal.aborted ? Promise.resolve() : new Promise((go) => waiting.push(go));
 
   const near = (): Place => {
     const { levels } = session.shot.peek();
@@ -73,8 +90,11 @@ export function startMeasuring(
     stopShowing = undefined;
     measures.value = { results: new Map(all.results), failed: new Map(all.failed) };
   }
-  /** Shown soon, and not under a moving hand. */
-  function showSoon(all: ShotMeasures): void {
+  /** The drawing in hand at once, others soon; and nothing under a moving hand. */
+  function showSoon(all: ShotMeasures, { place, kind }: Job): void {
+    const { level, drawing } = near();
+    const inHand = kind === 'drawing' && place.level === level && place.drawing === drawing;
+    if (inHand && rest.resting.peek()) return show(all);
     stopShowing ??= clock.after(showEveryMs, () => {
       stopShowing = undefined;
       void rest.rested().then(() => {
@@ -94,7 +114,6 @@ export function startMeasuring(
     };
   });
   const keys = computed(() => wanted.value.keys);
-  const closing = new AbortController();
   let running = new AbortController();
 
   async function run(): Promise<void> {
@@ -114,18 +133,18 @@ export function startMeasuring(
         signal: aborted,
         mostGapPx: gapPx,
         near,
-        ready: () => rest.rested(),
+        ready: whenGoing,
         onResult: (job, soFar) => {
           if (aborted.aborted) return;
           count.settle(job);
           progress.value = count.progress();
-          showSoon(soFar);
+          showSoon(soFar, job);
         },
       });
       await rest.rested();
       if (aborted.aborted) return;
       show(all);
-      if (!swept) startWorkerToSweep();
+      if (!swept) sweep();
     } catch (error) {
       if (!aborted.aborted) trouble.value = error instanceof Error ? error.message : String(error);
     }
@@ -141,18 +160,15 @@ export function startMeasuring(
   }
 
   let swept = false;
-  function startWorkerToSweep(): void {
+  function sweep(): void {
     swept = true;
-    const worker = startWorker();
-    worker.postMessage({ sweep: true });
-    // Ending it early only leaves it to the next visit.
-    const end = (): void => worker.terminate();
-    const stopListening = onPutAway(end, () => undefined);
-    // Long enough for a sweep.
-    clock.after(20_000, () => {
-      stopListening();
-      end();
-    });
+    const worker = restingPutAway(
+      createBridge<{ readonly kind: 'sweep' }, undefined>({ size: 1, start: () => pagePort(startWorker()) }),
+    );
+    const end = (): void => worker.close();
+    closing.signal.addEventListener('abort', end);
+    // What could not be swept, or was left too early, is swept at the next visit.
+    worker.ask({ kind: 'sweep' }).then(end, end);
   }
 
   const stop = effect(() => {
@@ -171,7 +187,7 @@ export function startMeasuring(
       const found = signal<ShotMeasures | undefined>(undefined);
       other = { keys, found };
       checker()
-        .check(shot, { signal: closing.signal, mostGapPx: gapPx, ready: () => rest.rested() })
+        .check(shot, { signal: closing.signal, mostGapPx: gapPx, ready: whenGoing })
         .then(
           (all) => {
             found.value = all;
@@ -182,9 +198,13 @@ export function startMeasuring(
     },
     close() {
       stop();
+      stopPausing();
       stopShowing?.();
       running.abort();
       closing.abort();
+      // They find their own end by their signal.
+      for (const go of waiting) go();
+      waiting = [];
       pool?.close();
     },
   };

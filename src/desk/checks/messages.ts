@@ -1,10 +1,10 @@
-/** What the page and the worker that measures say to each other, besides the pool's jobs. */
-import type { ToWorker } from '../../check/pool.ts';
+/** What the worker that measures is asked, and what it answers. */
+import type { Request, Result } from '../../check/jobs.ts';
 import type { Box } from '../../line/picture.ts';
 
 /** `x` and `y` in px of the drawing. */
 export interface PaintQuestion {
-  readonly id: number;
+  readonly kind: 'paint';
   readonly sha256: string;
   readonly x: number;
   readonly y: number;
@@ -34,12 +34,9 @@ export interface Paint {
   readonly through: readonly PaintGap[];
 }
 
-export type PaintAnswer =
-  | { readonly id: number; readonly paint: Paint }
-  | { readonly id: number; readonly refused: string };
+export type PaintAnswer = { readonly paint: Paint } | { readonly refused: string };
 
-export type ToChecksWorker =
-  | ToWorker<string>
-  | { readonly paint: PaintQuestion }
-  /** Drop what was measured of images that are gone. */
-  | { readonly sweep: true };
+/** `sweep`: drop what was measured of images that are gone. */
+export type ChecksAsk = Request<string> | PaintQuestion | { readonly kind: 'sweep' };
+
+export type ChecksAnswer = Result | PaintAnswer | undefined;

@@ -24,18 +24,17 @@ export function createPaintGround(
   let ground: Promise<Ground> | undefined;
   let laid = '';
 
-  return async ({ id, sha256, x, y, gapPx }) => {
+  return async ({ sha256, x, y, gapPx }) => {
     try {
       if (laid !== sha256) {
         laid = sha256;
         ground = open(sha256).then((picture) => groundOf(sha256, picture));
       }
       const paint = paintAt(await (ground as Promise<Ground>), x, y, gapPx);
-      return 'refused' in paint ? { id, ...paint } : { id, paint };
+      return 'refused' in paint ? paint : { paint };
     } catch (error) {
       laid = '';
       return {
-        id,
         refused: `This drawing could not be read: ${error instanceof Error ? error.message : String(error)}.`,
       };
     }

@@ -1,11 +1,12 @@
 /** The paint test in hand: a tap on the paper asks what a fill would cover, and where it would run out. */
 import { computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
-import { onPutAway } from '../../shelf/put-away.ts';
+import { createBridge } from '../../work/bridge.ts';
+import { pagePort, restingPutAway } from '../../work/page-port.ts';
 import { fromPaper, lieOf } from '../notes/place.ts';
 import { perSession } from '../per-session.ts';
 import type { PenHand, Session } from '../session.ts';
 import { checksOf, cleanIn } from './checks-desk.ts';
-import type { Paint, PaintAnswer, PaintQuestion, PaintRuns, ToChecksWorker } from './messages.ts';
+import type { Paint, PaintAnswer, PaintQuestion, PaintRuns } from './messages.ts';
 import { newChecksWorker } from './new-worker.ts';
 import { bridge } from './openings.ts';
 import { switchesOf } from './switches.ts';
@@ -30,35 +31,33 @@ export interface PaintTest {
   close(): void;
 }
 
+/** Between two taps; then the worker gives its memory back, some 200 MB of a large drawing. */
+const idleMs = 20_000;
+
 export const paintTestOf = perSession(openPaintTest);
 
 function openPaintTest(session: Session): PaintTest {
   const { paint: on } = switchesOf(session);
   const answer = signal<Painted | undefined>(undefined);
   const gapPx = signal(checksOf(session).tolerances.peek().leakPx);
-  let worker: Worker | undefined;
-  let lastId = 0;
+  const worker = restingPutAway(
+    createBridge<PaintQuestion, PaintAnswer>({ size: 1, start: () => pagePort(newChecksWorker()), idleMs }),
+  );
+  let last = new AbortController();
 
-  function listen({ data }: MessageEvent<PaintAnswer>): void {
-    const asked = answer.peek();
-    if (data.id !== lastId || !asked) return;
-    answer.value = 'paint' in data ? { ...asked, paint: data.paint } : { ...asked, refused: data.refused };
-  }
-
-  function send(question: Omit<PaintQuestion, 'id' | 'gapPx'>): void {
-    worker ??= newChecksWorker();
-    worker.onmessage = listen;
-    worker.onerror = (event) => {
-      event.preventDefault();
-      worker?.terminate();
-      worker = undefined;
+  function send(question: Pick<PaintQuestion, 'sha256' | 'x' | 'y'>): void {
+    last.abort();
+    last = new AbortController();
+    const { signal } = last;
+    const told = (more: Pick<Painted, 'paint' | 'refused'>): void => {
       const asked = answer.peek();
-      if (asked) answer.value = { ...asked, refused: 'The paint test stopped; tap again.' };
+      if (asked && !signal.aborted) answer.value = { ...asked, ...more };
     };
-    lastId++;
-    worker.postMessage({
-      paint: { ...question, id: lastId, gapPx: gapPx.peek() },
-    } satisfies ToChecksWorker);
+    worker.ask({ kind: 'paint', ...question, gapPx: gapPx.peek() }, { signal }).then(
+      (found) =>
+        told('paint' in found ? { ...found, refused: '' } : { paint: undefined, refused: found.refused }),
+      () => told({ paint: undefined, refused: 'The paint test stopped; tap again.' }),
+    );
   }
 
   const test: PaintTest = {
@@ -80,7 +79,8 @@ function openPaintTest(session: Session): PaintTest {
     },
     close() {
       for (const stop of stops) stop();
-      worker?.terminate();
+      last.abort();
+      worker.close();
     },
   };
 
@@ -99,8 +99,7 @@ function openPaintTest(session: Session): PaintTest {
     session.penHand.value = hand;
     return () => {
       if (session.penHand.peek() === hand) session.penHand.value = before;
-      worker?.terminate();
-      worker = undefined;
+      last.abort();
       answer.value = undefined;
     };
   });
@@ -108,18 +107,7 @@ function openPaintTest(session: Session): PaintTest {
   const stopForNotes = effect(() => {
     if (session.panel.value === 'notes') on.value = false;
   });
-  const stopPutAway = onPutAway(
-    () => {
-      worker?.terminate();
-      worker = undefined;
-    },
-    () => {
-      const asked = answer.peek();
-      if (asked && !asked.paint && !asked.refused)
-        send({ sha256: asked.sha256, x: asked.at[0], y: asked.at[1] });
-    },
-  );
-  const stops = [stopAsking, stopHand, stopForNotes, stopPutAway];
+  const stops = [stopAsking, stopHand, stopForNotes];
   return test;
 }
 

@@ -92,4 +92,8 @@ addCommands([
     },
     (session) => switchesOf(session).paint,
   ),
+  switchCommand(
+    { id: 'checking stopped', label: 'Stop checking, or go on', group: 'Checks', key: 'Shift+S' },
+    (session) => switchesOf(session).stopped,
+  ),
 ]);

@@ -10,10 +10,18 @@ export interface Switches {
   readonly over: Signal<Over>;
   readonly curves: Signal<boolean>;
   readonly paint: Signal<boolean>;
+  /** Nothing is measured until it is switched back. */
+  readonly stopped: Signal<boolean>;
   /** The checks were started: they stay, whatever lies on the paper. */
   begun: boolean;
 }
 
 export const switchesOf = perSession(
-  (): Switches => ({ over: signal('none'), curves: signal(false), paint: signal(false), begun: false }),
+  (): Switches => ({
+    over: signal('none'),
+    curves: signal(false),
+    paint: signal(false),
+    stopped: signal(false),
+    begun: false,
+  }),
 );

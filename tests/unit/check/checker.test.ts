@@ -9,16 +9,18 @@ const one = { ...shot, levels: [{ ...figure, drawings }] };
 const signal = new AbortController().signal;
 const blank = { samples: {}, sizePx: [1920, 1080] } as unknown as Result;
 
+const idly = (): void => undefined;
+
 /** A pool that answers at once and says what it was asked, in order. */
-function toldPool(): { pool: Pool<string>; asked: string[] } {
+function toldPool(size = 1): { pool: Pool<string>; asked: string[] } {
   const asked: string[] = [];
-  const run = async (request: Request<string>): Promise<Result> => {
+  const ask = async (request: Request<string>): Promise<Result> => {
     if (request.kind === 'drawing') asked.push(request.clean.replace(/^c|0+$/g, ''));
     return blank;
   };
   return {
     asked,
-    pool: { size: 1, run, rest: () => undefined, wake: () => undefined, close: () => undefined },
+    pool: { size, ask, pause: idly, resume: idly, rest: idly, wake: idly, close: idly },
   };
 }
 const checkerOf = (pool: Pool<string>, cache?: ResultCache) =>
@@ -41,6 +43,18 @@ test('the nearest drawings come first, and the order follows the hand', async ()
     asked.slice(2).toSorted((a, b) => Number.parseInt(b, 10) - Number.parseInt(a, 10)),
   );
   expect(asked.toSorted()).toEqual(drawings.map(({ label }) => label).toSorted());
+});
+
+test('the drawing under the hand and its two neighbours come before anything that lies between', async () => {
+  // One lane, so that nothing is begun before another thing has ended.
+  const { pool } = toldPool(0);
+  const kinds: string[] = [];
+  await checkerOf(pool).check(one, {
+    signal,
+    near: () => ({ level: 0, drawing: 1 }),
+    onResult: ({ kind, place }) => void kinds.push(`${kind} ${place.drawing}`),
+  });
+  expect(kinds.slice(0, 4)).toEqual(['drawing 1', 'drawing 0', 'drawing 2', 'boil 1']);
 });
 
 test('nothing is begun while the hand is not at rest', async () => {

@@ -4,10 +4,10 @@ import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { afterEach, expect, test, vi } from 'vitest';
-import { answer } from '../../../src/check/answer.ts';
 import type { Finding } from '../../../src/check/finding.ts';
 import { findingsOf } from '../../../src/check/findings.ts';
-import type { FromWorker, ToWorker } from '../../../src/check/pool.ts';
+import type { Request, Result } from '../../../src/check/jobs.ts';
+import { runJob } from '../../../src/check/run-job.ts';
 import { saidShot } from '../../../src/check/said-shot.ts';
 import { measure } from '../../../src/cli/check.ts';
 import { checksOf } from '../../../src/desk/checks/checks-desk.ts';
@@ -21,6 +21,8 @@ import { Workspace } from '../../../src/line/workspace.ts';
 import type { Body, Entry } from '../../../src/note/entry.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import { imagesOf } from '../../../src/shot/images-of.ts';
+import { answerJobs } from '../../../src/work/answer.ts';
+import type { FromWorker, ToWorker } from '../../../src/work/messages.ts';
 import { writePlantedShot } from '../../support/planted-shot.ts';
 import { handClock } from '../desk/hand-clock.ts';
 
@@ -41,16 +43,27 @@ const prompt = (...args: string[]): Promise<string> =>
 function workerOn(disk: DiskShot) {
   const images = new Map(imagesOf(disk.shot).map((image) => [image.sha256, image]));
   return class {
-    #listen: ((event: { data: FromWorker }) => void) | undefined;
-    readonly #workspace = new Workspace();
-    addEventListener(type: string, listener: (event: { data: FromWorker }) => void): void {
+    #hear: (message: ToWorker<Request<string>>) => void = () => undefined;
+    #listen: ((event: { data: FromWorker<Result> }) => void) | undefined;
+    constructor() {
+      const workspace = new Workspace();
+      const open = async (sha256: string) => decodePicture(await disk.bytes(images.get(sha256)!));
+      answerJobs<Request<string>, Result>(
+        {
+          listen: (listener) => {
+            this.#hear = listener;
+          },
+          send: (data) => this.#listen?.({ data }),
+        },
+        (request, breathe) => runJob(request, open, workspace, breathe),
+      );
+    }
+    addEventListener(type: string, listener: (event: { data: FromWorker<Result> }) => void): void {
       if (type === 'message') this.#listen = listener;
     }
-    async postMessage(message: ToWorker<string>): Promise<void> {
-      if (!('request' in message)) return;
-      const open = async (sha256: string) => decodePicture(await disk.bytes(images.get(sha256)!));
-      const data = await answer(message, open, this.#workspace);
-      this.#listen?.({ data });
+    postMessage(message: ToWorker<Request<string>>): void {
+      if ('ask' in message && !('clean' in message.ask) && !('a' in message.ask)) return;
+      this.#hear(message);
     }
     terminate(): void {}
   };

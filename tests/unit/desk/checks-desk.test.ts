@@ -1,6 +1,7 @@
 /** The checks of an open shot, with the desk's own session and workers that a test plays. */
 import { signal } from '@preact/signals';
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
+import type { Request } from '../../../src/check/jobs.ts';
 import { defaultTolerances } from '../../../src/check/tolerances.ts';
 import type { HandRest } from '../../../src/desk/checks/hand-rest.ts';
 import { startMeasuring } from '../../../src/desk/checks/measuring.ts';
@@ -19,9 +20,8 @@ const base: Shot = { id: 'shot-c', title: 'The hat', fps: 24, sizePx: [1920, 108
 
 /** Answers nothing by itself; keeps what it was asked. */
 class Idle {
-  static asked: { id?: number; request?: { key: string; kind: string }; paint?: PaintQuestion }[] = [];
+  static asked: { id?: number; ask?: Request<string> | PaintQuestion; pause?: number; resume?: true }[] = [];
   static last: Idle | undefined;
-  onmessage: ((event: { data: unknown }) => void) | undefined;
   readonly #listeners: ((event: { data: unknown }) => void)[] = [];
   constructor() {
     Idle.last = this;
@@ -33,7 +33,6 @@ class Idle {
     Idle.asked.push(message);
   }
   tell(data: unknown): void {
-    this.onmessage?.({ data });
     for (const listener of this.#listeners) listener({ data });
   }
   terminate(): void {}
@@ -91,10 +90,10 @@ test('paint of a take is not laid over the one that came after it', async () => 
   const place = { level: 'figure', drawing: '1', frame: 1 };
   session.stageEvents.shown({ key: placeKey(place), way: 'clean', quality: 'flip', complete: true });
   paint.ask([900, 500]);
-  const asked = Idle.asked.find((message) => message.paint)?.paint;
+  const asked = Idle.asked.find(({ ask }) => ask?.kind === 'paint');
   const answer = { runs: new Int32Array(0), meant: new Int32Array(0), holds: true, through: [] };
-  Idle.last?.tell({ id: asked?.id, paint: answer });
-  expect(answerHere(session).value?.paint).toEqual(answer);
+  Idle.last?.tell({ id: asked?.id, answer: { paint: answer } });
+  await expect.poll(() => answerHere(session).value?.paint).toEqual(answer);
   const later = { ...image('c1'), sha256: 'a later take' };
   await session.shelf.keepImage({
     ref: later,
@@ -141,19 +140,53 @@ function measuring() {
   const worker = class extends Idle {
     override postMessage(message: (typeof Idle.asked)[number]): void {
       super.postMessage(message);
-      if (message.request) queueMicrotask(() => this.tell({ id: message.id, result }));
+      if (message.ask) queueMicrotask(() => this.tell({ id: message.id, answer: result }));
     }
   };
   const model = signal({ level: 'figure', drawing: '1' });
   const session = { clock, shot, model } as unknown as Session;
-  const work = startMeasuring(session, rest, () => new worker() as unknown as Worker, gap);
-  const asked = (): number => Idle.asked.filter(({ request }) => request).length;
+  const work = startMeasuring(session, rest, () => new worker() as unknown as Worker, gap, signal(false));
+  const asked = (): number => Idle.asked.filter(({ ask }) => ask).length;
   const done = (): Promise<void> =>
     expect
       .poll(() => work.progress.value.done === work.progress.value.total && work.measures.value)
       .toBeTruthy();
   return { gap, work, asked, done };
 }
+
+test('a hand on the paper, or a stop, pauses what is measured already, and begins nothing', async () => {
+  const [resting, stopped] = [signal(true), signal(false)];
+  const rest: HandRest = { resting, rested: async () => undefined, close: () => undefined };
+  const session = {
+    clock: handClock(),
+    shot: signal(base),
+    model: signal({ level: 'figure', drawing: '1' }),
+  } as unknown as Session;
+  const work = startMeasuring(session, rest, () => new Idle() as unknown as Worker, signal(24), stopped);
+  const last = () => Idle.asked.at(-1);
+  const asked = () => Idle.asked.filter(({ ask }) => ask).length;
+  await expect.poll(asked).toBe(1);
+  resting.value = false;
+  expect(last()).toEqual({ pause: 1 });
+  Idle.last?.tell({ paused: 1 });
+  Idle.last?.tell({ id: Idle.asked[0]?.id, answer: result });
+  await new Promise((soon) => setTimeout(soon, 20));
+  expect(asked()).toBe(1);
+  stopped.value = true;
+  resting.value = true;
+  await new Promise((soon) => setTimeout(soon, 20));
+  expect(asked()).toBe(1);
+  stopped.value = false;
+  await expect.poll(asked).toBe(2);
+  work.close();
+});
+
+test('what was measured of the drawing in hand is shown at once', async () => {
+  const { work } = measuring();
+  // The clock of this desk stands: nothing that waits for it is shown.
+  await expect.poll(() => work.measures.value?.results.size ?? 0).toBeGreaterThan(0);
+  work.close();
+});
 
 test('the shot before its retakes is measured once, however often it is asked for', async () => {
   const { work, asked, done } = measuring();

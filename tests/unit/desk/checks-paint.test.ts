@@ -29,7 +29,7 @@ function box(gapPx: number): Picture {
 }
 
 const ask = (picture: Picture, x: number, y: number, gapPx: number) =>
-  createPaintGround(async () => picture)({ id: 1, sha256: 'a', x, y, gapPx });
+  createPaintGround(async () => picture)({ kind: 'paint', sha256: 'a', x, y, gapPx });
 
 test('a closed box holds: what is filled is the paper inside it', async () => {
   const answer = await ask(box(0), 150, 110, 12);
@@ -61,13 +61,11 @@ test('a gap wider than asked for is no gap: the fill just runs out', async () =>
 
 test('on the line, off the paper and with an unreadable picture it says why', async () => {
   expect(await ask(box(0), 50, 110, 12)).toEqual({
-    id: 1,
     refused: 'That place is line; a fill starts on bare paper.',
   });
   expect(await ask(box(0), -4, 110, 12)).toMatchObject({ refused: expect.stringContaining('outside') });
   const broken = createPaintGround(() => Promise.reject(new Error('its file is not on this tablet')));
-  expect(await broken({ id: 2, sha256: 'b', x: 1, y: 1, gapPx: 12 })).toMatchObject({
-    id: 2,
+  expect(await broken({ kind: 'paint', sha256: 'b', x: 1, y: 1, gapPx: 12 })).toMatchObject({
     refused: expect.stringContaining('its file is not on this tablet'),
   });
 });

@@ -1,28 +1,36 @@
 /** Decodes, reduces and digests one file at a time. */
+import { answerJobs } from '../work/answer.ts';
+import { workerDesk } from '../work/worker-desk.ts';
 import { reusedBuffers } from './buffers.ts';
 import { decode } from './decode.ts';
 import { makeImage } from './make-image.ts';
-import type { Request, Response } from './messages.ts';
+import type { MakeAnswer, MakeAsk } from './messages.ts';
 import { OddFileError } from './source.ts';
 
 const buffers = reusedBuffers();
 
-self.onmessage = async ({ data: { id, file, pixels } }: MessageEvent<Request>) => {
-  try {
-    const made = await makeImage(await decode(file, buffers), file, pixels);
-    const handedOver = new Set([made.file, made.flip.data.buffer, made.thumb.data.buffer]);
-    self.postMessage({ id, made } satisfies Response, [...handedOver] as ArrayBuffer[]);
-  } catch (error) {
-    self.postMessage(refusal(id, error));
-  }
-};
+answerJobs<MakeAsk, MakeAnswer>(
+  workerDesk(),
+  async ({ file, pixels }) => {
+    try {
+      return { made: await makeImage(await decode(file, buffers), file, pixels) };
+    } catch (error) {
+      return refusal(error);
+    }
+  },
+  (answer) =>
+    'made' in answer
+      ? [answer.made.file, answer.made.flip.data.buffer, answer.made.thumb.data.buffer].map(
+          (buffer) => buffer as ArrayBuffer,
+        )
+      : [],
+);
 
-function refusal(id: number, error: unknown): Response {
-  if (error instanceof OddFileError) return { id, why: error.message, todo: error.todo };
+function refusal(error: unknown): MakeAnswer {
+  if (error instanceof OddFileError) return { why: error.message, todo: error.todo };
   const noMemory = error instanceof RangeError;
   return {
-    id,
-    why: noMemory ? 'there was no memory left to decode it' : `it could not be read (${String(error)})`,
+    why: noMemory ? 'there was no memory left to decode it' : 'it could not be read',
     todo: noMemory ? 'Close other tabs and take it in again.' : 'Export it again as PNG.',
   };
 }

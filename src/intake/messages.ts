@@ -1,12 +1,11 @@
-/** What page and worker say to each other. */
+/** What a decode worker is asked, and what it answers. */
 import type { Made } from './types.ts';
 
-export interface Request {
-  readonly id: number;
+export interface MakeAsk {
+  /** Handed over. */
   readonly file: ArrayBuffer;
+  /** A digest of the pixels is wanted, too. */
   readonly pixels: boolean;
 }
 
-export type Response =
-  | { readonly id: number; readonly made: Made }
-  | { readonly id: number; readonly why: string; readonly todo: string };
+export type MakeAnswer = { readonly made: Made } | { readonly why: string; readonly todo: string };

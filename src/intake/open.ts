@@ -1,5 +1,6 @@
 /** Looks at everything that was offered: what is a picture, what a zip, what neither. Decodes nothing. */
 import { readShotJson } from '../shot/shot-json.ts';
+import { each, inLanes } from '../work/lanes.ts';
 import { gatherOdd } from './gather.ts';
 import { mostFileBytes, mostFiles } from './limits.ts';
 import { extensionFits, isPicture, sniff, sniffLength } from './sniff.ts';
@@ -27,7 +28,7 @@ export async function openIntake(
     found.odd.push({ name: offered[0]?.path ?? '', why, todo: 'Take in one shot at a time.', taken: false });
     return found;
   }
-  await inTurns(offered, async ({ path, source }) => {
+  await inLanes(together, each(offered), async ({ path, source }) => {
     signal?.throwIfAborted();
     await look(plainFile(path.normalize('NFC'), source), found, signal, source);
   });
@@ -148,15 +149,12 @@ async function takeZip(
   const zip = await openZip(source, file.path.replace(/\.[^./]*$/, ''));
   found.odd.push(...zip.odd.filter(({ name }) => !isLitter(name)));
   let looked = 0;
-  await inTurns(
-    zip.files.filter(({ path }) => !isLitter(path)),
-    async (entry) => {
-      signal?.throwIfAborted();
-      // The page gets a turn: a stop is heard, and it does not freeze.
-      if (++looked % 64 === 0) await new Promise((done) => setTimeout(done));
-      await look(entry, found, signal);
-    },
-  );
+  await inLanes(together, each(zip.files.filter(({ path }) => !isLitter(path))), async (entry) => {
+    signal?.throwIfAborted();
+    // The page gets a turn: a stop is heard, and it does not freeze.
+    if (++looked % 64 === 0) await new Promise((done) => setTimeout(done));
+    await look(entry, found, signal);
+  });
 }
 
 function folderOf(path: string): string {
@@ -169,25 +167,4 @@ async function textOf(file: IntakeFile): Promise<string> {
   if (file.byteLength > mostTextBytes)
     throw new OddFileError('it is too long for a text', 'Look whether it is the right file.');
   return new TextDecoder().decode(await file.bytes());
-}
-
-/** Runs `work` over all items, a few at a time; starts no more after one has rejected. */
-export async function inTurns<T>(
-  items: readonly T[],
-  work: (item: T) => Promise<void>,
-  width = together,
-): Promise<void> {
-  const queue = items.values();
-  const failure = new AbortController();
-  const worker = async () => {
-    for (const item of queue) {
-      if (failure.signal.aborted) return;
-      await work(item);
-    }
-  };
-  const workers = Array.from({ length: width }, worker);
-  await Promise.all(workers).catch((error: unknown) => {
-    failure.abort();
-    throw error;
-  });
 }

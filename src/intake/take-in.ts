@@ -1,11 +1,11 @@
 /** Takes a plan's files onto the shelf: images first, the shot last, so that it is whole at any moment. */
 import type { Shot } from '../shot/model.ts';
+import { each, inLanes } from '../work/lanes.ts';
 import { type BuiltShot, buildShot, needsPixels, type TakenFile } from './build-shot.ts';
 import { byteGate } from './byte-gate.ts';
 import { gatherOdd } from './gather.ts';
 import { readHeader } from './header.ts';
 import { sha256Hex } from './make-image.ts';
-import { inTurns } from './open.ts';
 import { earlierTakes, type LabelledTake, sameTakes } from './same-take.ts';
 import { isPicture, sniff, sniffLength } from './sniff.ts';
 import { type IntakeFile, type OddFile, OddFileError } from './source.ts';
@@ -137,7 +137,7 @@ async function takeFiles(
     count(file);
   };
   // One more than there are decoders: while they decode, the next file is read and the last one kept.
-  await inTurns(work, takeOne, maker.width + 1);
+  await inLanes(maker.width + 1, each(work), takeOne);
   return taken;
 }
 

@@ -2,6 +2,7 @@
 import type { NewImage, Shelf } from '../shelf/types.ts';
 import { imagesOf } from '../shot/images-of.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
+import { each, inLanes } from '../work/lanes.ts';
 import { backoffMs } from './backoff.ts';
 import type { Platform } from './platform.ts';
 import type { Over, Studio } from './studio.ts';
@@ -44,7 +45,7 @@ export async function fetchShot(
   wanted: Wanted = {},
 ): Promise<void> {
   const missing = await select(imagesOf(shot), async (image) => !(await needs.shelf.hasImage(image.sha256)));
-  await inLanes(missing, wanted, async (image, signal) => {
+  await workThrough(missing, wanted, async (image, signal) => {
     const file = await persist(needs, signal, (attempt) => fetchImage(needs, image, attempt, signal));
     signal.throwIfAborted();
     await needs.shelf.keepImage(await needs.makeImage(file, image));
@@ -68,7 +69,7 @@ export async function putUpShot(
     },
   );
   if (!lacking) return;
-  await inLanes(
+  await workThrough(
     imagesOf(shot).filter((image) => lacking.has(image.sha256)),
     wanted,
     async (image, signal) => {
@@ -92,7 +93,7 @@ async function select<T>(items: readonly T[], test: (item: T) => Promise<boolean
 }
 
 /** Works through all pictures a few at a time; the first failure stops the rest. */
-async function inLanes(
+async function workThrough(
   images: readonly ImageRef[],
   { signal, onProgress }: Wanted,
   work: (image: ImageRef, signal: AbortSignal) => Promise<void>,
@@ -102,19 +103,15 @@ async function inLanes(
   const totalBytes = images.reduce((sum, image) => sum + image.byteLength, 0);
   let [doneImages, doneBytes] = [0, 0];
   const tell = (): void => onProgress?.({ doneImages, totalImages: images.length, doneBytes, totalBytes });
-  const queue = images.values();
-  const lane = async (): Promise<void> => {
-    for (const image of queue) {
-      both.throwIfAborted();
-      await work(image, both);
-      doneImages++;
-      doneBytes += image.byteLength;
-      tell();
-    }
+  const one = async (image: ImageRef): Promise<void> => {
+    await work(image, both);
+    doneImages++;
+    doneBytes += image.byteLength;
+    tell();
   };
   tell();
   try {
-    await Promise.all(Array.from({ length: lanes }, lane));
+    await inLanes(lanes, each(images), one, both);
   } catch (error) {
     stop.abort(error);
     throw error;

@@ -3,7 +3,6 @@
 import { bitmapOf } from '../../src/intake/as-stored.ts';
 import { decode } from '../../src/intake/decode.ts';
 import { onPaper } from '../../src/intake/on-paper.ts';
-import { inTurns } from '../../src/intake/open.ts';
 import {
   createImageMaker,
   filesFromDirectory,
@@ -17,6 +16,7 @@ import {
 import { type InputFile, OddFileError } from '../../src/intake/source.ts';
 import { writeShotZip } from '../../src/intake/write-shot.ts';
 import { openShelf } from '../../src/shelf/open.ts';
+import { each, inLanes } from '../../src/work/lanes.ts';
 
 export interface PassedFile {
   readonly path: string;
@@ -203,7 +203,7 @@ async function fetchFiles(list: readonly { readonly url: string; readonly path: 
 async function decodeOnly(width: number, options?: ImageBitmapOptions): Promise<number> {
   const started = performance.now();
   const pictures = fetched.filter(({ name }) => name.endsWith('.png'));
-  await inTurns(pictures, async (file) => (await createImageBitmap(file, options)).close(), width);
+  await inLanes(width, each(pictures), async (file) => (await createImageBitmap(file, options)).close());
   return performance.now() - started;
 }
 

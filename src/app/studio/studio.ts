@@ -1,7 +1,7 @@
 /** This tablet's tie to the studio: sync is fetched after the shelf stands, and pictures are made in intake's worker. */
 import { effect, type ReadonlySignal, signal } from '@preact/signals';
 import { setPerson } from '../../desk/table.ts';
-import { restingMaker } from '../../intake/resting-maker.ts';
+import type { ImageMaker } from '../../intake/types.ts';
 import type { Shelf } from '../../shelf/types.ts';
 import type { Sync } from '../../sync/sync.ts';
 
@@ -12,9 +12,17 @@ export interface Studio {
   readonly nudge: () => void;
 }
 
+/** Longer than a network takes to bring the next picture. */
+const idleMs = 20_000;
+
 export function openStudio(shelf: Shelf): Studio {
   const sync = signal<Sync | undefined>(undefined);
-  const maker = restingMaker(async () => (await import('../../intake/page.ts')).createImageMaker({}));
+  /** Started by the first picture that comes. */
+  let maker: ImageMaker | undefined;
+  const makerOf = async (): Promise<ImageMaker> => {
+    const { createImageMaker } = await import('../../intake/page.ts');
+    return (maker ??= createImageMaker({ idleMs }));
+  };
 
   async function open(): Promise<void> {
     const { openSync } = await import('../../sync/sync.ts');
@@ -22,7 +30,7 @@ export function openStudio(shelf: Shelf): Studio {
       shelf,
       base: new URL('./', document.baseURI),
       async makeImage(bytes, ref) {
-        const { file, thumb, flip } = await maker.make(bytes);
+        const { file, thumb, flip } = await (await makerOf()).make(bytes);
         return { ref, file, thumb, flip };
       },
     });

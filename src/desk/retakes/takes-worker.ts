@@ -1,7 +1,9 @@
-/** The page's hand on the worker: started when first asked, given up when it has rested. */
+/** The page's hand on the worker that compares takes. */
 import type { Picture } from '../../line/picture.ts';
 import type { TakeChange, TakeMove } from '../../line/redrawn.ts';
-import type { Answered, Asked } from './messages.ts';
+import { createBridge } from '../../work/bridge.ts';
+import { pagePort } from '../../work/page-port.ts';
+import type { TakesAnswer, TakesAsk } from './messages.ts';
 
 export interface TakesWorker {
   /** Pixels are handed over: a picture sent is gone from the page. Rejects with a sentence. */
@@ -13,67 +15,30 @@ export interface TakesWorker {
   ): Promise<Picture>;
 }
 
-/** `Omit` of each kind of a union. */
-type Without<T, K extends string> = T extends unknown ? Omit<T, K> : never;
-
-interface Waiting {
-  resolve(answer: Answered): void;
-  reject(error: Error): void;
-}
-
-/** A worker that rests for so long gives its memory back. */
-const restMs = 10_000;
+/** A worker that has nothing to do for so long gives its memory back. */
+const idleMs = 10_000;
 
 export function takesWorker(): TakesWorker {
-  const waiting = new Map<number, Waiting>();
-  let worker: Worker | undefined;
-  let lastId = 0;
-  let resting: ReturnType<typeof setTimeout> | undefined;
-
-  const start = (): Worker => {
-    const begun = new Worker(new URL('./takes.worker.ts', import.meta.url), {
-      type: 'module',
-      name: 'takes',
+  const bridge = createBridge<TakesAsk, TakesAnswer>({
+    size: 1,
+    start: () =>
+      pagePort(new Worker(new URL('./takes.worker.ts', import.meta.url), { type: 'module', name: 'takes' })),
+    failed: () => new Error('Comparing takes stopped; look at the retakes again to try once more.'),
+    idleMs,
+  });
+  const ask = (asked: TakesAsk, pictures: readonly Picture[]): Promise<TakesAnswer> =>
+    bridge.ask(asked, {
+      transfer: [...new Set(pictures.map(({ data }) => data.buffer as ArrayBuffer))],
     });
-    begun.addEventListener('message', ({ data }: MessageEvent<Answered>) => {
-      const asked = waiting.get(data.id);
-      waiting.delete(data.id);
-      if (waiting.size === 0) resting = setTimeout(() => giveUp(''), restMs);
-      if ('failed' in data) asked?.reject(new Error(data.failed));
-      else asked?.resolve(data);
-    });
-    begun.addEventListener('error', (event) => {
-      event.preventDefault();
-      giveUp(`Comparing takes stopped${event.message ? `: ${event.message}` : '.'}`);
-    });
-    return begun;
-  };
-  const giveUp = (reason: string): void => {
-    worker?.terminate();
-    worker = undefined;
-    for (const asked of waiting.values()) asked.reject(new Error(reason));
-    waiting.clear();
-  };
-  const ask = (asked: Without<Asked, 'id'>, pictures: readonly Picture[]): Promise<Answered> =>
-    new Promise((resolve, reject) => {
-      const id = ++lastId;
-      clearTimeout(resting);
-      waiting.set(id, { resolve, reject });
-      worker ??= start();
-      worker.postMessage({ ...asked, id }, [
-        ...new Set(pictures.map(({ data }) => data.buffer as ArrayBuffer)),
-      ]);
-    });
-
   return {
     async change(before, after) {
       const answer = await ask({ kind: 'change', before, after }, [before, after]);
-      if (!('change' in answer)) throw new Error('The worker answered something else.');
+      if (!('change' in answer)) throw new TypeError('The worker answered something else.');
       return answer.change;
     },
     async lay(older, move, sizePx) {
       const answer = await ask({ kind: 'lay', older, move, sizePx }, [older]);
-      if (!('picture' in answer)) throw new Error('The worker answered something else.');
+      if (!('picture' in answer)) throw new TypeError('The worker answered something else.');
       return answer.picture;
     },
   };

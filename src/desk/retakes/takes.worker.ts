@@ -2,21 +2,16 @@
 import { inkOf } from '../../line/ink.ts';
 import { layOn } from '../../line/lay-on.ts';
 import { takeChange } from '../../line/redrawn.ts';
-import type { Answered, Asked } from './messages.ts';
+import { answerJobs } from '../../work/answer.ts';
+import { workerDesk } from '../../work/worker-desk.ts';
+import type { TakesAnswer, TakesAsk } from './messages.ts';
 
-self.addEventListener('message', ({ data }: MessageEvent<Asked>) => {
-  const { id } = data;
-  try {
-    if (data.kind === 'change') {
-      const change = takeChange(inkOf(data.before), inkOf(data.after));
-      self.postMessage({ id, change } satisfies Answered);
-    } else {
-      const [width, height] = data.sizePx;
-      const picture = layOn(data.older, data.move, { width, height });
-      self.postMessage({ id, picture } satisfies Answered, [picture.data.buffer as ArrayBuffer]);
-    }
-  } catch (error) {
-    const failed = error instanceof Error ? error.message : String(error);
-    self.postMessage({ id, failed } satisfies Answered);
-  }
-});
+answerJobs<TakesAsk, TakesAnswer>(
+  workerDesk(),
+  (ask) => {
+    if (ask.kind === 'change') return { change: takeChange(inkOf(ask.before), inkOf(ask.after)) };
+    const [width, height] = ask.sizePx;
+    return { picture: layOn(ask.older, ask.move, { width, height }) };
+  },
+  (answer) => ('picture' in answer ? [answer.picture.data.buffer as ArrayBuffer] : []),
+);

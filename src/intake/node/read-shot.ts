@@ -7,11 +7,12 @@ import sharp from 'sharp';
 import type { Picture } from '../../line/picture.ts';
 import { strangeKind } from '../../line/strange.ts';
 import type { ImageRef, Shot } from '../../shot/model.ts';
+import { each, inLanes } from '../../work/lanes.ts';
 import { buildShot, needsPixels, type TakenFile } from '../build-shot.ts';
 import { gatherOdd } from '../gather.ts';
 import { flipEdgePx, sha256Hex, tellStrange } from '../make-image.ts';
 import { onPaper } from '../on-paper.ts';
-import { inTurns, isLitter, openIntake } from '../open.ts';
+import { isLitter, openIntake } from '../open.ts';
 import { planIntake } from '../plan.ts';
 import { reduce } from '../reduce.ts';
 import { isPicture, mediaTypes, sniff, sniffLength } from '../sniff.ts';
@@ -108,23 +109,19 @@ async function readPlanned(
       .map((file) => ({ file, pixels }));
   });
   let done = 0;
-  await inTurns(
-    work,
-    async ({ file, pixels }) => {
-      signal?.throwIfAborted();
-      try {
-        const { told, ...result } = await readFileOf(file, pixels, decode);
-        for (const why of told) odd.push({ name: file.path, why, todo: '', taken: true });
-        files.set(result.ref.sha256, file);
-        taken.set(file, result);
-      } catch (error) {
-        if (!(error instanceof OddFileError)) throw error;
-        odd.push({ name: file.path, why: error.message, todo: error.todo, taken: false });
-      }
-      onProgress?.(++done, work.length);
-    },
-    4,
-  );
+  await inLanes(4, each(work), async ({ file, pixels }) => {
+    signal?.throwIfAborted();
+    try {
+      const { told, ...result } = await readFileOf(file, pixels, decode);
+      for (const why of told) odd.push({ name: file.path, why, todo: '', taken: true });
+      files.set(result.ref.sha256, file);
+      taken.set(file, result);
+    } catch (error) {
+      if (!(error instanceof OddFileError)) throw error;
+      odd.push({ name: file.path, why: error.message, todo: error.todo, taken: false });
+    }
+    onProgress?.(++done, work.length);
+  });
   const built = buildShot(planned, taken, id);
   const fileOf = (image: ImageRef): IntakeFile => {
     const file = files.get(image.sha256);

@@ -3,7 +3,7 @@ import { afterEach, expect, test, vi } from 'vitest';
 import { startIntake } from '../../../src/app/intake-run.ts';
 import { decode } from '../../../src/intake/decode.ts';
 import { makeImage } from '../../../src/intake/make-image.ts';
-import type { Request } from '../../../src/intake/messages.ts';
+import type { MakeAsk } from '../../../src/intake/messages.ts';
 import type { InputFile } from '../../../src/intake/source.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { Shelf } from '../../../src/shelf/types.ts';
@@ -17,15 +17,18 @@ function workers() {
   vi.stubGlobal(
     'Worker',
     class {
-      onmessage: ((event: { data: unknown }) => void) | undefined;
+      #listen: ((event: { data: unknown }) => void) | undefined;
       constructor() {
         count.running++;
         count.started++;
       }
-      postMessage({ id, file, pixels }: Request): void {
+      addEventListener(type: string, listener: (event: { data: unknown }) => void): void {
+        if (type === 'message') this.#listen = listener;
+      }
+      postMessage({ id, ask: { file, pixels } }: { readonly id: number; readonly ask: MakeAsk }): void {
         void decode(file)
           .then((decoded) => makeImage(decoded, file, pixels))
-          .then((made) => this.onmessage?.({ data: { id, made } }));
+          .then((made) => this.#listen?.({ data: { id, answer: { made } } }));
       }
       terminate(): void {
         count.running--;

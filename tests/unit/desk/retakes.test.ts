@@ -2,7 +2,7 @@ import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { comparing, isMade, verdictAt } from '../../../src/desk/retakes/comparing.ts';
 import { beforeRetakes, freshFindings, stillFails } from '../../../src/desk/retakes/fresh.ts';
 import { itemsOf, nextWaiting, pairOf, waiting } from '../../../src/desk/retakes/items.ts';
-import type { Asked } from '../../../src/desk/retakes/messages.ts';
+import type { TakesAsk } from '../../../src/desk/retakes/messages.ts';
 import { retakesOf } from '../../../src/desk/retakes/retakes-desk.ts';
 import type { TakesWorker } from '../../../src/desk/retakes/takes-worker.ts';
 import { openSession } from '../../../src/desk/session.ts';
@@ -317,19 +317,20 @@ describe('verdicts of the desk', () => {
         addEventListener(type: string, listener: (event: { data: unknown }) => void): void {
           if (type === 'message') this.#listeners.push(listener);
         }
-        postMessage(asked: Asked): void {
+        postMessage({ id, ask: asked }: { readonly id: number; readonly ask: TakesAsk }): void {
           world.asked++;
-          const { id } = asked;
           const answer = world.broken
-            ? { id, failed: 'There was no memory left.' }
+            ? { id, failed: 'Array buffer allocation failed' }
             : asked.kind === 'change'
-              ? { id, change: takeChange(inkOf(asked.before), inkOf(asked.after)) }
+              ? { id, answer: { change: takeChange(inkOf(asked.before), inkOf(asked.after)) } }
               : {
                   id,
-                  picture: layOn(asked.older, asked.move, {
-                    width: asked.sizePx[0],
-                    height: asked.sizePx[1],
-                  }),
+                  answer: {
+                    picture: layOn(asked.older, asked.move, {
+                      width: asked.sizePx[0],
+                      height: asked.sizePx[1],
+                    }),
+                  },
                 };
           queueMicrotask(() => {
             for (const listener of this.#listeners) listener({ data: answer });
@@ -381,7 +382,7 @@ describe('verdicts of the desk', () => {
     world.broken = true;
     desk.verdictOf(note.id);
     await expect.poll(() => desk.verdictOf(note.id)?.verdict).toBe('not compared');
-    expect(desk.trouble.value).toBe('There was no memory left.');
+    expect(desk.trouble.value).toMatch(/^Comparing takes stopped; /);
     world.broken = false;
     await session.shelf.keepShot(shot);
     await expect.poll(() => desk.verdictOf(note.id)?.verdict).toBe('redrawn here');

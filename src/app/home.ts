@@ -1,5 +1,6 @@
 /** What the shell holds for as long as the page lives: the shelf, its shots, its health. */
 import { computed, type ReadonlySignal, signal } from '@preact/signals';
+import { sentenceOf } from '../error/sentence.ts';
 import type { Shelf, Usage } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
 
@@ -24,9 +25,8 @@ export function createHome(shelf: Shelf): Home {
   const told = signal('');
   /** Why the last look failed. A look that works says nothing of what else was told. */
   const unread = signal('');
-  const sentence = (error: unknown): string => (error instanceof Error ? error.message : String(error));
   const tell = (error: unknown): void => {
-    told.value = sentence(error);
+    told.value = sentenceOf(error);
   };
   async function lookOnce(): Promise<void> {
     try {
@@ -34,7 +34,7 @@ export function createHome(shelf: Shelf): Home {
       usage.value = await shelf.usage();
       unread.value = '';
     } catch (error) {
-      unread.value = sentence(error);
+      unread.value = sentenceOf(error);
     }
   }
   let looking: Promise<void> | undefined;

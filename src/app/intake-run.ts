@@ -1,5 +1,6 @@
 /** One intake from offered files to shots on the shelf: looked at, asked, taken in, told. */
 import { type ReadonlySignal, signal } from '@preact/signals';
+import { sentenceOf } from '../error/sentence.ts';
 import type { InputFile, IntakeFile, OddFile } from '../intake/source.ts';
 import type { Answers, ImageMaker, Opened, Plan, Progress, Question, TakenIn } from '../intake/types.ts';
 import type { Picture } from '../line/picture.ts';
@@ -73,7 +74,7 @@ export function startIntake({ shelf, newId, into, isNew, files, over }: IntakeNe
       await work(aborted);
     } catch (error) {
       if (aborted.aborted) return;
-      const says = error instanceof Error ? error.message : String(error);
+      const says = sentenceOf(error);
       state.value = { at: 'failed', says, odd: opened?.odd ?? [], kept };
     }
   }

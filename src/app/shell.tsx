@@ -7,6 +7,7 @@ import type { DeskScreenProps } from '../desk/desk-screen.tsx';
 import { Later } from '../desk/later.tsx';
 import type { Session } from '../desk/session.ts';
 import { lightThePage, openTable } from '../desk/table.ts';
+import { SentenceError, sentenceOf } from '../error/sentence.ts';
 import { openShelf } from '../shelf/open.ts';
 import type { Shot } from '../shot/model.ts';
 import { dropSharedFiles, sharedFiles } from '../sync/shared.ts';
@@ -68,7 +69,8 @@ async function start(slow: (sentence: string) => void): Promise<Open> {
   const home = createHome(shelf);
   await openTable(shelf, tabletClock.newId, home.tell);
   const samples = createSamples(home);
-  if (new URLSearchParams(location.search).get('shared') === 'none') home.tell(new Error(noRoomForShared));
+  if (new URLSearchParams(location.search).get('shared') === 'none')
+    home.tell(new SentenceError('full', noRoomForShared));
   // Also those of a start that ended before they were in: they wait until they are taken in or left.
   const files = await sharedFiles().catch(() => []);
   if (files.length > 0)
@@ -89,7 +91,11 @@ const updates: Updates = watchForUpdates({
     const desk = session.peek();
     await desk?.flush();
     const trouble = desk?.ledger.trouble.peek();
-    if (trouble) throw new Error(`Fairpeg stays as it is until your last edits are saved. ${trouble}`);
+    if (trouble)
+      throw new SentenceError(
+        'unsaved',
+        `Fairpeg stays as it is until your last edits are saved. ${trouble}`,
+      );
   },
   sendOutbox: () => studioTie.peek()?.nudge(),
 });
@@ -110,7 +116,7 @@ export function Shell(): JSX.Element {
         trouble.value = '';
       },
       (error: unknown) => {
-        trouble.value = error instanceof Error ? error.message : String(error);
+        trouble.value = sentenceOf(error);
       },
     );
   }, [open, trouble]);

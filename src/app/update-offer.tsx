@@ -1,6 +1,7 @@
 /** A newer Fairpeg waits; it comes when the person says so, after everything is written down. */
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
+import { sentenceOf } from '../error/sentence.ts';
 import type { Updates } from '../sync/update.ts';
 
 export function UpdateOffer({ updates }: { updates: Updates }): JSX.Element | null {
@@ -9,7 +10,7 @@ export function UpdateOffer({ updates }: { updates: Updates }): JSX.Element | nu
   if (!updates.ready.value || later.value) return null;
   const change = (): void => {
     updates.apply().catch((error: unknown) => {
-      trouble.value = error instanceof Error ? error.message : String(error);
+      trouble.value = sentenceOf(error);
     });
   };
   return (

@@ -3,6 +3,7 @@ import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import { GiveFile } from '../desk/give-file.tsx';
+import { sentenceOf } from '../error/sentence.ts';
 import { fileName } from '../export/file-name.ts';
 import { applyEntries } from '../note/apply.ts';
 import type { Shot } from '../shot/model.ts';
@@ -26,7 +27,7 @@ export function WriteOut({ home, shot, close }: { home: Home; shot: Shot; close:
       },
       (error: unknown) => {
         if (!gone.signal.aborted) {
-          state.value = { at: 'failed', says: error instanceof Error ? error.message : String(error) };
+          state.value = { at: 'failed', says: sentenceOf(error) };
         }
       },
     );

@@ -1,3 +1,4 @@
+import { reasonOf } from '../error/sentence.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
 import { inLanes, later } from '../work/lanes.ts';
 import { type Job, jobsOf, type Place, type Request, type Result, type Results } from './jobs.ts';
@@ -75,7 +76,7 @@ async function checkShot<P>(
       settle(job, result);
     } catch (error) {
       signal.throwIfAborted();
-      settle(job, undefined, error instanceof Error ? error.message : String(error));
+      settle(job, undefined, reasonOf(error));
     }
   };
   // One lane more than workers, so that the next picture is read while the others are measured.

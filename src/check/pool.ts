@@ -1,3 +1,4 @@
+import { SentenceError } from '../error/sentence.ts';
 import { type Bridge, createBridge, type Failure, type Port } from '../work/bridge.ts';
 import type { Request, Result } from './jobs.ts';
 
@@ -9,6 +10,7 @@ export const createPool = <P>(size: number, start: () => Port<Request<P>, Result
 
 /** What a worker says is a sentence already. */
 const failed = ({ how, reason }: Failure): Error =>
-  new Error(
+  new SentenceError(
+    how,
     how === 'said' ? reason : 'measuring stopped in the middle of it; open the shot again to try once more',
   );

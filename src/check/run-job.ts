@@ -1,3 +1,4 @@
+import { SentenceError } from '../error/sentence.ts';
 import { measureBoil } from '../line/boil.ts';
 import { measureDrawingInSteps } from '../line/measure-drawing.ts';
 import type { Picture } from '../line/picture.ts';
@@ -24,7 +25,7 @@ export async function runJob<P>(
       const clean = await open(request.clean);
       await breathe();
       const strange = strangeKind(clean);
-      if (strange) throw new Error(`${strangeWords[strange]}, so it was not measured`);
+      if (strange) throw new SentenceError('strange', `${strangeWords[strange]}, so it was not measured`);
       const rough = request.rough === undefined ? undefined : await open(request.rough);
       await breathe();
       const { mostGapPx } = request;

@@ -34,6 +34,7 @@ import './retakes/register.tsx';
 import './progress/register.tsx';
 import './edit/edit-panel.tsx';
 import './checks/register.tsx';
+import { sentenceOf } from '../error/sentence.ts';
 
 export interface DeskScreenProps {
   readonly shelf: Shelf;
@@ -66,7 +67,10 @@ export function DeskScreen({ shelf, clock, shotId, onSession, onTakes, sign }: D
         if (!found) trouble.value = 'This shot is not on the shelf of this tablet any more.';
       },
       (error: unknown) => {
-        trouble.value = error instanceof Error ? error.message : 'The shot could not be opened.';
+        trouble.value = sentenceOf(
+          error,
+          'The shot could not be opened; it is safe on this tablet. Open it again.',
+        );
       },
     );
     return () => {

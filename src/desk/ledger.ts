@@ -3,6 +3,7 @@
  * one that cannot be kept stays here, and is tried again until it is.
  */
 import { computed, type ReadonlySignal, signal, untracked } from '@preact/signals';
+import { sentenceOf } from '../error/sentence.ts';
 import { applyEntries } from '../note/apply.ts';
 import { latestStamp, tick } from '../note/clock.ts';
 import type { Body, Entry, Person, Stamp } from '../note/entry.ts';
@@ -94,7 +95,7 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
       keptSignal.value = union(keptSignal.value, fresh);
       stamp = latestStamp([stamp, ...fresh.map((entry) => entry.stamp)]);
     } catch (error) {
-      trouble.value = sentenceOf(error);
+      trouble.value = sentenceOf(error, notSaved);
     }
   }
 
@@ -184,7 +185,7 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
       retryMs = RETRY_MS.first;
       cancelRetry?.();
     } catch (error) {
-      trouble.value = sentenceOf(error);
+      trouble.value = sentenceOf(error, notSaved);
       retryLater();
     } finally {
       writing.value -= 1;
@@ -239,8 +240,4 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
 
 const withdrawals = ({ said = [] }: Edit): Body[] => said.map((to) => ({ kind: 'withdraw', to }));
 
-function sentenceOf(error: unknown): string {
-  return error instanceof Error && error.message
-    ? error.message
-    : 'This tablet could not save your last edits; they are still on this screen.';
-}
+const notSaved = 'This tablet could not save your last edits; they are still on this screen.';

@@ -3,6 +3,7 @@
  * drawings. Another tablet takes it in and merges by union, so that a pack may come back and come twice.
  */
 import * as v from 'valibot';
+import { reasonOf, SentenceError } from '../error/sentence.ts';
 import type { Entry } from '../note/entry.ts';
 import type { FixFinding } from '../note/fix-list.ts';
 import { readNotesJson, writeNotesJson } from '../note/notes-json.ts';
@@ -74,7 +75,7 @@ export function readPack(
     try {
       return reader(file.text, file.path);
     } catch (error) {
-      const why = error instanceof Error ? error.message : String(error);
+      const why = reasonOf(error);
       broken = true;
       odd.push(`${file.path}: ${why}. Nothing was taken from it; mend it or write the pack again.`);
       return [];
@@ -102,10 +103,10 @@ function readFindings(shot: Shot, text: string): FixFinding[] {
   try {
     value = JSON.parse(text);
   } catch (error) {
-    throw new Error('it is not JSON', { cause: error });
+    throw new SentenceError('format', 'it is not JSON', { cause: error });
   }
   const file = v.safeParse(findingsSchema, value);
-  if (!file.success) throw new Error('it has no list “findings” of format 1');
+  if (!file.success) throw new SentenceError('format', 'it has no list “findings” of format 1');
   return file.output.findings.flatMap((one) => {
     const parsed = v.safeParse(findingSchema, one);
     if (!parsed.success) return [];

@@ -1,4 +1,6 @@
 /** Paints for exports on a tablet: an OffscreenCanvas and the system's fonts. */
+
+import { SentenceError } from '../error/sentence.ts';
 import type { Box, Picture } from '../line/picture.ts';
 import type { FixRow } from '../note/fix-list.ts';
 import { imageDataOf } from './image-data.ts';
@@ -23,7 +25,10 @@ export function canvasOf(picture: Picture): OffscreenCanvas {
 export function contextOf(canvas: OffscreenCanvas): OffscreenCanvasRenderingContext2D {
   const context = canvas.getContext('2d');
   if (!context)
-    throw new Error('This tablet has no room to paint in just now. Close other pages, then try again.');
+    throw new SentenceError(
+      'memory',
+      'This tablet has no room to paint in just now. Close other pages, then try again.',
+    );
   return context;
 }
 

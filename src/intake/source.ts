@@ -1,4 +1,5 @@
 /** What intake reads: files of a folder, a picker, a drop, a disk; entries of a zip. No platform here. */
+import { SentenceError } from '../error/sentence.ts';
 
 /** Bytes that lie somewhere (a File, a file on disk) and are read in pieces. */
 export interface ByteSource {
@@ -41,12 +42,17 @@ export interface OddFile {
 }
 
 /** A single file cannot be read. The rest goes on. */
-export class OddFileError extends Error {
+export class OddFileError extends SentenceError {
   readonly todo: string;
   constructor(why: string, todo: string, options?: ErrorOptions) {
-    super(why, options);
+    super('odd file', why, options);
     this.name = 'OddFileError';
     this.todo = todo;
+  }
+
+  override get sentence(): string {
+    const why = this.message.charAt(0).toUpperCase() + this.message.slice(1);
+    return `${why}.${this.todo && ` ${this.todo}`}`;
   }
 }
 

@@ -1,5 +1,6 @@
 /** A shot written out: `TITLE/rough`, `TITLE/clean` (per level where there are levels), `shot.json`, `exposure.csv`. */
 import { Zip, ZipPassThrough } from 'fflate';
+import { SentenceError } from '../error/sentence.ts';
 import { writeExposureCsv } from '../shot/exposure-csv.ts';
 import type { Drawing, ImageRef, Level, Shot } from '../shot/model.ts';
 import { type PicturePaths, writeShotJson } from '../shot/shot-json.ts';
@@ -98,7 +99,10 @@ export function writeShotZip(
       if (!next) return zip.end();
       const bytes = next.image ? await file(next.image.sha256) : new TextEncoder().encode(next.text);
       if (!bytes)
-        throw new Error(`${next.path} could not be written: its picture is not kept here. Fetch it first.`);
+        throw new SentenceError(
+          'missing',
+          `${next.path} could not be written: its picture is not kept here. Fetch it first.`,
+        );
       const entry = new ZipPassThrough(`${folder}/${next.path}`);
       // A fixed date: the same shot gives the same bytes.
       entry.mtime = '2000-01-01T00:00:00';

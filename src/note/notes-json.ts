@@ -1,4 +1,6 @@
 /** Entries as a file: what waits on a tablet, or lies in a pack beside the drawings. */
+
+import { SentenceError } from '../error/sentence.ts';
 import type { Entry } from './entry.ts';
 import { parseEntry } from './parse.ts';
 import { union } from './union.ts';
@@ -23,8 +25,9 @@ export function writeNotesJson(
 /** Throws a part of a sentence, such as `it has no list “entries”`, for a text that is no file of entries. */
 export function readNotesJson(text: string): NotesRead {
   const file = parseJson(text);
-  if (file.format !== undefined && file.format !== format) throw new Error('it is no file of notes');
-  if (!Array.isArray(file.entries)) throw new Error('it has no list “entries”');
+  if (file.format !== undefined && file.format !== format)
+    throw new SentenceError('format', 'it is no file of notes');
+  if (!Array.isArray(file.entries)) throw new SentenceError('format', 'it has no list “entries”');
   const parsed = file.entries.map(parseEntry);
   return {
     entries: union(parsed.flatMap((result) => (result.ok ? [result.entry] : []))),
@@ -39,7 +42,7 @@ function parseJson(text: string): { format?: unknown; entries?: unknown } {
   try {
     value = JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch (error) {
-    throw new Error('it is not JSON', { cause: error });
+    throw new SentenceError('format', 'it is not JSON', { cause: error });
   }
   return typeof value === 'object' && value !== null ? value : {};
 }

@@ -1,5 +1,6 @@
 /** What may come over a wire or out of a file, and what is said of the rest. */
 import * as v from 'valibot';
+import { sayIssue } from '../shot/shot-json.ts';
 import { bodySchema, type Entry, entrySchema, id, stampSchema } from './entry.ts';
 
 const kinds: ReadonlySet<string> = new Set(bodySchema.options.map((option) => option.entries.kind.literal));
@@ -73,6 +74,6 @@ function refuse(value: unknown, issue: v.BaseIssue<unknown>): Parsed {
   return {
     ok: false,
     id: typeof claimed === 'string' ? claimed.slice(0, 100) : undefined,
-    reason: `${field} does not fit: ${issue.message}`,
+    reason: `${field} does not fit: it ${sayIssue(issue)}`,
   };
 }

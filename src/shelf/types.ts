@@ -1,4 +1,6 @@
 /** What this tablet keeps. One interface; `idb-shelf.ts` is the tablet's, `memory-shelf.ts` the tests'. */
+
+import { SentenceError } from '../error/sentence.ts';
 import type { Picture } from '../line/picture.ts';
 import type { Entry } from '../note/entry.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
@@ -112,11 +114,10 @@ export type Health = 'saved' | 'pending' | 'not saved';
 export type ShelfErrorCode = 'full' | 'lost' | 'blocked' | 'newer' | 'missing';
 
 /** `message` is one plain sentence for the artist: what happened, what is safe, what to do. */
-export class ShelfError extends Error {
-  readonly code: ShelfErrorCode;
+export class ShelfError extends SentenceError {
+  declare readonly code: ShelfErrorCode;
   constructor(code: ShelfErrorCode, message: string, options?: ErrorOptions) {
-    super(message, options);
+    super(code, message, options);
     this.name = 'ShelfError';
-    this.code = code;
   }
 }

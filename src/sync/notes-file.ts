@@ -1,4 +1,6 @@
 /** Waiting notes in a file, to be given to someone who has a network: a stick, a message, another tablet. */
+
+import { SentenceError } from '../error/sentence.ts';
 import { type NotesRead, readNotesJson, writeNotesJson } from '../note/notes-json.ts';
 import type { Shelf } from '../shelf/types.ts';
 
@@ -15,7 +17,8 @@ export function readNotesFile(text: string): NotesRead {
   try {
     return readNotesJson(text);
   } catch (error) {
-    throw new Error(
+    throw new SentenceError(
+      'format',
       'This is no file of notes; nothing was taken from it. Choose one that was saved by “save waiting notes”.',
       { cause: error },
     );

@@ -1,5 +1,6 @@
 /** What the studio server answers, read and checked: values, pieces of a picture, and why a call did not work. */
 import * as v from 'valibot';
+import { SentenceError } from '../error/sentence.ts';
 import { againCodes, missingSchema, reasonSchema } from '../wire/refusals.ts';
 
 /**
@@ -8,29 +9,28 @@ import { againCodes, missingSchema, reasonSchema } from '../wire/refusals.ts';
  */
 export type StudioErrorCode = 'offline' | 'none' | 'pass' | 'busy' | 'refused';
 
-export class StudioError extends Error {
-  readonly code: StudioErrorCode;
+export class StudioError extends SentenceError {
+  declare readonly code: StudioErrorCode;
   readonly status: number;
   constructor(code: StudioErrorCode, message: string, status = 0, options?: ErrorOptions) {
-    super(message, options);
+    super(code, message, options);
     this.name = 'StudioError';
-    this.code = code;
     this.status = status;
   }
 }
 
 /** Someone else changed the shot meanwhile. */
-export class OtherVersion extends Error {
+export class OtherVersion extends SentenceError {
   constructor() {
-    super('The shot was changed at the studio meanwhile.');
+    super('other version', 'The shot was changed at the studio meanwhile.');
     this.name = 'OtherVersion';
   }
 }
 
-export class MissingImages extends Error {
+export class MissingImages extends SentenceError {
   readonly sha256s: readonly string[];
   constructor(sha256s: readonly string[]) {
-    super(`${sha256s.length} pictures must be sent first.`);
+    super('images', `${sha256s.length} pictures must be sent first.`);
     this.name = 'MissingImages';
     this.sha256s = sha256s;
   }

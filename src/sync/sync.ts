@@ -4,6 +4,7 @@
  * quiet: everything is kept on this tablet.
  */
 import { batch, computed, type ReadonlySignal, signal } from '@preact/signals';
+import { sentenceOf } from '../error/sentence.ts';
 import type { Person } from '../note/entry.ts';
 import type { Health, NewImage, Shelf } from '../shelf/types.ts';
 import type { ImageRef } from '../shot/model.ts';
@@ -150,7 +151,7 @@ export function openSync(needs: SyncNeeds): Sync {
     if (code === 'pass') link.value = 'no pass';
     // A server that was here once is away; where none ever was, there is none.
     else if (code === 'none' || code === 'offline') link.value = met ? 'offline' : 'none';
-    else trouble.value = error instanceof Error ? error.message : String(error);
+    else trouble.value = sentenceOf(error);
   };
 
   let running: Promise<void> | undefined;

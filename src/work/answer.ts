@@ -1,4 +1,6 @@
 /** The worker's side of a bridge: answers jobs, and stands still between two steps of one when it is told to. */
+
+import { reasonOf } from '../error/sentence.ts';
 import type { FromWorker, ToWorker } from './messages.ts';
 
 /** To be awaited between two steps of a job: a pause begins here. */
@@ -11,7 +13,7 @@ export interface Page<Ask, Answer> {
 }
 
 /**
- * Answers every job with what `work` makes of it. An error becomes its message, never a dead worker.
+ * Answers every job with what `work` makes of it. An error becomes the reason that a person may read, never a dead worker.
  * `handedOver`: buffers of an answer that go with it without being copied.
  */
 export function answerJobs<Ask, Answer>(
@@ -37,7 +39,7 @@ export function answerJobs<Ask, Answer>(
       const found = await work(ask, breathe);
       page.send({ id, answer: found }, [...new Set(handedOver(found))]);
     } catch (error) {
-      page.send({ id, failed: error instanceof Error ? error.message : String(error) }, []);
+      page.send({ id, failed: reasonOf(error) }, []);
     }
   };
 

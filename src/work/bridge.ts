@@ -1,4 +1,6 @@
 /** Workers as functions: a job goes in, its answer comes out. Each worker does one job at a time; the others wait. */
+
+import { SentenceError } from '../error/sentence.ts';
 import type { FromWorker, ToWorker } from './messages.ts';
 
 /** A worker seen from outside, so that a page's and Node's are one to the bridge. */
@@ -44,7 +46,7 @@ export interface BridgeOptions<Ask, Answer> {
   readonly longestMs?: number;
 }
 
-/** `reason` is a sentence of the worker's own where it `said` so, and the platform's words (or none) where it `died`. */
+/** `reason` may be read by people where the worker `said` it; where it `died` they are the platform's words, or none. */
 export interface Failure {
   readonly how: 'said' | 'died' | 'took too long';
   readonly reason: string;
@@ -77,7 +79,8 @@ const cutShortMost = 2;
 export function createBridge<Ask, Answer>({
   size,
   start,
-  failed = ({ reason }) => new Error(reason || 'A part of the app that works beside the page stopped.'),
+  failed = ({ how, reason }) =>
+    new SentenceError(how, how === 'said' ? reason : 'A part of the app that works beside the page stopped.'),
   idleMs,
   longestMs,
 }: BridgeOptions<Ask, Answer>): Bridge<Ask, Answer> {

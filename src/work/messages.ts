@@ -8,6 +8,6 @@ export type ToWorker<Ask> =
 
 export type FromWorker<Answer> =
   | { readonly id: number; readonly answer: Answer }
-  /** One sentence. */
+  /** Why, as part of a sentence. */
   | { readonly id: number; readonly failed: string }
   | { readonly paused: number };

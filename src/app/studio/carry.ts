@@ -1,7 +1,7 @@
 /** A shot on its way between studio and tablet: how far it is, stopped, failed; it goes on where it broke off. */
 import { type ReadonlySignal, signal } from '@preact/signals';
+import { sentenceOf } from '../../error/sentence.ts';
 import type { Sync } from '../../sync/sync.ts';
-import { sentenceOf } from './sentence.ts';
 
 export type CarryState =
   | { readonly at: 'rest' }

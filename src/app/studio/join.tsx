@@ -2,8 +2,8 @@
 import { type Signal, useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { person } from '../../desk/table.ts';
+import { sentenceOf } from '../../error/sentence.ts';
 import type { Sync } from '../../sync/sync.ts';
-import { sentenceOf } from './sentence.ts';
 
 interface JoinProps {
   readonly sync: Sync;

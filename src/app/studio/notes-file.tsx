@@ -3,8 +3,8 @@ import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useRef } from 'preact/hooks';
 import { GiveFile } from '../../desk/give-file.tsx';
+import { sentenceOf } from '../../error/sentence.ts';
 import type { Home } from '../home.ts';
-import { sentenceOf } from './sentence.ts';
 import type { Studio } from './studio.ts';
 
 type Made = { readonly file: File; readonly count: number };

@@ -2,12 +2,12 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { sentenceOf } from '../../error/sentence.ts';
 import type { Person } from '../../note/entry.ts';
 import type { Sync } from '../../sync/sync.ts';
 import type { GivenPass } from '../../wire/people.ts';
 import { joinLink } from './join-link.ts';
 import { QrCode } from './qr-code.tsx';
-import { sentenceOf } from './sentence.ts';
 
 const roles: readonly (readonly [Person['role'], string])[] = [
   ['artist', 'pins, answers, says fixed'],

@@ -5,6 +5,7 @@
  */
 import type { Request, Result } from '../../check/jobs.ts';
 import { runJob } from '../../check/run-job.ts';
+import { SentenceError } from '../../error/sentence.ts';
 import { decode } from '../../intake/decode.ts';
 import type { Picture } from '../../line/picture.ts';
 import { isRefused } from '../../line/refused.ts';
@@ -33,7 +34,7 @@ async function answer(ask: ChecksAsk, breathe: Breathe): Promise<ChecksAnswer> {
 
 async function pictureOf(sha256: string): Promise<Picture> {
   const file = await shelf.file(sha256);
-  if (!file) throw new Error('its file is not on this tablet');
+  if (!file) throw new SentenceError('missing', 'its file is not on this tablet');
   return (await decode(file)).picture;
 }
 

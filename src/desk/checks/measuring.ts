@@ -4,6 +4,7 @@ import { createChecker, type ResultCache, type ShotMeasures } from '../../check/
 import { type Job, jobsOf, type Place, type Result } from '../../check/jobs.ts';
 import { createPagePool, pageWorkers } from '../../check/page-pool.ts';
 import type { Pool } from '../../check/pool.ts';
+import { sentenceOf } from '../../error/sentence.ts';
 import type { Shot } from '../../shot/model.ts';
 import { createBridge } from '../../work/bridge.ts';
 import { pagePort, restingPutAway } from '../../work/page-port.ts';
@@ -146,7 +147,7 @@ export function startMeasuring(
       show(all);
       if (!swept) sweep();
     } catch (error) {
-      if (!aborted.aborted) trouble.value = error instanceof Error ? error.message : String(error);
+      if (!aborted.aborted) trouble.value = sentenceOf(error);
     }
   }
 

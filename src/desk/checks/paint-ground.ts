@@ -1,4 +1,6 @@
 /** A drawing laid out for the paint test: taps on the same drawing ask only the fill again. */
+
+import { reasonOf } from '../../error/sentence.ts';
 import { type Fill, fillFrom } from '../../line/fill.ts';
 import { type Ink, inkOf } from '../../line/ink.ts';
 import { findLeaks, type Leaks } from '../../line/leaks.ts';
@@ -35,7 +37,7 @@ export function createPaintGround(
     } catch (error) {
       laid = '';
       return {
-        refused: `This drawing could not be read: ${error instanceof Error ? error.message : String(error)}.`,
+        refused: `This drawing could not be read: ${reasonOf(error)}.`,
       };
     }
   };

@@ -2,6 +2,7 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { sentenceOf } from '../../error/sentence.ts';
 import { drawingKey } from '../../shot/drawing-ref.ts';
 import { findingsOf } from '../findings.ts';
 import { GiveFile } from '../give-file.tsx';
@@ -38,7 +39,7 @@ export function OutSlip({ session }: { session: Session }): JSX.Element {
       onProgress: (share) => say({ at: 'making', what, share }),
     }).then(
       (made) => say({ at: 'ready', ...made }),
-      (error: unknown) => say({ at: 'failed', says: error instanceof Error ? error.message : String(error) }),
+      (error: unknown) => say({ at: 'failed', says: sentenceOf(error) }),
     );
   };
   const now = state.value;

@@ -1,4 +1,6 @@
 /** The fix list as files, all made here: the heavy writers are fetched when first asked for. */
+
+import { SentenceError } from '../../error/sentence.ts';
 import { annotationPage } from '../../export/annotations.ts';
 import { drawingPicture } from '../../export/drawing-picture.ts';
 import { fileName } from '../../export/file-name.ts';
@@ -97,7 +99,11 @@ async function pngOf(
   const take = found?.takes.at(-1);
   const image = take?.image ?? found?.rough;
   const decoded = image && (await fullSized(session.shelf, image.sha256));
-  if (!decoded) throw new Error(`There is no picture of ${drawing} on this tablet. Fetch the shot again.`);
+  if (!decoded)
+    throw new SentenceError(
+      'missing',
+      `There is no picture of ${drawing} on this tablet. Fetch the shot again.`,
+    );
   const title = [shot.title, level, `drawing ${drawing}`, take ? `take ${take.number}` : 'rough']
     .filter((part) => part !== '')
     .join(' · ');

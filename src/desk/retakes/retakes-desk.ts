@@ -1,5 +1,6 @@
 /** The retakes of one open shot: what was redrawn, what waits for a look, and which takes lie on the paper. */
 import { batch, computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import { sentenceOf } from '../../error/sentence.ts';
 import type { Box } from '../../line/picture.ts';
 import type { Redrawn } from '../../line/redrawn.ts';
 import type { NoteState } from '../../note/entry.ts';
@@ -19,8 +20,8 @@ import { takesWorker } from './takes-worker.ts';
 /** Of a note: whether its place was redrawn; `looking` until that is known. */
 export type Verdict = Redrawn | 'looking' | 'not to be told' | 'not compared';
 
-/** What is told of a note: of all the drawings it holds for. */
-export interface Told {
+/** The verdict of a note, over all the drawings it holds for. */
+export interface VerdictSummary {
   readonly verdict: Verdict;
   /** How many were redrawn at its place, of how many. */
   readonly here: number;
@@ -39,7 +40,7 @@ export interface RetakesDesk {
   readonly pair: ReadonlySignal<TakePair | undefined>;
   /** Why takes could not be compared: one sentence. */
   readonly trouble: ReadonlySignal<string>;
-  verdictOf(noteId: string): Told | undefined;
+  verdictOf(noteId: string): VerdictSummary | undefined;
   /** The same for any place, in px of a picture of `sizePx` of the older take. */
   verdictAt(takes: TakePair, box: Box, sizePx: readonly [width: number, height: number]): Verdict;
   /** The older take to lay beneath, of the drawing at hand. */
@@ -87,7 +88,7 @@ function openRetakes(session: Session): RetakesDesk {
   const isAtHand = ({ sha256 }: ImageRef): boolean => !isMade(sha256) || session.made.has(sha256);
 
   const failed = (error: unknown): void => {
-    trouble.value = error instanceof Error ? error.message : String(error);
+    trouble.value = sentenceOf(error);
   };
   const put = <V>(map: Signal<ReadonlyMap<string, V>>, key: string, value: V): void => {
     map.value = new Map(map.peek()).set(key, value);
@@ -227,7 +228,9 @@ function openRetakes(session: Session): RetakesDesk {
 /** From the best known to the least: one word for drawings that were not redrawn at the place. */
 const rest: readonly Verdict[] = ['redrawn elsewhere', 'not redrawn since', 'not compared', 'not to be told'];
 
-function toldOf(verdicts: readonly { readonly drawing: string; readonly verdict: Verdict }[]): Told {
+function toldOf(
+  verdicts: readonly { readonly drawing: string; readonly verdict: Verdict }[],
+): VerdictSummary {
   const has = (wanted: Verdict): boolean => verdicts.some(({ verdict }) => verdict === wanted);
   const those = (...wanted: readonly Verdict[]): string[] =>
     verdicts.filter(({ verdict }) => wanted.includes(verdict)).map(({ drawing }) => drawing);

@@ -1,4 +1,6 @@
 /** The page's hand on the worker that compares takes. */
+
+import { SentenceError } from '../../error/sentence.ts';
 import type { Picture } from '../../line/picture.ts';
 import type { TakeChange, TakeMove } from '../../line/redrawn.ts';
 import { createBridge } from '../../work/bridge.ts';
@@ -23,7 +25,8 @@ export function takesWorker(): TakesWorker {
     size: 1,
     start: () =>
       pagePort(new Worker(new URL('./takes.worker.ts', import.meta.url), { type: 'module', name: 'takes' })),
-    failed: () => new Error('Comparing takes stopped; look at the retakes again to try once more.'),
+    failed: () =>
+      new SentenceError('stopped', 'Comparing takes stopped; look at the retakes again to try once more.'),
     idleMs,
   });
   const ask = (asked: TakesAsk, pictures: readonly Picture[]): Promise<TakesAnswer> =>

@@ -41,7 +41,7 @@ export interface InHand {
   redo(): void;
 }
 
-/** What rides on the paper or waits for the pen; other rooms of the desk add theirs. */
+/** What the pen does on the paper: notes draw, the paint test asks. See `takePen`. */
 export interface PenHand {
   pen: StageEvents['pen'];
   hover: StageEvents['penHover'];
@@ -88,7 +88,6 @@ export interface Session {
   readonly working: Signal<boolean>;
   /** The place on the desk is written down: a reload comes back to it. */
   readonly placeKept: ReadonlySignal<boolean>;
-  readonly penHand: Signal<PenHand | undefined>;
   readonly inHand: Signal<InHand | undefined>;
   readonly laid: Signal<Laid | undefined>;
   /** Pictures made here and kept nowhere, by the `sha256` of the image that stands for them: in flip size. */
@@ -109,6 +108,8 @@ export interface Session {
   alsoFlush(write: () => Promise<void>): () => void;
   readonly undo: () => void;
   readonly redo: () => void;
+  /** Gives the pen to `hand`, before those that have it. Returns what lets go, in whatever order they do. */
+  takePen(hand: PenHand): () => void;
   start(motion: 'play' | 'roll'): void;
   halt(): void;
   /** Press and hold for the other layer. */
@@ -161,7 +162,9 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
   const strip = signal<string | undefined>(undefined);
   const helpOpen = signal(false);
   const working = signal(false);
-  const penHand = signal<PenHand | undefined>(undefined);
+  /** The last one holds the pen; it falls back to the one before. */
+  const penHands: PenHand[] = [];
+  const penHand = (): PenHand | undefined => penHands.at(-1);
   const inHand = signal<InHand | undefined>(undefined);
   const laid = signal<Laid | undefined>(undefined);
   const flushing = new Set<() => Promise<void>>();
@@ -214,7 +217,6 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     helpOpen,
     working,
     placeKept,
-    penHand,
     inHand,
     laid,
     made: new Map(),
@@ -242,6 +244,13 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     alsoFlush(write) {
       flushing.add(write);
       return () => flushing.delete(write);
+    },
+    takePen(hand) {
+      penHands.push(hand);
+      return () => {
+        const at = penHands.lastIndexOf(hand);
+        if (at >= 0) penHands.splice(at, 1);
+      };
     },
     undo() {
       const hand = inHand.peek();
@@ -297,16 +306,16 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
         session.hold(down);
       },
       tap(paper) {
-        penHand.peek()?.tap(paper);
+        penHand()?.tap(paper);
       },
       wipe(at) {
         session.act({ do: 'wipe', at });
       },
       pen(phase, points, predicted) {
-        penHand.peek()?.pen(phase, points, predicted);
+        penHand()?.pen(phase, points, predicted);
       },
       penHover(paper) {
-        penHand.peek()?.hover(paper);
+        penHand()?.hover(paper);
       },
       lost(state) {
         paperLost.value = state === 'lost';

@@ -22,8 +22,8 @@ export const PATH_END = { loop: 0, lineEnd: 1, junction: 2 } as const;
  * Thins the line to its skeleton (Guo & Hall 1989, algorithm A1: unlike Zhang & Suen 1984 it keeps two-pixel
  * diagonals and leaves no two-pixel squares), then takes out the corners of its staircases, then follows it.
  *
- * Only the border of what is left is looked at, so the cost goes with the line, not the paper. `pieces` are the line's
- * (8-connected), for who has them already.
+ * Only the border of what is left is looked at, so the cost goes with the line, not the paper. `pieces` are the line's,
+ * 8-connected; a caller that has them passes them on.
  */
 export function skeletonOf(runs: Runs, workspace = new Workspace(), pieces = components(runs, 8)): Skeleton {
   const raster = new Raster(runs, workspace);

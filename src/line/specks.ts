@@ -26,7 +26,7 @@ export interface SpeckOptions {
 /**
  * Specks (8-connected ink) and pinholes (4-connected paper inside the line), counted in whole pixels.
  * Eye dots and dotted lines look the same in one drawing; over a shot they recur, and the caller leaves them
- * out. `pieces` are the line's (8-connected), for who has them already.
+ * out. `pieces` are the line's, 8-connected; a caller that has them passes them on.
  */
 export function findSpecks(
   ink: Ink,

@@ -35,7 +35,7 @@ export interface Volume {
  * (Steiner's formula taken piece by piece: A + ½wP).
  *
  * A line that juts into a region counts as part of it. Regions smaller than `leastAreaPx2` of paper are left
- * out. `outline` is that of the samples, for who has it already. Refuses when nothing is enclosed.
+ * out. `outline` is that of the samples; a caller that has it passes it on. Refuses when nothing is enclosed.
  */
 export function measureVolume(
   ink: Ink,

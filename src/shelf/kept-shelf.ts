@@ -90,7 +90,7 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
     return shot;
   }
 
-  /** Flip pictures go for what people made; who shows them is told. False when there are none left. */
+  /** Lets flip pictures go to make room for what people made, and tells the listeners of `onLetGo`. False when there are none left. */
   async function letGo(): Promise<boolean> {
     const gone = await store.write('relaxed', letOldestFlipsGo);
     if (gone.pictures > 0) for (const listener of letGoListeners) listener(gone);

@@ -85,7 +85,7 @@ export function createStage(
     frameRequest ||= requestAnimationFrame(draw);
   }
 
-  function stirred(): void {
+  function handMoved(): void {
     pictures.rest(false);
     clearTimeout(restTimer);
     restTimer = setTimeout(() => pictures.rest(true), REST_MS);
@@ -98,7 +98,7 @@ export function createStage(
   function setCamera(next: Camera): void {
     camera = cam.clamped(next, paperPx, mainFrame());
     viewChanged = true;
-    stirred();
+    handMoved();
     events.camera(camera, stayFitted);
   }
 
@@ -190,7 +190,7 @@ export function createStage(
   function want(spread: Spread): void {
     wanted = { spread, compare };
     pictures.want(imagesOf(spread, compare), [...spread.clean, ...spread.rough]);
-    stirred();
+    handMoved();
   }
 
   function resize(): void {

@@ -6,10 +6,10 @@ import type { Session } from '../session.ts';
 import { type ChecksDesk, checksOf, type Listed } from './checks-desk.ts';
 import { FindingSlip } from './finding-slip.tsx';
 import { Fold } from './fold.tsx';
-import { type Over, overs, switchesOf } from './switches.ts';
+import { type LineOverlay, lineOverlays, switchesOf } from './switches.ts';
 import { ToleranceEditor } from './tolerance-editor.tsx';
 
-const overWords: Readonly<Record<Over, string>> = {
+const overWords: Readonly<Record<LineOverlay, string>> = {
   none: 'None',
   weight: 'Weight',
   drift: 'Drift',
@@ -31,7 +31,7 @@ export function ChecksPanel({ session }: { session: Session }): JSX.Element {
       <fieldset class="choice">
         <legend>Over the line</legend>
         <div class="choice-row tight">
-          {overs.map((over) => (
+          {lineOverlays.map((over) => (
             <button
               key={over}
               type="button"

@@ -2,10 +2,10 @@
 import { effect } from '@preact/signals';
 import * as v from 'valibot';
 import type { Session } from '../session.ts';
-import { overs, switchesOf } from './switches.ts';
+import { lineOverlays, switchesOf } from './switches.ts';
 
 const key = 'checks shown';
-const keptSchema = v.object({ over: v.picklist(overs), curves: v.boolean() });
+const keptSchema = v.object({ over: v.picklist(lineOverlays), curves: v.boolean() });
 
 /** Returns what ends it. */
 export function keepSwitches(session: Session): () => void {

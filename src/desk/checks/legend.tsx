@@ -9,9 +9,9 @@ import { checksOf } from './checks-desk.ts';
 import { type Heat, heatOf, stepCount } from './heat.ts';
 import { stepColour, stepWidthCssPx } from './heat-paint.ts';
 import { openingsOf } from './openings.ts';
-import { type Over, switchesOf } from './switches.ts';
+import { type LineOverlay, switchesOf } from './switches.ts';
 
-const titles: Readonly<Record<Exclude<Over, 'none'>, string>> = {
+const titles: Readonly<Record<Exclude<LineOverlay, 'none'>, string>> = {
   weight: 'Line weight',
   drift: 'Off the rough',
   openings: 'Openings',

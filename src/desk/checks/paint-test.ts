@@ -2,7 +2,7 @@
 import { computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { createBridge } from '../../work/bridge.ts';
 import { pagePort, restingPutAway } from '../../work/page-port.ts';
-import { fromPaper, lieOf } from '../notes/place.ts';
+import { fromPaper, placementOf } from '../notes/place.ts';
 import { perSession } from '../per-session.ts';
 import type { PenHand, Session } from '../session.ts';
 import { checksOf, cleanIn } from './checks-desk.ts';
@@ -72,7 +72,7 @@ function openPaintTest(session: Session): PaintTest {
         return;
       }
       const { sha256, width, height } = clean;
-      const [x, y] = fromPaper(lieOf(shot, clean, [width, height]), paper);
+      const [x, y] = fromPaper(placementOf(shot, clean, [width, height]), paper);
       const { level, drawing } = here;
       answer.value = { level, drawing, sha256, at: [x, y], paint: undefined, refused: '' };
       send({ sha256, x, y });
@@ -94,11 +94,9 @@ function openPaintTest(session: Session): PaintTest {
   });
   const stopHand = effect(() => {
     if (!on.value) return;
-    const before = session.penHand.peek();
-    const hand = tapHand(test.ask);
-    session.penHand.value = hand;
+    const letGo = session.takePen(tapHand(test.ask));
     return () => {
-      if (session.penHand.peek() === hand) session.penHand.value = before;
+      letGo();
       last.abort();
       answer.value = undefined;
     };

@@ -5,7 +5,7 @@ import { useEffect } from 'preact/hooks';
 import { keysWeightPx, type Measured } from '../../check/measured.ts';
 import { scaled } from '../../check/tolerances.ts';
 import type { Box } from '../../line/picture.ts';
-import { type Lie, lieOf } from '../notes/place.ts';
+import { type Placement, placementOf } from '../notes/place.ts';
 import { pencilCircle, seedOf } from '../pencil.ts';
 import type { Session } from '../session.ts';
 import { type ChecksDesk, checksOf, cleanIn } from './checks-desk.ts';
@@ -71,11 +71,11 @@ function onPaper(session: Session, desk: ChecksDesk) {
   const measured = level?.find(({ drawing }) => drawing.label === here?.drawing);
   const clean = here && cleanIn(session.shot.peek(), here);
   if (!level || !measured || !clean) return undefined;
-  return { level, measured, lie: lieOf(session.shot.peek(), clean, [clean.width, clean.height]) };
+  return { level, measured, placement: placementOf(session.shot.peek(), clean, [clean.width, clean.height]) };
 }
 
 /** In px of the drawing from here on. */
-function laid(context: CanvasRenderingContext2D, { offsetPx, scale }: Lie): void {
+function laid(context: CanvasRenderingContext2D, { offsetPx, scale }: Placement): void {
   context.translate(...offsetPx);
   context.scale(...scale);
 }
@@ -92,7 +92,7 @@ function paintOver(
   if (over === 'none' || !desk.rest.resting.peek()) return;
   const here = onPaper(session, desk);
   if (!here) return;
-  laid(context, here.lie);
+  laid(context, here.placement);
   const paperScale = session.shot.peek().sizePx[0] / 2048;
   if (over === 'openings') return paintOpenings(context, openingsOf(here.measured), zoom, paperScale);
   const tolerances = scaled(desk.tolerances.peek(), session.shot.peek().sizePx[0]);
@@ -135,7 +135,7 @@ function paintMarks(
   const here = session.onPaper.peek();
   const clean = here && cleanIn(session.shot.peek(), here);
   if (!here || !clean) return;
-  laid(context, lieOf(session.shot.peek(), clean, [clean.width, clean.height]));
+  laid(context, placementOf(session.shot.peek(), clean, [clean.width, clean.height]));
   paintOfPaint(context, session, zoom);
   const chosen = desk.listed.peek().find(({ finding }) => finding.key === desk.chosen.peek())?.finding;
   if (chosen && chosen.level === here.level && chosen.drawing === here.drawing)

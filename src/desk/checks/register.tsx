@@ -5,7 +5,7 @@ import { addCommands, type Command } from '../commands.ts';
 import { addOverlay, addPanel, panelCommand, type RowsInView, switchCommand } from '../extensions.ts';
 import { Later } from '../later.tsx';
 import type { Session } from '../session.ts';
-import { type Over, switchesOf } from './switches.ts';
+import { type LineOverlay, switchesOf } from './switches.ts';
 
 const room = () => import('./checks-room.tsx');
 
@@ -30,7 +30,7 @@ const Curves = ({ session, rows }: OfSession & { readonly rows?: RowsInView }): 
     <Later load={async () => (await room()).Curves} of={{ session, rows }} />
   ) : null;
 
-const overCommand = (over: Exclude<Over, 'none'>, label: string, key: string): Command => ({
+const overCommand = (over: Exclude<LineOverlay, 'none'>, label: string, key: string): Command => ({
   id: `over ${over}`,
   label,
   group: 'Checks',

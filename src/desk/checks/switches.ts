@@ -3,11 +3,11 @@ import { type Signal, signal } from '@preact/signals';
 import { perSession } from '../per-session.ts';
 
 /** What lies over the line. */
-export const overs = ['none', 'weight', 'drift', 'openings'] as const;
-export type Over = (typeof overs)[number];
+export const lineOverlays = ['none', 'weight', 'drift', 'openings'] as const;
+export type LineOverlay = (typeof lineOverlays)[number];
 
 export interface Switches {
-  readonly over: Signal<Over>;
+  readonly over: Signal<LineOverlay>;
   readonly curves: Signal<boolean>;
   readonly paint: Signal<boolean>;
   /** Nothing is measured until it is switched back. */

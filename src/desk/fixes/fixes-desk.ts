@@ -9,7 +9,7 @@ import type { Shot } from '../../shot/model.ts';
 import { findingsOf, packFindings } from '../findings.ts';
 import { keptFilter } from '../kept-filter.ts';
 import { notesOf } from '../notes/notes-desk.ts';
-import { lieOfNote, toPaper } from '../notes/place.ts';
+import { placementOfNote, toPaper } from '../notes/place.ts';
 import { perSession } from '../per-session.ts';
 import type { Session } from '../session.ts';
 import { person } from '../table.ts';
@@ -119,13 +119,13 @@ function openFixes(session: Session): FixesDesk {
           // Its panel says that the checks could not be loaded; the place is laid in the middle all the same.
           () => undefined,
         );
-      const lie = lieOfNote(shot.peek(), { level, image, sizePx }, drawing);
+      const placement = placementOfNote(shot.peek(), { level, image, sizePx }, drawing);
       const share = cropRound(box, sizePx)[2] / sizePx[0];
       const lay = (): void => {
         session.fit();
         session.moveCamera((camera) => ({
           ...camera,
-          centre: toPaper(lie, middleOf(box)),
+          centre: toPaper(placement, middleOf(box)),
           zoom: camera.zoom / share,
         }));
       };

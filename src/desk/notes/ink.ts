@@ -3,7 +3,7 @@ import { noteColours } from '../../export/note-colours.ts';
 import type { Stroke } from '../../note/entry.ts';
 import { strokeOutline } from '../../note/stroke-outline.ts';
 import { distanceToPathPx } from './draft.ts';
-import type { Lie } from './place.ts';
+import type { Placement } from './place.ts';
 
 /** Of the light edge round a stroke, CSS px. */
 const edgePx = 2;
@@ -22,15 +22,15 @@ function pathOf(stroke: Stroke): Path2D {
 export function paintStrokes(
   context: CanvasRenderingContext2D,
   strokes: readonly Stroke[],
-  lie: Lie,
+  placement: Placement,
   zoom: number,
 ): void {
   context.save();
-  context.translate(...lie.offsetPx);
-  context.scale(...lie.scale);
+  context.translate(...placement.offsetPx);
+  context.scale(...placement.scale);
   context.lineJoin = 'round';
   context.strokeStyle = '#ffffff';
-  context.lineWidth = (2 * edgePx) / (zoom * lie.scale[0]);
+  context.lineWidth = (2 * edgePx) / (zoom * placement.scale[0]);
   // All edges first: no stroke of a note cuts into another.
   for (const stroke of strokes) context.stroke(pathOf(stroke));
   for (const stroke of strokes) {

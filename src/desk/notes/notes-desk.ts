@@ -23,7 +23,7 @@ import {
 } from './draft.ts';
 import { type InWorks, keepWorks, keptWorks, nothing } from './draft-keep.ts';
 import { type Filter, filterSchema, listed, noFilter } from './listing.ts';
-import { fromPaper, lieOfNote, pictureOf } from './place.ts';
+import { fromPaper, pictureOf, placementOfNote } from './place.ts';
 
 export type Tool = Stroke['colour'] | 'rubber';
 
@@ -210,7 +210,7 @@ function openNotes(session: Session): NotesDesk {
     beginAt({ level, drawing }, paper) {
       const begun = desk.begin(level, drawing);
       if (!begun || begun.at || !paper) return begun;
-      desk.write({ at: fromPaper(lieOfNote(session.shot.peek(), begun, drawing), paper) });
+      desk.write({ at: fromPaper(placementOfNote(session.shot.peek(), begun, drawing), paper) });
       return draft.peek();
     },
     ink(stroke) {

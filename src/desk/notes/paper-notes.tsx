@@ -10,7 +10,7 @@ import { paintCross, paintStrokes } from './ink.ts';
 import { onDrawing } from './listing.ts';
 import { type NotesDesk, notesOf } from './notes-desk.ts';
 import { pencilHand, type Wet } from './pencil-hand.ts';
-import { lieOfNote, toPaper } from './place.ts';
+import { placementOfNote, toPaper } from './place.ts';
 import { Tray } from './tray.tsx';
 
 /** Of a neighbour's notes, and of the others while one is chosen. */
@@ -21,7 +21,7 @@ export function PaperNotes({ session }: { session: Session }): JSX.Element {
   const desk = notesOf(session);
   useEffect(() => {
     const hand = pencilHand(session, desk);
-    session.penHand.value = hand;
+    const letGo = session.takePen(hand);
     const stopStage = effect(() => {
       const stage = session.stage.value;
       if (!stage) return;
@@ -49,7 +49,7 @@ export function PaperNotes({ session }: { session: Session }): JSX.Element {
     });
     return () => {
       stopStage();
-      session.penHand.value = undefined;
+      letGo();
       desk.close();
     };
   }, [session, desk]);
@@ -68,10 +68,10 @@ function paintSettled(
   const draft = desk.draft.peek();
   const chosen = desk.chosen.peek();
   const paint = (note: Note, label: string, opacity: number): void => {
-    const lie = lieOfNote(shot, note.pin.body, label);
+    const placement = placementOfNote(shot, note.pin.body, label);
     context.globalAlpha = opacity;
-    if (note.strokes.length > 0) paintStrokes(context, note.strokes, lie, zoom);
-    else paintCross(context, toPaper(lie, note.pin.body.at), zoom);
+    if (note.strokes.length > 0) paintStrokes(context, note.strokes, placement, zoom);
+    else paintCross(context, toPaper(placement, note.pin.body.at), zoom);
   };
   const notes = desk.notes.peek();
   if (desk.through.peek()) {
@@ -93,10 +93,10 @@ function paintSettled(
   if (chosenHere && chosenHere.id !== draft?.to) paint(chosenHere, here.drawing, draft ? othersOpacity : 1);
   context.globalAlpha = 1;
   if (draft && draft.level === here.level && draft.drawings.includes(here.drawing)) {
-    const lie = lieOfNote(shot, draft, here.drawing);
+    const placement = placementOfNote(shot, draft, here.drawing);
     const strokes = strokesOf(draft);
-    if (strokes.length > 0) paintStrokes(context, strokes, lie, zoom);
-    else if (draft.at) paintCross(context, toPaper(lie, draft.at), zoom);
+    if (strokes.length > 0) paintStrokes(context, strokes, placement, zoom);
+    else if (draft.at) paintCross(context, toPaper(placement, draft.at), zoom);
   }
 }
 
@@ -104,6 +104,6 @@ function paintWet(context: CanvasRenderingContext2D, wet: Wet | undefined, zoom:
   if (!wet) return;
   const stroke = { ...wet.stroke, points: [...wet.stroke.points, ...wet.predicted] };
   context.globalAlpha = wet.rubs ? 0.25 : 1;
-  paintStrokes(context, [stroke], wet.lie, zoom);
+  paintStrokes(context, [stroke], wet.placement, zoom);
   context.globalAlpha = 1;
 }

@@ -7,7 +7,7 @@ import { type Draft, mostPoints } from './draft.ts';
 import { distanceToInkPx } from './ink.ts';
 import { onDrawing } from './listing.ts';
 import type { NotesDesk } from './notes-desk.ts';
-import { fromPaper, type Lie, lieOfNote } from './place.ts';
+import { fromPaper, type Placement, placementOfNote } from './place.ts';
 
 /** A pencil's line in the hand, and what a rubber reaches, CSS px: the same however near the paper is. */
 const lineCssPx = 3.4;
@@ -21,7 +21,7 @@ export interface Wet {
   /** Guesses of where the pen goes next: shown, never kept. */
   readonly predicted: readonly number[];
   readonly rubs: boolean;
-  readonly lie: Lie;
+  readonly placement: Placement;
 }
 
 export interface PencilHand extends PenHand {
@@ -30,30 +30,30 @@ export interface PencilHand extends PenHand {
 
 export function pencilHand(session: Session, desk: NotesDesk): PencilHand {
   const wet = signal<Wet | undefined>(undefined);
-  let under: { readonly lie: Lie; readonly points: number[] } | undefined;
+  let under: { readonly placement: Placement; readonly points: number[] } | undefined;
 
   const zoom = (): number => session.stage.peek()?.camera().zoom ?? 1;
-  const flat = (points: readonly PenPoint[], lie: Lie): number[] =>
+  const flat = (points: readonly PenPoint[], placement: Placement): number[] =>
     points.flatMap(({ x, y, pressure }) => {
-      const [noteX, noteY] = fromPaper(lie, [x, y]);
+      const [noteX, noteY] = fromPaper(placement, [x, y]);
       return [hundredth(noteX), hundredth(noteY), hundredth(pressure)];
     });
   /** CSS px to px of the note. */
-  const inNotePx = (cssPx: number, lie: Lie): number =>
-    Math.min(400, Math.max(0.1, cssPx / zoom() / lie.scale[0]));
+  const inNotePx = (cssPx: number, placement: Placement): number =>
+    Math.min(400, Math.max(0.1, cssPx / zoom() / placement.scale[0]));
 
-  function show(lie: Lie, points: readonly number[], predicted: readonly number[]): void {
+  function show(placement: Placement, points: readonly number[], predicted: readonly number[]): void {
     const tool = desk.tool.peek();
     const rubs = tool === 'rubber';
     wet.value = {
       stroke: {
         colour: rubs ? 'black' : tool,
-        widthPx: hundredth(inNotePx(rubs ? 2 * rubberCssPx : lineCssPx, lie)),
+        widthPx: hundredth(inNotePx(rubs ? 2 * rubberCssPx : lineCssPx, placement)),
         points: [...points],
       },
       predicted,
       rubs,
-      lie,
+      placement,
     };
   }
 
@@ -74,9 +74,9 @@ export function pencilHand(session: Session, desk: NotesDesk): PencilHand {
     const rubbing = desk.tool.peek() === 'rubber';
     const draft: Draft | undefined = rubbing ? desk.draft.peek() : desk.begin(here.level, here.drawing);
     if (!draft) return;
-    const lie = lieOfNote(session.shot.peek(), draft, here.drawing);
-    under = { lie, points: flat(points, lie) };
-    show(lie, under.points, []);
+    const placement = placementOfNote(session.shot.peek(), draft, here.drawing);
+    under = { placement, points: flat(points, placement) };
+    show(placement, under.points, []);
   }
 
   return {
@@ -84,14 +84,14 @@ export function pencilHand(session: Session, desk: NotesDesk): PencilHand {
     pen(phase, points, predicted) {
       if (phase === 'down') return down(points);
       if (!under) return;
-      under.points.push(...flat(points, under.lie));
-      show(under.lie, under.points, phase === 'move' ? flat(predicted, under.lie) : []);
+      under.points.push(...flat(points, under.placement));
+      show(under.placement, under.points, phase === 'move' ? flat(predicted, under.placement) : []);
       if (phase !== 'move') lift();
       else if (under.points.length >= 3 * (mostPoints - 50)) {
         // As long as one stroke may be: the line goes on in a second one.
-        const { lie, points: all } = under;
+        const { placement, points: all } = under;
         lift();
-        under = { lie, points: all.slice(-3) };
+        under = { placement, points: all.slice(-3) };
       }
     },
     hover: () => undefined,
@@ -100,9 +100,9 @@ export function pencilHand(session: Session, desk: NotesDesk): PencilHand {
       if (!here) return;
       const near = onDrawing(desk.notes.peek(), here.level, here.drawing)
         .map((note) => {
-          const lie = lieOfNote(session.shot.peek(), note.pin.body, here.drawing);
-          const distancePx = distanceToInkPx(fromPaper(lie, paper), note.strokes, note.pin.body.at);
-          return { note, cssPx: distancePx * lie.scale[0] * zoom() };
+          const placement = placementOfNote(session.shot.peek(), note.pin.body, here.drawing);
+          const distancePx = distanceToInkPx(fromPaper(placement, paper), note.strokes, note.pin.body.at);
+          return { note, cssPx: distancePx * placement.scale[0] * zoom() };
         })
         .filter(({ cssPx }) => cssPx <= tapReachCssPx)
         .sort((a, b) => a.cssPx - b.cssPx)[0];

@@ -5,7 +5,7 @@ import type { ImageRef, Shot } from '../../shot/model.ts';
 import { cleanOf } from '../../shot/takes.ts';
 
 /** paper = offset + scale × note px, along each axis. */
-export interface Lie {
+export interface Placement {
   readonly scale: readonly [number, number];
   readonly offsetPx: readonly [number, number];
 }
@@ -19,11 +19,11 @@ export function pictureOf(shot: Shot, level: string, label: string, rough: boole
 }
 
 /** Pictures lie centred on the paper, px for px (`Shot.sizePx`); a note made on one covers it edge to edge. */
-export function lieOf(
+export function placementOf(
   shot: Shot,
   image: Pick<ImageRef, 'width' | 'height'> | undefined,
   [width, height]: readonly [number, number],
-): Lie {
+): Placement {
   const [paperW, paperH] = shot.sizePx;
   const [imageW, imageH] = image ? [image.width, image.height] : [paperW, paperH];
   return {
@@ -33,22 +33,22 @@ export function lieOf(
 }
 
 /** The lie of a note of one drawing, shown on `label` (itself, or another it holds for). */
-export function lieOfNote(
+export function placementOfNote(
   shot: Shot,
   note: { readonly level: string; readonly image: string; readonly sizePx: readonly [number, number] },
   label: string,
-): Lie {
+): Placement {
   const drawing = drawingOf(shot, { level: note.level, drawing: label });
   const onRough = drawing?.rough?.sha256 === note.image;
-  return lieOf(shot, pictureOf(shot, note.level, label, onRough), note.sizePx);
+  return placementOf(shot, pictureOf(shot, note.level, label, onRough), note.sizePx);
 }
 
-export const toPaper = ({ scale, offsetPx }: Lie, [x, y]: readonly [number, number]): [number, number] => [
-  offsetPx[0] + scale[0] * x,
-  offsetPx[1] + scale[1] * y,
-];
+export const toPaper = (
+  { scale, offsetPx }: Placement,
+  [x, y]: readonly [number, number],
+): [number, number] => [offsetPx[0] + scale[0] * x, offsetPx[1] + scale[1] * y];
 
-export const fromPaper = ({ scale, offsetPx }: Lie, [x, y]: readonly [number, number]): [number, number] => [
-  (x - offsetPx[0]) / scale[0],
-  (y - offsetPx[1]) / scale[1],
-];
+export const fromPaper = (
+  { scale, offsetPx }: Placement,
+  [x, y]: readonly [number, number],
+): [number, number] => [(x - offsetPx[0]) / scale[0], (y - offsetPx[1]) / scale[1]];

@@ -79,7 +79,7 @@ export function DoneCurve({ outlook }: { outlook: Outlook }): JSX.Element {
   );
 }
 
-/** The same for who does not see it. */
+/** The curve in words, for people who do not see it. */
 function said({ done, total, forecast, left }: Outlook): string {
   const so = `${done} of ${drawingsWords(total)} clean`;
   return left.length === 0

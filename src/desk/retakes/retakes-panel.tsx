@@ -13,7 +13,7 @@ import { whenWords } from '../notes/words.ts';
 import type { Session } from '../session.ts';
 import { person } from '../table.ts';
 import { type Item } from './items.ts';
-import { type RetakesDesk, retakesOf, type Told } from './retakes-desk.ts';
+import { type RetakesDesk, retakesOf, type VerdictSummary } from './retakes-desk.ts';
 import { TakesInHand } from './takes-in-hand.tsx';
 import { NoteVerdict } from './verdict-sign.tsx';
 import './retakes.css';
@@ -99,7 +99,7 @@ function Looked({ session, desk, item }: { session: Session; desk: RetakesDesk; 
 }
 
 /** Of a note that holds for several: which drawings are still to be looked at. */
-function WhichOnes({ told: { here, notHere, unknown } }: { told: Told }): JSX.Element | null {
+function WhichOnes({ told: { here, notHere, unknown } }: { told: VerdictSummary }): JSX.Element | null {
   if (here === 0 && unknown.length === 0) return null;
   return (
     <>

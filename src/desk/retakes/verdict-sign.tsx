@@ -1,7 +1,7 @@
 /** Whether the line at a note's place was redrawn, as a pencil sign and in words. */
 import type { JSX } from 'preact';
 import type { Item } from './items.ts';
-import type { Told, Verdict } from './retakes-desk.ts';
+import type { Verdict, VerdictSummary } from './retakes-desk.ts';
 
 /** The box is the note's place: a new stroke goes through it, past it, or there is none. */
 const shapes: Readonly<Record<Verdict, string>> = {
@@ -17,7 +17,7 @@ interface VerdictSignProps {
   readonly verdict: Verdict | undefined;
   readonly madeOn?: Item['madeOn'];
   /** Of a note that holds for several drawings. */
-  readonly told?: Pick<Told, 'here' | 'of'>;
+  readonly told?: Pick<VerdictSummary, 'here' | 'of'>;
 }
 
 export function VerdictSign({ verdict, madeOn = 'a take', told }: VerdictSignProps): JSX.Element | null {
@@ -38,7 +38,7 @@ export function NoteVerdict({
   told,
   madeOn,
 }: {
-  told: Told | undefined;
+  told: VerdictSummary | undefined;
   madeOn?: Item['madeOn'];
 }): JSX.Element | null {
   return told ? <VerdictSign verdict={told.verdict} told={told} {...(madeOn && { madeOn })} /> : null;

@@ -1,6 +1,6 @@
 // Expected places by hand: a picture lies centred on the paper, px for px (`Shot.sizePx`).
 import { expect, it } from 'vitest';
-import { fromPaper, lieOfNote, toPaper } from '../../../src/desk/notes/place.ts';
+import { fromPaper, placementOfNote, toPaper } from '../../../src/desk/notes/place.ts';
 import type { ImageRef, Shot } from '../../../src/shot/model.ts';
 
 const picture = (name: string, width: number, height: number): ImageRef => ({
@@ -29,17 +29,21 @@ const note = { level: '', image: first.sha256, sizePx: [1000, 500] as const };
 
 it('lies on the take it was made on', () => {
   // (2400 − 1000) ∕ 2 = 700, (1400 − 500) ∕ 2 = 450.
-  expect(toPaper(lieOfNote(shotWith(first), note, '1'), [250, 125])).toEqual([950, 575]);
+  expect(toPaper(placementOfNote(shotWith(first), note, '1'), [250, 125])).toEqual([950, 575]);
 });
 
 it('stays at its place in the drawing when the next take has another size', () => {
   // Twice the size: at 500, 250 of 2000 × 1000, which lies 200 and 200 px in.
-  const lie = lieOfNote(shotWith(first, picture('second', 2000, 1000)), note, '1');
-  expect(toPaper(lie, [250, 125])).toEqual([700, 450]);
-  expect(fromPaper(lie, [700, 450])).toEqual([250, 125]);
+  const placement = placementOfNote(shotWith(first, picture('second', 2000, 1000)), note, '1');
+  expect(toPaper(placement, [250, 125])).toEqual([700, 450]);
+  expect(fromPaper(placement, [700, 450])).toEqual([250, 125]);
 });
 
 it('made on the rough, it stays with the rough', () => {
-  const lie = lieOfNote(shotWith(picture('second', 2000, 1000)), { ...note, image: rough.sha256 }, '1');
-  expect(toPaper(lie, [250, 125])).toEqual([950, 575]);
+  const placement = placementOfNote(
+    shotWith(picture('second', 2000, 1000)),
+    { ...note, image: rough.sha256 },
+    '1',
+  );
+  expect(toPaper(placement, [250, 125])).toEqual([950, 575]);
 });

@@ -44,3 +44,28 @@ test('a larger take that arrives makes the paper larger, and its thumb is kept a
   await session.close();
   expect(session.left.aborted).toBe(true);
 });
+
+test('the pen belongs to the hand that took it last, and falls back, in whatever order hands let go', async () => {
+  const session = await openSession(await shelfWith(base), handClock(), base.id);
+  if (!session) throw new Error('no session');
+  const asked: string[] = [];
+  const hand = (name: string) => ({
+    pen: () => undefined,
+    hover: () => undefined,
+    tap: () => void asked.push(name),
+  });
+  const tap = (): void => session.stageEvents.tap([1, 2]);
+  tap();
+  const notesLetGo = session.takePen(hand('notes'));
+  tap();
+  const paintLetGo = session.takePen(hand('paint'));
+  tap();
+  // The notes go while the paint test still has the pen: it must not come back to them.
+  notesLetGo();
+  tap();
+  paintLetGo();
+  tap();
+  paintLetGo();
+  expect(asked).toEqual(['notes', 'paint', 'paint']);
+  await session.close();
+});

@@ -1,3 +1,5 @@
+import { boilBeside } from '../line/boil.ts';
+import { boxGap } from '../line/box.ts';
 import type { Box } from '../line/picture.ts';
 import { isRefused } from '../line/refused.ts';
 import type { Spacing } from '../line/spacing.ts';
@@ -14,10 +16,17 @@ import { fraction, px } from './words.ts';
  */
 const LEAST_PART = 0.04;
 
-/** Findings that lie between a drawing and its neighbours: spacing and boil. */
+/** Faults that make two drawings differ where they lie: their place is told once, by its cause. */
+const CAUSES: ReadonlySet<CheckName> = new Set(['drift', 'volume', 'wobble', 'registration']);
+
+/**
+ * Findings that lie between a drawing and its neighbours: spacing and boil. `told` are the other findings of this drawing
+ * and of the one before it.
+ */
 export function findBetween(
   level: Level,
   { drawing, measures, spacing, boil }: Measured,
+  told: readonly Finding[],
   to: Tolerances,
 ): Finding[] {
   if (!measures) return [];
@@ -52,8 +61,15 @@ export function findBetween(
     }
   }
   if (boil && !isRefused(boil) && boil.linePx > to.boilPx) {
-    const message = `boils ${px(boil.linePx)} against the drawing before it, most ${placeInWords(boil.worst.bbox, measures.sizePx)}`;
-    found.push(finding('boil', boil.worst.bbox, boil.linePx, message));
+    const causes = told.filter(({ check }) => CAUSES.has(check));
+    const left =
+      causes.length === 0
+        ? { linePx: boil.linePx, worst: boil.worst.bbox }
+        : boilBeside(boil, (bbox) => causes.some((cause) => boxGap(cause.bbox, bbox) === 0));
+    if (left && left.linePx > to.boilPx) {
+      const message = `boils ${px(left.linePx)} against the drawing before it, most ${placeInWords(left.worst, measures.sizePx)}`;
+      found.push(finding('boil', left.worst, left.linePx, message));
+    }
   }
   return found;
 }

@@ -4,6 +4,7 @@ import { findBetween } from './find-between.ts';
 import { findInDrawing } from './find-in-drawing.ts';
 import { findInLevel } from './find-in-level.ts';
 import type { Finding } from './finding.ts';
+import { boilPartner } from './jobs.ts';
 import { measuredOf } from './measured.ts';
 import { scaled, type Tolerances } from './tolerances.ts';
 
@@ -12,12 +13,15 @@ export function findingsOf(shot: Shot, measures: ShotMeasures, tolerances: Toler
   const scaledTo = scaled(tolerances, shot.sizePx[0]);
   return shot.levels.flatMap((level) => {
     const measured = measuredOf(level, measures, tolerances.leakPx);
+    const own = measured.map((one) => findInDrawing(level, one, measured, scaledTo));
+    const ownOf = new Map(measured.map(({ drawing }, k) => [drawing.label, own[k]!]));
     const found = [
       ...findInLevel(level, measured),
-      ...measured.flatMap((one) => [
-        ...findInDrawing(level, one, measured, scaledTo),
-        ...findBetween(level, one, scaledTo),
-      ]),
+      ...measured.flatMap((one, k) => {
+        const before = boilPartner(level, one.drawing);
+        const told = [...own[k]!, ...((before && ownOf.get(before.label)) ?? [])];
+        return [...own[k]!, ...findBetween(level, one, told, scaledTo)];
+      }),
     ];
     const order = new Map(level.drawings.map(({ label }, index) => [label, index]));
     return found.sort((p, q) => order.get(p.drawing)! - order.get(q.drawing)!);

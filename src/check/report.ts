@@ -75,7 +75,11 @@ function drawingReport(one: Measured, keysPx: number | undefined, level: readonl
         ? { from: chart.from, to: chart.to, chart: chart.fraction, ...spacing }
         : (spacing ?? { refused: `${chart.from} or ${chart.to} has no clean-up to measure against` })
       : { refused: 'no chart says where this drawing lies' },
-    boil: boil ?? { refused: 'no drawing comes before this one' },
+    boil: boil
+      ? isRefused(boil)
+        ? boil
+        : { ...boil, patches: undefined }
+      : { refused: 'no drawing comes before this one' },
     wobble,
     registration,
   };

@@ -18,6 +18,22 @@ export interface Boil {
   readonly movedPx: number;
   /** Where it boils most. */
   readonly worst: { readonly bbox: Box; readonly linePx: number };
+  /** Place by place: sum of squares and count of what was found there, each sample once. */
+  readonly patches: readonly { readonly bbox: Box; readonly sumSqPx2: number; readonly samples: number }[];
+}
+
+/** The same without the places that `leftOut` says; `undefined` where under half of the line is left. */
+export function boilBeside(
+  boil: Boil,
+  leftOut: (bbox: Box) => boolean,
+): { readonly linePx: number; readonly worst: Box } | undefined {
+  const left = boil.patches.filter(({ bbox, samples }) => samples > 0 && !leftOut(bbox));
+  const count = (patches: Boil['patches']) => patches.reduce((sum, { samples }) => sum + samples, 0);
+  if (count(left) < count(boil.patches) / 2) return undefined;
+  const mean = ({ sumSqPx2, samples }: Boil['patches'][number]) => sumSqPx2 / samples;
+  const worst = left.reduce((most, patch) => (mean(patch) > mean(most) ? patch : most));
+  const sumSqPx2 = left.reduce((sum, patch) => sum + patch.sumSqPx2, 0);
+  return { linePx: Math.sqrt(sumSqPx2 / count(left)), worst: worst.bbox };
 }
 
 /** Two drawings are near-equal when this share of the line is found again close by. */
@@ -51,10 +67,12 @@ export function measureBoil(
   let found = 0;
   let asked = 0;
   const travelPx: number[] = [];
+  const patches: { bbox: Box; sumSqPx2: number; samples: number }[] = [];
   for (const patch of patchesOf(from, PART * diagonalPx, 0.5, 1)) {
     const { move } = settlePatch(from, patch, target, placed.move, diagonalPx, true);
     const [px, py] = movePoint(move, patch.x, patch.y);
     travelPx.push(Math.hypot(px - patch.x, py - patch.y));
+    let [sumSqPx2, samples] = [0, 0];
     for (const i of patch.members) {
       if (!Number.isNaN(off[i]!)) continue;
       asked++;
@@ -69,19 +87,18 @@ export function measureBoil(
       if (j < 0) continue;
       found++;
       off[i] = -Math.sin(to.tangentRad[j]!) * (to.x[j]! - x) + Math.cos(to.tangentRad[j]!) * (to.y[j]! - y);
+      sumSqPx2 += off[i] ** 2;
+      samples++;
       wider[i] = to.widthPx[j]! - from.widthPx[i]!;
     }
     const local = rms(Array.from(patch.members, (i) => off[i]!));
-    if (local > worst.linePx) {
-      worst = {
-        bbox: boxOf(
-          Array.from(patch.members, (i) => from.x[i]!),
-          Array.from(patch.members, (i) => from.y[i]!),
-          paper,
-        ),
-        linePx: local,
-      };
-    }
+    const bbox = boxOf(
+      Array.from(patch.members, (i) => from.x[i]!),
+      Array.from(patch.members, (i) => from.y[i]!),
+      paper,
+    );
+    patches.push({ bbox, sumSqPx2, samples });
+    if (local > worst.linePx) worst = { bbox, linePx: local };
   }
   if (found < NEAR_EQUAL * asked)
     return { refused: 'the two drawings differ too much for boil to be told from motion' };
@@ -95,6 +112,7 @@ export function measureBoil(
     widthPx: rms(wider),
     movedPx: Math.hypot(cx - whole.x, cy - whole.y),
     worst,
+    patches,
   };
 }
 

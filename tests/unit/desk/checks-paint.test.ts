@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { createPaintGround } from '../../../src/desk/checks/paint-ground.ts';
+import { SentenceError } from '../../../src/error/sentence.ts';
 import type { Picture } from '../../../src/line/picture.ts';
 import { drawLines, type Point } from '../../support/draw-lines.ts';
 
@@ -64,7 +65,9 @@ test('on the line, off the paper and with an unreadable picture it says why', as
     refused: 'That place is line; a fill starts on bare paper.',
   });
   expect(await ask(box(0), -4, 110, 12)).toMatchObject({ refused: expect.stringContaining('outside') });
-  const broken = createPaintGround(() => Promise.reject(new Error('its file is not on this tablet')));
+  const broken = createPaintGround(() =>
+    Promise.reject(new SentenceError('missing', 'its file is not on this tablet')),
+  );
   expect(await broken({ kind: 'paint', sha256: 'b', x: 1, y: 1, gapPx: 12 })).toMatchObject({
     refused: expect.stringContaining('its file is not on this tablet'),
   });

@@ -4,6 +4,7 @@ import { createHome } from '../../../src/app/home.ts';
 import { keptWords } from '../../../src/app/sizes.ts';
 import { carryOf } from '../../../src/app/studio/carry.ts';
 import { whatItIs } from '../../../src/app/studio/refused.tsx';
+import { SentenceError } from '../../../src/error/sentence.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { Shot } from '../../../src/shot/model.ts';
 import type { Sync } from '../../../src/sync/sync.ts';
@@ -47,7 +48,7 @@ test('an answer that was asked for earlier never comes last, and a change meanwh
 test('what failed stays told while the shelf is looked at for other reasons, until it is tried again by hand', async () => {
   const home = createHome(memoryShelf());
   await home.look();
-  home.tell(new Error('The shot could not be taken off.'));
+  home.tell(new SentenceError('failed', 'The shot could not be taken off.'));
   await home.look();
   expect(home.trouble.value).toBe('The shot could not be taken off.');
   await home.again();

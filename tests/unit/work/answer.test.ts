@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { SentenceError } from '../../../src/error/sentence.ts';
 import { answerJobs, type Breathe } from '../../../src/work/answer.ts';
 import type { FromWorker, ToWorker } from '../../../src/work/messages.ts';
 
@@ -20,7 +21,7 @@ function worker(work: (ask: string, breathe: Breathe) => Promise<string> | strin
 
 test('a job is answered, and an error is a sentence, not the end of the worker', async () => {
   const { said, tell } = worker((ask) => {
-    if (ask === 'bad') throw new Error('its file is not on this tablet');
+    if (ask === 'bad') throw new SentenceError('missing', 'its file is not on this tablet');
     return ask.toUpperCase();
   });
   tell({ id: 1, ask: 'bad' });

@@ -324,7 +324,7 @@ describe('notes', () => {
     await one.page.getByText('1 entry is on this tablet now.').waitFor();
     const refused = one.page.locator('.refused li');
     await refused.waitFor();
-    expect(await refused.innerText()).toMatch(/Carried on a stick[^]*written by Ana \(artist\)/);
+    await eventually(() => refused.innerText()).toMatch(/Carried on a stick[^]*written by Ana \(artist\)/);
     expect(await found(one.page)).toEqual([]);
     await toShelf(one);
     expect(await sign(one)).toContain('1 turned down');

@@ -2,6 +2,7 @@
 import { checkSize, cutShort, damaged } from './limits.ts';
 import type { Decoded } from './make-image.ts';
 import { mediaTypes } from './sniff.ts';
+import { isSoundLzw } from './tiff-lzw.ts';
 import { turn } from './turn.ts';
 
 type Directory = import('utif2').IFD;
@@ -26,7 +27,10 @@ export async function decodeTiff(file: ArrayBuffer): Promise<Decoded> {
   picture = first;
   const [width, height] = [number(picture, 't256'), number(picture, 't257')];
   checkSize(width, height);
+  // No kind of picture has more; sizes that are made of them would be.
+  if (number(picture, 't258', 1) > 64 || number(picture, 't277', 1) > 64) throw damaged();
   checkWhole(picture, file.byteLength);
+  checkLzw(picture, new Uint8Array(file));
   try {
     utif.decodeImage(file, picture);
     data = number(picture, 't262') === separated ? fromInks(picture, width * height) : utif.toRGBA8(picture);
@@ -57,6 +61,7 @@ function fromInks(directory: Directory, pixels: number): Uint8Array {
 
 /** The chain of directories must end: the decoder follows it for ever when it leads back into itself. */
 function checkDirectories(file: DataView): void {
+  if (file.byteLength < 8) throw cutShort();
   const little = file.getUint8(0) === 0x49;
   const seen = new Set<number>();
   for (let at = 4; ; ) {
@@ -67,6 +72,10 @@ function checkDirectories(file: DataView): void {
     if (directory + 2 > file.byteLength) throw cutShort();
     seen.add(directory);
     at = directory + 2 + file.getUint16(directory, little) * 12;
+    if (at + 4 > file.byteLength) throw cutShort();
+    // The decoder reads as many values as a field says it has, four thousand million if so.
+    for (let field = directory + 2; field < at; field += 12)
+      if (file.getUint32(field + 4, little) > file.byteLength) throw damaged();
   }
 }
 
@@ -76,12 +85,25 @@ function number(directory: Directory, tag: string, otherwise = 0): number {
   return typeof first === 'number' ? first : otherwise;
 }
 
+function checkLzw(directory: Directory, file: Uint8Array): void {
+  if (number(directory, 't259', 1) !== 5) return;
+  for (const [offsets, counts] of strips) {
+    const [starts, sizes] = [directory[offsets], directory[counts]];
+    if (!Array.isArray(starts) || !Array.isArray(sizes)) continue;
+    for (const [i, start] of starts.entries())
+      if (!isSoundLzw(file, Number(start), Number(start) + Number(sizes[i] ?? 0))) throw damaged();
+  }
+}
+
+/** Where strips and tiles begin, and how long they are. */
+const strips = [
+  ['t273', 't279'],
+  ['t324', 't325'],
+] as const;
+
 /** Strips (or tiles) must lie within the file: the decoder leaves what is missing black. */
 function checkWhole(directory: Directory, byteLength: number): void {
-  for (const [offsets, counts] of [
-    ['t273', 't279'],
-    ['t324', 't325'],
-  ] as const) {
+  for (const [offsets, counts] of strips) {
     const [starts, sizes] = [directory[offsets], directory[counts]];
     if (!Array.isArray(starts) || !Array.isArray(sizes)) continue;
     if (starts.some((start, i) => Number(start) + Number(sizes[i] ?? 0) > byteLength)) throw cutShort();

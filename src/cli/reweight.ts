@@ -172,9 +172,8 @@ async function reweighFile(
 ): Promise<Omit<Done, 'level' | 'drawing'>> {
   const ink = inkOf(await decodePicture(bytes));
   const weight = measureWeight(lineSamples(ink, skeletonOf(lineRuns(ink.coverage, ink.width, ink.height))));
-  const samples = await samplesOf(bytes);
   const left = async (why: string) => {
-    if (file !== undefined) await writeSamples(file, samples, bytes);
+    if (file !== undefined) await writeSamples(file, await samplesOf(bytes), bytes);
     return { weightPx: null, byPx: 0, breaks: [], left: why, ...(file !== undefined && { file }) };
   };
   if (isRefused(weight)) return left(weight.refused);
@@ -186,7 +185,7 @@ async function reweighFile(
   const change = reweigh(ink, by);
   const said = { weightPx: weight.medianPx, byPx: by, breaks: whatBreaks(ink, change) };
   if (file === undefined) return said;
-  await writeSamples(file, applyChange(samples, ink.coverage, ink.paper, change), bytes);
+  await writeSamples(file, applyChange(await samplesOf(bytes), ink.coverage, ink.paper, change), bytes);
   return { ...said, file };
 }
 

@@ -7,6 +7,7 @@ import type { DeskScreenProps } from '../desk/desk-screen.tsx';
 import { Later } from '../desk/later.tsx';
 import type { Session } from '../desk/session.ts';
 import { lightThePage, openTable } from '../desk/table.ts';
+import { watchTextSize } from '../desk/text-size.ts';
 import { SentenceError, sentenceOf } from '../error/sentence.ts';
 import { openShelf } from '../shelf/open.ts';
 import type { Shot } from '../shot/model.ts';
@@ -106,6 +107,7 @@ export function Shell(): JSX.Element {
   const Desk = useSignal<ComponentType<DeskScreenProps> | undefined>(undefined);
 
   useEffect(() => lightThePage(document.documentElement), []);
+  useEffect(() => watchTextSize(document), []);
   useEffect(() => {
     const slow = (sentence: string): void => {
       trouble.value = sentence;

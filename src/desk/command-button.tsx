@@ -18,7 +18,8 @@ export function CommandButton({ id, class: className, worded, children }: Comman
   const session = useSession();
   const command = commandById(id);
   const release = command.release;
-  const tip = command.key ? `${command.label} (${keyWords(command.key)})` : command.label;
+  const label = (command.on?.(session) && command.labelOn) || command.label;
+  const tip = command.key ? `${label} (${keyWords(command.key)})` : label;
   const holding = release && {
     onPointerDown: (event: PointerEvent) => {
       (event.currentTarget as Element).setPointerCapture(event.pointerId);
@@ -41,8 +42,8 @@ export function CommandButton({ id, class: className, worded, children }: Comman
     <button
       type="button"
       class={`tool ${className ?? ''}`}
-      aria-label={command.label}
-      aria-pressed={command.on?.(session)}
+      aria-label={label}
+      aria-pressed={command.labelOn ? undefined : command.on?.(session)}
       disabled={command.enabled?.(session) === false}
       title={tip}
       {...(holding || { onClick: pressed })}

@@ -11,9 +11,11 @@ import { levelNamed } from '../shot/drawing-ref.ts';
 import { lastFrame } from '../shot/exposures.ts';
 import { mirrored } from '../stage/camera.ts';
 import type { Camera } from '../stage/types.ts';
+import { aloneOf, setAlone } from './alone.ts';
 import { roleEdit } from './edits.ts';
 import type { IconName } from './icons.tsx';
-import { heldOn, type SetKind, setKinds, type Way, ways } from './model.ts';
+import { heldOn, playedFrames, type SetKind, setKinds, type Way, ways } from './model.ts';
+import { canQuickFlip, quickFlip } from './quick-flip.ts';
 import type { Session } from './session.ts';
 import { setTable, table } from './table.ts';
 
@@ -22,6 +24,8 @@ export interface Command {
   readonly label: string;
   /** The word under its icon on the tool edge; the label when left out. */
   readonly word?: string;
+  /** What its button is called while it is on, where pressing it then does something else. */
+  readonly labelOn?: string;
   readonly group: 'Flip' | 'Run' | 'Sets' | 'See' | 'Paper' | 'Edit' | 'Notes' | 'Checks' | 'Table';
   readonly icon?: IconName;
   /** As in `Key`: `Shift+ArrowLeft`, `Ctrl+z`, `Digit1` by place, or a letter. */
@@ -49,7 +53,7 @@ const setLabels: Readonly<Record<SetKind, string>> = {
   keys: 'Keys',
   'keys and breakdowns': 'Keys and breakdowns',
   all: 'All',
-  held: 'Held',
+  held: 'In the hand',
 };
 
 const adjustable: readonly Way[] = ['underlay', 'wipe'];
@@ -109,6 +113,21 @@ const toggleStrip = (id: string) => (session: Session) => {
   session.strip.value = session.strip.value === id ? undefined : id;
 };
 
+const partOf = (session: Session) => playedFrames(session.shot.peek(), session.model.peek());
+
+/** A beginning after the end, or an end before the beginning, takes the other one along. */
+function playFrom(session: Session): void {
+  const { frame } = session.model.peek();
+  const { to } = partOf(session);
+  session.act({ do: 'part', part: { from: frame, to: to > frame ? to : lastFrame(session.shot.peek()) } });
+}
+
+function playTo(session: Session): void {
+  const { frame } = session.model.peek();
+  const { from } = partOf(session);
+  session.act({ do: 'part', part: { from: from < frame ? from : 1, to: frame } });
+}
+
 const known: Command[] = [
   {
     id: 'back',
@@ -161,6 +180,7 @@ const known: Command[] = [
   {
     id: 'play',
     label: 'Play the exposures',
+    labelOn: 'Stop',
     group: 'Run',
     icon: 'run',
     key: ' ',
@@ -174,6 +194,7 @@ const known: Command[] = [
   {
     id: 'roll',
     label: 'Roll to and fro',
+    word: 'Roll',
     group: 'Run',
     icon: 'roll',
     key: 'r',
@@ -181,7 +202,7 @@ const known: Command[] = [
       if (session.model.peek().motion === 'roll') session.halt();
       else if (heldOn(session.model.peek()).length < 2) {
         session.notice.value = {
-          says: 'Hold two to five drawings first: press “Hold this drawing” on each.',
+          says: 'Take two to five drawings in the hand first: press “Hand” on each.',
         };
       } else {
         session.act({ do: 'set', set: 'held' });
@@ -193,17 +214,47 @@ const known: Command[] = [
   },
   {
     id: 'loop',
-    label: 'Loop when playing',
+    label: 'Loop: play round and round',
+    word: 'Loop',
     group: 'Run',
     icon: 'loop',
     key: 'l',
     run: (session) => session.act({ do: 'loop' }),
     on: (session) => session.model.value.loop,
   },
+  {
+    id: 'part',
+    label: 'Play a part, or slower',
+    word: 'Part',
+    group: 'Run',
+    icon: 'part',
+    key: 'Shift+S',
+    run: toggleStrip('part'),
+    on: ({ strip, model }) =>
+      strip.value === 'part' || model.value.part !== undefined || model.value.pace !== 1,
+    enabled: (session) => lastFrame(session.shot.value) > 0,
+  },
+  {
+    id: 'part from',
+    label: 'Play from this frame on',
+    group: 'Run',
+    key: '[',
+    run: (session) => playFrom(session),
+    enabled: (session) => session.model.value.frame > 0,
+  },
+  {
+    id: 'part to',
+    label: 'Play up to this frame',
+    group: 'Run',
+    key: ']',
+    run: (session) => playTo(session),
+    enabled: (session) => session.model.value.frame > 0,
+  },
   ...setCommands,
   {
     id: 'pick',
-    label: 'Hold this drawing',
+    label: 'Take this drawing in the hand, or put it back',
+    word: 'Hand',
     group: 'Sets',
     icon: 'fingers',
     key: 'h',
@@ -213,7 +264,7 @@ const known: Command[] = [
       session.act({ do: 'pick', label: drawing });
       if (heldOn(session.model.peek()) === before) {
         session.notice.value = {
-          says: 'Five drawings are held, as many as fit between the fingers. Let one go first.',
+          says: 'Five drawings are in the hand, as many as fit between the fingers. Put one back first.',
         };
       }
     },
@@ -221,7 +272,7 @@ const known: Command[] = [
   },
   {
     id: 'let go',
-    label: 'Let all held drawings go',
+    label: 'Put all drawings back from the hand',
     group: 'Sets',
     key: 'Shift+H',
     run: (session) => session.act({ do: 'let go' }),
@@ -230,15 +281,35 @@ const known: Command[] = [
   ...wayCommands,
   {
     id: 'other',
-    label: 'Other layer, while held',
+    label: 'Other layer, while pressed',
     word: 'Other',
     group: 'See',
     icon: 'lift',
     key: 'o',
-    gesture: 'press the paper and hold',
+    gesture: 'rest a finger on the paper',
     run: (session) => session.hold(true),
     release: (session) => session.hold(false),
     on: (session) => session.model.value.other,
+  },
+  {
+    id: 'quick flip',
+    label: 'Quickly to the last drawing and back',
+    group: 'Flip',
+    key: 'q',
+    gesture: 'the button on the side of the pen',
+    run: quickFlip,
+    enabled: canQuickFlip,
+  },
+  {
+    id: 'alone',
+    label: 'Bare: nothing but the paper',
+    word: 'Bare',
+    group: 'Paper',
+    icon: 'alone',
+    key: 'b',
+    gesture: 'back: a tap on any edge',
+    run: (session) => setAlone(session, !aloneOf(session).peek()),
+    on: (session) => aloneOf(session).value,
   },
   {
     id: 'neighbours',
@@ -277,12 +348,15 @@ const known: Command[] = [
   },
   {
     id: 'fit',
-    label: 'Whole paper in view',
+    label: 'Whole paper, upright and not mirrored',
     word: 'Whole',
     group: 'Paper',
     icon: 'fit',
     key: 'w',
-    run: (session) => session.fit(),
+    run(session) {
+      session.moveCamera((camera) => ({ ...camera, mirrored: false }));
+      session.fit();
+    },
   },
   {
     id: 'actual',
@@ -407,7 +481,6 @@ const known: Command[] = [
     word: 'Shelf',
     group: 'Table',
     icon: 'shelf',
-    key: 'b',
     run() {
       location.hash = '#/';
     },

@@ -1,27 +1,29 @@
 /** The desk: the paper, the exposure sheet on one side, the tools on the other, the pegs below. */
 import { useSignal } from '@preact/signals';
 import type { ComponentChildren, JSX } from 'preact';
-import { useEffect } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 import type { Shelf } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
+import { aloneOf, listenAtEdges, setAlone } from './alone.ts';
 import type { Clock } from './clock.ts';
 import { ExposureSheet } from './exposure-sheet.tsx';
 import { overlaysOn } from './extensions.ts';
 import { HelpSheet } from './help-sheet.tsx';
+import { Icon } from './icons.tsx';
 import { listenToKeys } from './keys.ts';
-import { LevelPicker } from './level-picker.tsx';
+import { Line } from './line.tsx';
 import { Notices } from './notices.tsx';
 import { DrawingNumber } from './number.tsx';
 import { PanelButtons } from './panel-buttons.tsx';
 import { Paper } from './paper.tsx';
 import { Pegs } from './pegs.tsx';
+import { rememberLast } from './quick-flip.ts';
 import { SavedSign } from './saved-sign.tsx';
 import { openSession, type Session } from './session.ts';
 import { SessionContext } from './session-context.ts';
 import { SidePanel } from './side-panel.tsx';
-import { Strip } from './strips.tsx';
+import { closeStripsThatAreOver } from './strip-over.ts';
 import { Tools } from './tools.tsx';
-import { WayWords } from './way-words.tsx';
 import { WholePanel } from './whole-panel.tsx';
 import './desk.css';
 import './exposure-sheet.css';
@@ -100,7 +102,16 @@ export function DeskScreen({ shelf, clock, shotId, onSession, onTakes, sign }: D
 }
 
 function OpenDesk({ session, sign }: { session: Session; sign: ComponentChildren }): JSX.Element {
+  const place = useRef<HTMLElement>(null);
+  const alone = aloneOf(session).value;
   useEffect(() => listenToKeys(session), [session]);
+  useEffect(() => rememberLast(session), [session]);
+  useEffect(() => closeStripsThatAreOver(session), [session]);
+  useEffect(() => {
+    const desk = place.current;
+    return alone && desk ? listenAtEdges(session, desk) : undefined;
+  }, [alone, session]);
+  useEffect(() => session.stage.value?.edgeToEdge(alone), [alone, session.stage.value]);
   useEffect(() => {
     const leaving = (): void => void session.flush();
     const hidden = (): void => {
@@ -115,42 +126,62 @@ function OpenDesk({ session, sign }: { session: Session; sign: ComponentChildren
   }, [session]);
   return (
     <main
-      class={session.working.value ? 'desk working' : 'desk'}
+      ref={place}
+      class={['desk', session.working.value && 'working', alone && 'alone'].filter(Boolean).join(' ')}
+      data-grey={greyBeside(session)}
       data-motion={session.model.value.motion}
       data-place={session.placeKept.value ? 'kept' : 'changed'}
     >
       <h1 class="unseen">{session.shot.value.title}</h1>
-      <ExposureSheet />
-      <section class="middle" aria-label="Paper">
-        <Paper />
-        <header class="head">
-          <DrawingNumber />
-          <div class="head-words">
-            <span class="shot-title" aria-hidden="true">
-              {session.shot.value.title}
-            </span>
-            <WayWords />
-            <SavedSign />
-            {sign}
-            <LevelPicker />
-            {overlaysOn('head').map(({ id, Body }) => (
-              <Body key={id} session={session} />
-            ))}
-          </div>
-          <PanelButtons />
-        </header>
-        <div class="foot">
-          <div class="over-paper">
-            <Notices />
-            <Strip />
-          </div>
-          <Pegs />
+      {!alone && <ExposureSheet />}
+      <header class="head">
+        <DrawingNumber />
+        <div class="head-words">
+          <span class="shot-title" aria-hidden="true">
+            {session.shot.value.title}
+          </span>
+          <SavedSign />
+          {sign}
+          {overlaysOn('head').map(({ id, Body }) => (
+            <Body key={id} session={session} />
+          ))}
         </div>
-      </section>
+        <Notices />
+        <PanelButtons />
+      </header>
+      <Paper />
+      <div class="foot">
+        <Line />
+        <Tools />
+        <Pegs />
+      </div>
+      {alone && <BackToTools session={session} />}
       <SidePanel />
-      <Tools />
       <WholePanel />
       {session.helpOpen.value && <HelpSheet />}
     </main>
   );
+}
+
+/** For a key or a switch: a finger has every edge. Seen where the grey has room for it, or when it has the focus. */
+function BackToTools({ session }: { session: Session }): JSX.Element {
+  return (
+    <button type="button" class="tool back-to-tools" onClick={() => setAlone(session, false)}>
+      <Icon name="upright" />
+      Tools
+    </button>
+  );
+}
+
+/** Room for a target beside a paper that fills the screen, CSS px. */
+const targetPx = 44;
+
+/** Whether paper alone leaves grey above and below it, or at its sides. */
+function greyBeside(session: Session): 'some' | 'none' {
+  // Told anew when the screen turns.
+  void session.camera.value;
+  const [width, height] = session.shot.value.sizePx;
+  const zoom = Math.min(innerWidth / width, innerHeight / height);
+  const leftPx = Math.max(innerWidth - width * zoom, innerHeight - height * zoom);
+  return leftPx >= 2 * targetPx ? 'some' : 'none';
 }

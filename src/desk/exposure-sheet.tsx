@@ -9,19 +9,14 @@ import { drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
 import { lastFrame } from '../shot/exposures.ts';
 import type { Level } from '../shot/model.ts';
 import { notationOf } from '../shot/notation.ts';
+import { CommandButton } from './command-button.tsx';
 import { overlaysOn } from './extensions.ts';
-import { flipLabels } from './model.ts';
+import { LevelPicker } from './level-picker.tsx';
+import { flipLabels, playedFrames } from './model.ts';
 import { useSession } from './session-context.ts';
 import { SheetColumn } from './sheet-column.tsx';
-import {
-  clampTop,
-  edgeRun,
-  framesColumnPx,
-  frameUnder,
-  levelColumnPx,
-  rowPx,
-  topThatShows,
-} from './sheet-view.ts';
+import { clampTop, edgeRun, frameUnder, sheetSizes, topThatShows } from './sheet-view.ts';
+import { textScale } from './text-size.ts';
 import { UnexposedButton } from './unexposed.tsx';
 
 /** More columns than this would take the paper's room; the level picker leads to the others. */
@@ -48,6 +43,8 @@ export function ExposureSheet(): JSX.Element {
   const here = session.onPaper.value;
   const frames = lastFrame(shot);
   const columns = columnsOf(shot.levels, model.level);
+  const sizes = sheetSizes(columns, textScale.value);
+  const { rowPx } = sizes;
   const level = levelNamed(shot, model.level);
   const drawing = drawingLabelled(level, model.drawing);
 
@@ -63,12 +60,13 @@ export function ExposureSheet(): JSX.Element {
 
   useEffect(() => {
     if (here && here.frame > 0 && !thumb.current) {
-      top.value = topThatShows(top.peek(), here.frame, frames, height.value);
+      top.value = topThatShows(top.peek(), here.frame, frames, height.value, rowPx);
     }
-  }, [here, frames, height.value, top]);
+  }, [here, frames, height.value, top, rowPx]);
 
   const flipToThumb = (): void => {
-    if (thumb.current) session.act({ do: 'frame', frame: frameUnder(thumb.current.y, top.peek(), frames) });
+    if (thumb.current)
+      session.act({ do: 'frame', frame: frameUnder(thumb.current.y, top.peek(), frames, rowPx) });
   };
 
   const runAtEdge = (lastMs: number): void => {
@@ -76,7 +74,7 @@ export function ExposureSheet(): JSX.Element {
       if (!thumb.current) return;
       const nowMs = session.clock.nowMs();
       const rows = (edgeRun(thumb.current.y, height.peek()) * (nowMs - lastMs)) / 1000;
-      const next = clampTop(top.peek() + rows, frames, height.peek());
+      const next = clampTop(top.peek() + rows, frames, height.peek(), rowPx);
       if (next !== top.peek()) {
         top.value = next;
         flipToThumb();
@@ -89,7 +87,7 @@ export function ExposureSheet(): JSX.Element {
     const element = event.currentTarget as Element;
     const box = element.getBoundingClientRect();
     element.setPointerCapture(event.pointerId);
-    const column = columns[Math.floor((event.clientX - box.left - framesColumnPx) / levelColumnPx)];
+    const column = columns[Math.floor((event.clientX - box.left - sizes.framesPx) / sizes.levelPx)];
     if (column && column.name !== model.level) session.act({ do: 'level', level: column.name });
     thumb.current = { y: event.clientY - box.top };
     session.working.value = true;
@@ -103,7 +101,7 @@ export function ExposureSheet(): JSX.Element {
       flipToThumb();
     } else if (event.pointerType === 'pen' && event.buttons === 0) {
       // A pen that hovers over the sheet flips without touching it.
-      session.act({ do: 'frame', frame: frameUnder(y, top.peek(), frames) });
+      session.act({ do: 'frame', frame: frameUnder(y, top.peek(), frames, rowPx) });
     }
   };
   const onPointerEnd = (): void => {
@@ -120,7 +118,8 @@ export function ExposureSheet(): JSX.Element {
     session.act({ do: 'frame', frame });
   };
 
-  const width = framesColumnPx + columns.length * levelColumnPx;
+  const width = sizes.framesPx + columns.length * sizes.levelPx;
+  const played = model.part && playedFrames(shot, model);
   const inSet = new Set(flipLabels(shot, model));
   const first = Math.floor(top.value) + 1;
   const last = Math.min(frames, Math.ceil(top.value + height.value / rowPx));
@@ -129,22 +128,16 @@ export function ExposureSheet(): JSX.Element {
 
   return (
     <div class="sheet">
+      <CommandButton id="shelf" worded />
       {shot.levels.length > 1 && (
-        <div
-          class="sheet-head"
-          style={{ width: `${width}px`, paddingInlineStart: `${framesColumnPx}px` }}
-          aria-hidden="true"
-        >
-          {columns.map(({ name }) => (
-            <span key={name} class={name === model.level ? 'flipped' : ''}>
-              {name}
-            </span>
-          ))}
+        <div class="sheet-head" style={{ width: `${width}px` }}>
+          <LevelPicker columns={columns} widthPx={sizes.levelPx} />
         </div>
       )}
       <div class="sheet-rows">
         <div
           class="sheet-run"
+          data-row-px={rowPx}
           style={{ width: `${width}px` }}
           ref={place}
           role="slider"
@@ -161,7 +154,7 @@ export function ExposureSheet(): JSX.Element {
           onPointerCancel={onPointerEnd}
           onKeyDown={onKeyDown}
           onWheel={(event) => {
-            top.value = clampTop(top.peek() + event.deltaY / rowPx, frames, height.peek());
+            top.value = clampTop(top.peek() + event.deltaY / rowPx, frames, height.peek(), rowPx);
           }}
         >
           <svg width={width} height={height.value} aria-hidden="true">
@@ -172,8 +165,8 @@ export function ExposureSheet(): JSX.Element {
               <g key={frame} class={frame % 8 === 1 && frame > 1 ? 'rule strong' : 'rule'}>
                 <line x1={0} x2={width} y1={yOf(frame)} y2={yOf(frame)} />
                 <text
-                  x={framesColumnPx - 7}
-                  y={yOf(frame) + rowPx / 2}
+                  x={sizes.framesPx - 5}
+                  y={yOf(frame) + Math.min(rowPx, 2.2 * sizes.numberPx) / 2}
                   text-anchor="end"
                   dominant-baseline="central"
                 >
@@ -185,7 +178,8 @@ export function ExposureSheet(): JSX.Element {
               <SheetColumn
                 key={column.name}
                 level={column}
-                x={framesColumnPx + index * levelColumnPx}
+                x={sizes.framesPx + index * sizes.levelPx}
+                sizes={sizes}
                 yOf={yOf}
                 first={first}
                 last={last}
@@ -193,6 +187,7 @@ export function ExposureSheet(): JSX.Element {
                 held={model.held[column.name] ?? []}
               />
             ))}
+            {played && <path class="played" d={`M7 ${yOf(played.from) + 2}H3V${yOf(played.to + 1) - 2}H7`} />}
             {here && here.frame > 0 && (
               <path class="here-point" d={`M${width} ${yOf(here.frame) + 4}l-9 10 9 10z`} />
             )}
@@ -200,7 +195,7 @@ export function ExposureSheet(): JSX.Element {
           {frames === 0 && <p class="sheet-empty">Nothing is on the sheet yet.</p>}
         </div>
         {overlaysOn('sheet').map(({ id, Body }) => (
-          <Body key={id} session={session} rows={{ top: top.value, heightPx: height.value, frames }} />
+          <Body key={id} session={session} rows={{ top: top.value, heightPx: height.value, rowPx, frames }} />
         ))}
       </div>
       <UnexposedButton />

@@ -23,13 +23,22 @@ export interface RowsInView {
   /** Rows above the view. */
   readonly top: number;
   readonly heightPx: number;
+  readonly rowPx: number;
   readonly frames: number;
 }
 
-/** Lies over the paper (`'paper'`, in the stage's CSS px) or runs beside the sheet (`'sheet'`, frames down). */
+/**
+ * Lies over the paper (`'paper'`, in the stage's CSS px), runs beside the sheet (`'sheet'`, frames down), stands in the
+ * head, or in the line under the paper (`'line'`), which is never higher than it is.
+ */
 export interface Overlay {
   readonly id: string;
-  readonly where: 'paper' | 'sheet' | 'head';
+  readonly where: 'paper' | 'sheet' | 'head' | 'line';
+  /**
+   * Whether it stands in the line: `'first'` before the settings of what is in force, `'else'` where none stand open. One
+   * stands there at a time. May read signals.
+   */
+  readonly wanted?: (session: Session) => 'first' | 'else' | undefined;
   /** `rows` comes to what stands by the sheet. */
   readonly Body: ComponentType<{ readonly session: Session; readonly rows?: RowsInView }>;
 }

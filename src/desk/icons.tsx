@@ -51,6 +51,10 @@ const shapes = {
   loop: 'M7 7h8a5 5 0 0 1 0 10H9a5 5 0 0 1-4-2M10 4 7 7l3 3',
   // Boxes to tick, a line beside each.
   list: 'M4 4h4v4H4zM4 10.500h4v4H4zM4 17h4v4H4zM4.500 5.500 6 7l3-4M11 6h9M11 12.500h9M11 19h6',
+  // Two strokes across a strip of frames.
+  part: 'M3 12h18M7 6v12M17 6v12M10 9l-3 3 3 3M14 9l3 3-3 3',
+  // A sheet with nothing round it.
+  alone: 'M4 6h16v12H4zM2 3l1.500 1.500M22 3l-1.500 1.500M2 21l1.500-1.500M22 21l-1.500-1.500',
   close: 'M6 6l12 12M18 6 6 18',
   levels: 'M12 4l9 5-9 5-9-5zM4 14l8 4.5 8-4.5',
   files: 'M8 3h8l4 4v11H8zM16 3v4h4M4 7v14h12',

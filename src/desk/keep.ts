@@ -5,7 +5,7 @@ import { drawingOf } from '../shot/drawing-ref.ts';
 import type { Shot } from '../shot/model.ts';
 import type { Camera } from '../stage/types.ts';
 import { type History, noHistory } from './history.ts';
-import { type DeskModel, firstModel, setKinds, ways } from './model.ts';
+import { type DeskModel, firstModel, paces, setKinds, ways } from './model.ts';
 
 export interface Kept {
   readonly model: DeskModel;
@@ -62,6 +62,8 @@ export function fromKept(shot: Shot, kept: Readonly<Record<string, unknown>> | u
     before: v.fallback(v.number(), 0),
     after: v.fallback(v.number(), 0),
     loop: v.fallback(v.boolean(), true),
+    part: v.fallback(v.optional(v.object({ from: finite, to: finite })), undefined),
+    pace: v.fallback(v.picklist(paces), start.pace),
     rollPerSecond: v.fallback(finite, start.rollPerSecond),
   });
   const model = parsed(modelSchema, kept?.['model']);

@@ -1,4 +1,5 @@
 /** Key presses to commands. Keys belong to a field while one is being typed in. */
+import { aloneOf, setAlone } from './alone.ts';
 import { type Command, commands } from './commands.ts';
 import { wholePanelOf } from './extensions.ts';
 import type { Session } from './session.ts';
@@ -33,6 +34,10 @@ const typing = (target: EventTarget | null): boolean =>
   (target.matches('input:not([type=range]):not([type=checkbox]):not([type=radio]), textarea, select') ||
     target.isContentEditable);
 
+/** One that writes something; Space alone begins no word. */
+const isLetter = ({ key, ctrlKey, metaKey }: KeyboardEvent): boolean =>
+  key.length === 1 && key !== ' ' && !ctrlKey && !metaKey;
+
 /** Controls that arrows or Space already mean something to. */
 const ownKeys = (target: EventTarget | null, key: string): boolean => {
   if (!(target instanceof HTMLElement)) return false;
@@ -54,6 +59,16 @@ export function listenToKeys(session: Session): () => void {
     'keydown',
     (event) => {
       if (event.defaultPrevented || event.altKey) return;
+      // A letter straight after a stroke belongs to the note that the stroke began.
+      if (
+        isLetter(event) &&
+        !typing(event.target) &&
+        !session.helpOpen.peek() &&
+        session.inHand.peek()?.type(event.key)
+      ) {
+        event.preventDefault();
+        return;
+      }
       if (event.key === 'Escape') {
         if (closeTopmost(session)) event.preventDefault();
         return;
@@ -91,6 +106,7 @@ function reaches(command: Command, session: Session): boolean {
 function closeTopmost(session: Session): boolean {
   if (session.helpOpen.peek()) session.helpOpen.value = false;
   else if (session.model.peek().motion !== 'still') session.halt();
+  else if (aloneOf(session).peek()) setAlone(session, false);
   else if (session.strip.peek() !== undefined) session.strip.value = undefined;
   else if (session.panel.peek() !== undefined) session.panel.value = undefined;
   else if (session.notice.peek()) session.notice.value = undefined;

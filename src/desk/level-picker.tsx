@@ -1,18 +1,24 @@
-/** Which level is flipped, when the shot has several. */
+/** Which level is flipped, at the head of its column on the sheet. */
 import type { JSX } from 'preact';
+import type { Level } from '../shot/model.ts';
 import { useSession } from './session-context.ts';
 
-export function LevelPicker(): JSX.Element | null {
+export function LevelPicker({
+  columns,
+  widthPx,
+}: {
+  columns: readonly Level[];
+  widthPx: number;
+}): JSX.Element {
   const session = useSession();
-  const { levels } = session.shot.value;
-  if (levels.length < 2) return null;
   return (
     <div class="levels" role="group" aria-label="Level that is flipped">
-      {levels.map(({ name }) => (
+      {columns.map(({ name }) => (
         <button
           key={name}
-          title={name}
           type="button"
+          title={name}
+          style={{ width: `${widthPx}px` }}
           aria-pressed={session.model.value.level === name}
           onClick={() => session.act({ do: 'level', level: name })}
         >

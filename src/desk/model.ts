@@ -24,6 +24,10 @@ export const neighboursMost = 3;
 /** A hand rolls about six drawings a second (common practice, no source). */
 const rollUsualPerSecond = 6;
 
+/** As fast as the shot, half as fast, a quarter as fast. */
+export const paces = [1, 0.5, 0.25] as const;
+export type Pace = (typeof paces)[number];
+
 export interface DeskModel {
   /** The level that is flipped. */
   readonly level: string;
@@ -47,6 +51,10 @@ export interface DeskModel {
   readonly after: number;
   readonly motion: 'still' | 'play' | 'roll';
   readonly loop: boolean;
+  /** The frames that play; all of the shot when left out. */
+  readonly part: { readonly from: number; readonly to: number } | undefined;
+  /** Share of the shot's rate at which it plays. */
+  readonly pace: Pace;
   readonly rollPerSecond: number;
   /** Which way the last flip went: decoding looks there first. */
   readonly direction: 1 | -1;
@@ -71,6 +79,9 @@ export type Act =
   | { readonly do: 'neighbours'; readonly before: number; readonly after: number }
   | { readonly do: 'motion'; readonly motion: DeskModel['motion'] }
   | { readonly do: 'loop' }
+  /** Frames in either order; undefined plays all of the shot. */
+  | { readonly do: 'part'; readonly part: DeskModel['part'] }
+  | { readonly do: 'pace'; readonly pace: Pace }
   | { readonly do: 'roll rate'; readonly perSecond: number };
 
 /** The desk as it stands when a shot is opened for the first time. */
@@ -92,6 +103,8 @@ export function firstModel(shot: Shot): DeskModel {
     after: 0,
     motion: 'still',
     loop: true,
+    part: undefined,
+    pace: 1,
     rollPerSecond: rollUsualPerSecond,
     direction: 1,
   };
@@ -208,9 +221,28 @@ export function act(shot: Shot, model: DeskModel, what: Act): DeskModel {
       return { ...model, motion: what.motion };
     case 'loop':
       return { ...model, loop: !model.loop };
+    case 'part':
+      return { ...model, part: what.part && partWithin(shot, what.part) };
+    case 'pace':
+      return { ...model, pace: what.pace };
     case 'roll rate':
       return { ...model, rollPerSecond: clamp(what.perSecond, 1, 12) };
   }
+}
+
+/** From the smaller to the larger, within the shot; undefined when that is all of it. */
+function partWithin(shot: Shot, { from, to }: NonNullable<DeskModel['part']>): DeskModel['part'] {
+  const last = Math.max(1, lastFrame(shot));
+  const [first, end] = [from, to].map((frame) => clamp(Math.round(frame), 1, last)).sort((a, b) => a - b);
+  return first === undefined || end === undefined || (first === 1 && end === last)
+    ? undefined
+    : { from: first, to: end };
+}
+
+/** The frames that play, ends included, whatever the shot has become since the part was set. */
+export function playedFrames(shot: Shot, model: DeskModel): { readonly from: number; readonly to: number } {
+  const last = lastFrame(shot);
+  return (model.part && partWithin(shot, model.part)) ?? { from: 1, to: last };
 }
 
 function chooseLevel(shot: Shot, model: DeskModel, name: string): DeskModel {

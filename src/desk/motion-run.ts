@@ -1,6 +1,5 @@
 /** Runs play and roll: checks first what would flash, then lays each drawing down in its time. */
-import { lastFrame } from '../shot/exposures.ts';
-import { act, type DeskModel } from './model.ts';
+import { act, type DeskModel, playedFrames } from './model.ts';
 import { modelInMotion } from './motion.ts';
 import { safeRateOf } from './safe-rate.ts';
 import type { Session } from './session.ts';
@@ -31,7 +30,7 @@ export function startMotion(session: Session, motion: 'play' | 'roll', told: Mot
     const shot = session.shot.peek();
     const still = session.model.peek();
     const begun: DeskModel = { ...still, motion };
-    const asked = motion === 'play' ? shot.fps : begun.rollPerSecond;
+    const asked = motion === 'play' ? shot.fps * begun.pace : begun.rollPerSecond;
     told.begin(begun);
     const waiting = { says: 'Looking whether these drawings would flash …' };
     const cancelWait = session.clock.after(waitTellMs, () => {
@@ -55,7 +54,7 @@ export function startMotion(session: Session, motion: 'play' | 'roll', told: Mot
       );
       const now = session.model.peek();
       // A screen slower than the shot may have skipped the last frame: it is where a run ends.
-      const at = next ?? act(shot, now, { do: 'frame', frame: lastFrame(shot) });
+      const at = next ?? act(shot, now, { do: 'frame', frame: playedFrames(shot, begun).to });
       if (at.drawing !== now.drawing || at.frame !== now.frame) {
         told.show({ ...now, drawing: at.drawing, frame: at.frame, direction: at.direction });
       }

@@ -1,20 +1,24 @@
 /** Drawings moving by themselves: which one lies on the paper at which moment. Pure. */
-import { lastFrame } from '../shot/exposures.ts';
 import type { Shot } from '../shot/model.ts';
-import { act, type DeskModel, flipLabels } from './model.ts';
+import { act, type DeskModel, flipLabels, playedFrames } from './model.ts';
 
-/** The frame at `elapsedMs` after frame `start`; `undefined` once a run without loop is over. */
+/**
+ * The frame at `elapsedMs` after frame `start`, of the frames `from` to `last`; `undefined` once a run without loop
+ * is over. A start outside of them goes to the first.
+ */
 export function frameAt(
   elapsedMs: number,
   framesPerSecond: number,
   start: number,
   last: number,
   loop: boolean,
+  from = 1,
 ): number | undefined {
   const run = Math.floor((elapsedMs / 1000) * framesPerSecond + 1e-6);
-  const frame = Math.max(1, start) + run;
+  const frame = (start < from || start > last ? from : start) + run;
   if (frame <= last) return frame;
-  return loop && last > 0 ? ((frame - 1) % last) + 1 : undefined;
+  const count = last - from + 1;
+  return loop && count > 0 && last > 0 ? ((frame - from) % count) + from : undefined;
 }
 
 /** To and fro: 0 1 2 1 0 1 2 … for three. */
@@ -39,7 +43,8 @@ export function modelInMotion(
     const label = labels[toAndFro(from + step, labels.length)];
     return label === undefined ? begun : act(shot, begun, { do: 'drawing', label });
   }
-  const frame = frameAt(elapsedMs, framesPerSecond, begun.frame, lastFrame(shot), begun.loop);
+  const { from, to } = playedFrames(shot, begun);
+  const frame = frameAt(elapsedMs, framesPerSecond, begun.frame, to, begun.loop, from);
   return frame === undefined ? undefined : act(shot, begun, { do: 'frame', frame });
 }
 
@@ -49,7 +54,7 @@ export function modelsOfMotion(shot: Shot, begun: DeskModel): DeskModel[] {
     return flipLabels(shot, begun).map((label) => act(shot, begun, { do: 'drawing', label }));
   }
   const models: DeskModel[] = [];
-  const last = lastFrame(shot);
-  for (let frame = 1; frame <= last; frame++) models.push(act(shot, begun, { do: 'frame', frame }));
+  const { from, to } = playedFrames(shot, begun);
+  for (let frame = from; frame <= to; frame++) models.push(act(shot, begun, { do: 'frame', frame }));
   return models;
 }

@@ -26,7 +26,7 @@ export function DrawingNumber(): JSX.Element | null {
   const levelWords = shot.levels.length > 1 ? `${level.name} · ` : '';
   return (
     <div class="number" data-shown={here.drawing} data-frame={here.frame} data-quality={here.quality}>
-      <Mark drawing={drawing} size={44} />
+      <Mark drawing={drawing} size={30} />
       <div class="number-words">
         <span>{`${levelWords}${role}`}</span>
         <span>{frames}</span>

@@ -8,8 +8,9 @@ export function PanelButtons(): JSX.Element {
   return (
     <div class="panel-buttons" role="group" aria-label="Panels">
       {allPanels().map(({ id, label, command }) => (
-        <CommandButton key={id} id={command.id} class="worded">
-          {command.icon && <Icon name={command.icon} />} {label}
+        <CommandButton key={id} id={command.id}>
+          {command.icon && <Icon name={command.icon} />}
+          {label}
         </CommandButton>
       ))}
     </div>

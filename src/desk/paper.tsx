@@ -1,9 +1,6 @@
-/** The paper: mounts the stage, and says honestly what is not there. */
-import { useComputed } from '@preact/signals';
+/** The paper: mounts the stage. */
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
-import { drawingOf } from '../shot/drawing-ref.ts';
-import { cleanOf } from '../shot/takes.ts';
 import { createStage } from '../stage/stage.ts';
 import { overlaysOn } from './extensions.ts';
 import { pictureSource } from './picture-source.ts';
@@ -60,32 +57,11 @@ export function Paper(): JSX.Element {
   }, [session]);
 
   return (
-    <div class="paper">
+    <section class="paper" aria-label="Paper">
       <div class="stage" ref={place} />
       {overlaysOn('paper').map(({ id, Body }) => (
         <Body key={id} session={session} />
       ))}
-      <Missing />
-    </div>
+    </section>
   );
-}
-
-/** What the paper cannot show, in words, where the eye looks for it. */
-function Missing(): JSX.Element | null {
-  const session = useSession();
-  const words = useComputed(() => {
-    if (session.paperLost.value)
-      return 'The tablet took the paper away for a moment; it comes back by itself.';
-    const here = session.onPaper.value;
-    if (!here) return '';
-    if (!here.complete) return 'Opening the drawing …';
-    const drawing = drawingOf(session.shot.value, here);
-    const { way } = session.model.value;
-    if (!drawing) return 'No drawing at this frame.';
-    if (session.laid.value?.words(way)) return '';
-    if (!cleanOf(drawing) && way !== 'rough') return 'No clean-up yet';
-    if (!drawing.rough && way !== 'clean') return 'No rough for this drawing';
-    return '';
-  });
-  return words.value ? <p class="missing">{words}</p> : null;
 }

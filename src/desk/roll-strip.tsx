@@ -1,32 +1,16 @@
-/** Rolling the held drawings: by hand along a strip, or by themselves at a rate. */
+/** Rolling the drawings in the hand by themselves, at a rate. By hand they are rolled along their edges. */
 import type { JSX } from 'preact';
 import { CommandButton } from './command-button.tsx';
-import { flipLabels } from './model.ts';
 import { useSession } from './session-context.ts';
 import { Slide } from './slide.tsx';
 
 export function RollStrip(): JSX.Element {
   const session = useSession();
-  const { model } = session;
-  const labels = flipLabels(session.shot.value, model.value);
-  const at = Math.max(0, labels.indexOf(model.value.drawing));
-  const rate = model.value.rollPerSecond;
+  const rate = session.model.value.rollPerSecond;
   return (
     <>
-      {model.value.set === 'held' && (
-        <Slide
-          label="By hand"
-          value={at}
-          min={0}
-          max={Math.max(0, labels.length - 1)}
-          step={1}
-          says={labels[at] ?? '–'}
-          set={(value) => session.act({ do: 'drawing', label: labels[value] ?? model.value.drawing })}
-        />
-      )}
-      <CommandButton id="roll" />
       <Slide
-        label="By itself"
+        label="Rolls by itself"
         value={rate}
         min={1}
         max={12}
@@ -35,7 +19,7 @@ export function RollStrip(): JSX.Element {
         set={(value) => session.act({ do: 'roll rate', perSecond: value })}
       />
       <CommandButton id="let go" class="worded">
-        Let all go
+        Put all back
       </CommandButton>
     </>
   );

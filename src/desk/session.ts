@@ -17,6 +17,7 @@ import { fromKept, type Kept, toKeep } from './keep.ts';
 import { type Ledger, openLedger } from './ledger.ts';
 import { type Act, act, compareOf, type DeskModel, type Way } from './model.ts';
 import { type Caution, startMotion } from './motion-run.ts';
+import { penButton } from './quick-flip.ts';
 import { imagesOfShot, type Place, placeOf, spreadOf, spreadsAhead } from './spread.ts';
 import { person } from './table.ts';
 import { paperBudgetBytes } from './visit.ts';
@@ -39,6 +40,8 @@ export interface InHand {
   readonly canRedo: ReadonlySignal<boolean>;
   undo(): void;
   redo(): void;
+  /** Takes a key that was typed straight after a stroke as words; false when no words are waited for. */
+  type(letter: string): boolean;
 }
 
 /** What the pen does on the paper: notes draw, the paint test asks. See `takePen`. */
@@ -197,7 +200,15 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
   const stopping = new Set<Act['do']>(['step', 'end', 'drawing', 'frame', 'level', 'set', 'pick', 'let go']);
 
   /** Changes what a motion shows, so that it must be looked at anew before it goes on. */
-  const checkedAgain = new Set<Act['do']>(['way', 'underlay', 'wipe', 'together', 'roll rate']);
+  const checkedAgain = new Set<Act['do']>([
+    'way',
+    'underlay',
+    'wipe',
+    'together',
+    'roll rate',
+    'part',
+    'pace',
+  ]);
 
   const session: Session = {
     shelf,
@@ -311,8 +322,11 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
       wipe(at) {
         session.act({ do: 'wipe', at });
       },
-      pen(phase, points, predicted) {
-        penHand()?.pen(phase, points, predicted);
+      pen(phase, points, predicted, end) {
+        penHand()?.pen(phase, points, predicted, end);
+      },
+      penButton(down) {
+        penButton(session, down);
       },
       penHover(paper) {
         penHand()?.hover(paper);

@@ -5,11 +5,12 @@ import type { Level } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
 import { MarkShape } from './mark.tsx';
 import { pencilLine, seedOf } from './pencil.ts';
-import { levelColumnPx, rowPx } from './sheet-view.ts';
+import type { SheetSizes } from './sheet-view.ts';
 
 interface SheetColumnProps {
   readonly level: Level;
   readonly x: number;
+  readonly sizes: SheetSizes;
   readonly yOf: (frame: number) => number;
   /** First and last frame in view. */
   readonly first: number;
@@ -19,25 +20,34 @@ interface SheetColumnProps {
   readonly held: readonly string[];
 }
 
-export function SheetColumn({ level, x, yOf, first, last, labels, held }: SheetColumnProps): JSX.Element {
-  const middle = x + levelColumnPx / 2 - 4;
+export function SheetColumn({
+  level,
+  x,
+  sizes: { levelPx, rowPx, numberPx },
+  yOf,
+  first,
+  last,
+  labels,
+  held,
+}: SheetColumnProps): JSX.Element {
+  const middle = x + levelPx / 2 - 3;
   const inView = level.exposures.filter((e) => e.frame + e.length > first && e.frame <= last);
   return (
     <g class={labels ? 'column flipped' : 'column'}>
       <line class="divide" x1={x} x2={x} y1={0} y2={yOf(last + 1)} />
       {inView.map(({ drawing: label, frame, length }) => {
         const drawing = drawingLabelled(level, label) ?? { label, takes: [] };
-        const y = yOf(frame) + rowPx / 2;
+        const y = yOf(frame) + Math.min(rowPx, 2.2 * numberPx) / 2;
         const endY = yOf(frame + length) - 3;
         return (
           <g key={frame} class={labels?.has(label) ? 'exposure' : 'exposure aside'}>
             {length > 1 && (
-              <path class="hold" d={pencilLine(middle, y + 15, middle, endY, seedOf(label) + frame)} />
+              <path class="hold" d={pencilLine(middle, y + numberPx, middle, endY, seedOf(label) + frame)} />
             )}
             {length > 1 && <path class="hold" d={pencilLine(middle - 4, endY, middle + 4, endY, frame)} />}
-            <MarkShape drawing={drawing} x={middle} y={y} size={15} />
+            <MarkShape drawing={drawing} x={middle} y={y} size={numberPx} />
             {!cleanOf(drawing) && (
-              <rect class="uncleaned" x={x + levelColumnPx - 13} y={y - 4} width={8} height={8} />
+              <rect class="uncleaned" x={x + levelPx - 10} y={y - 4} width={8} height={8} />
             )}
             {held.includes(label) && <path class="held-clip" d={`M${x + 3} ${y - 9}v18`} />}
           </g>

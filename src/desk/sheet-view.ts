@@ -1,28 +1,59 @@
 /** Where things stand on the exposure sheet, in CSS px. Pure. */
+import type { Level } from '../shot/model.ts';
 
-/** High enough for a number with its circle; a thumb runs over rows and need not hit one. */
-export const rowPx = 28;
-export const framesColumnPx = 34;
-export const levelColumnPx = 58;
+/** What a thumb can hit (WCAG 2.2, 2.5.5): every drawing's rows together are at least so high. */
+const thumbPx = 44;
+/** High enough for a number with its circle. */
+const leastRowPx = 28;
+
+/** The sheet's measures at the system's text size. */
+export interface SheetSizes {
+  readonly rowPx: number;
+  readonly framesPx: number;
+  readonly levelPx: number;
+  /** Height of a number's digits. */
+  readonly numberPx: number;
+}
+
+/**
+ * A drawing on ones has a single row, which then is as high as a thumb needs; on twos two rows are. Several levels
+ * stand closer, as they take the paper's room.
+ */
+export function sheetSizes(levels: readonly Level[], textScale: number): SheetSizes {
+  const shortest = Math.min(2, ...levels.flatMap(({ exposures }) => exposures.map(({ length }) => length)));
+  const several = levels.length > 1;
+  return {
+    rowPx: Math.max(leastRowPx * textScale, thumbPx / Math.max(1, shortest)),
+    framesPx: 28 * textScale,
+    levelPx: (several ? 44 : 56) * textScale,
+    numberPx: (several ? 13.5 : 15) * textScale,
+  };
+}
 
 /** Rows the sheet may be moved past its end, so that the last frame is not at the very edge. */
 const pastEnd = 2;
 
-export function clampTop(top: number, frames: number, heightPx: number): number {
+export function clampTop(top: number, frames: number, heightPx: number, rowPx: number): number {
   const most = Math.max(0, frames + pastEnd - heightPx / rowPx);
   return Math.min(most, Math.max(0, top));
 }
 
 /** The new top row when `frame` must be in view with some rows around it; the old one if it is. */
-export function topThatShows(top: number, frame: number, frames: number, heightPx: number): number {
-  const around = 3;
+export function topThatShows(
+  top: number,
+  frame: number,
+  frames: number,
+  heightPx: number,
+  rowPx: number,
+): number {
   const rows = heightPx / rowPx;
-  if (frame - 1 < top + around) return clampTop(frame - 1 - around, frames, heightPx);
-  if (frame > top + rows - around) return clampTop(frame - rows + around, frames, heightPx);
+  const around = Math.min(3, Math.max(0, Math.floor(rows / 3)));
+  if (frame - 1 < top + around) return clampTop(frame - 1 - around, frames, heightPx, rowPx);
+  if (frame > top + rows - around) return clampTop(frame - rows + around, frames, heightPx, rowPx);
   return top;
 }
 
-export function frameUnder(yPx: number, top: number, frames: number): number {
+export function frameUnder(yPx: number, top: number, frames: number, rowPx: number): number {
   return Math.min(Math.max(1, frames), Math.max(1, Math.floor(top + yPx / rowPx) + 1));
 }
 

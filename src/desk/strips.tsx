@@ -1,37 +1,34 @@
-/** The strip over the pegs: the settings of what is in force. One at a time, none most of the time. */
+/** The settings of what is in force, in the line under the paper. One at a time, none most of the time. */
 import type { JSX } from 'preact';
 import { CommandButton } from './command-button.tsx';
 import { Icon } from './icons.tsx';
 import { neighboursMost } from './model.ts';
+import { PartStrip } from './part-strip.tsx';
 import { RollStrip } from './roll-strip.tsx';
 import { useSession } from './session-context.ts';
 import { Slide } from './slide.tsx';
 import { UnexposedStrip } from './unexposed.tsx';
+import { layerWords } from './way-words.tsx';
 
-const names: Readonly<Record<string, string>> = {
-  underlay: 'Rough under clean',
-  wipe: 'Wipe',
-  neighbours: 'Neighbours showing through',
-  paper: 'Turn and zoom',
-  roll: 'Roll to and fro',
-  unexposed: 'Not on the sheet',
+const strips: Readonly<Record<string, readonly [name: string, Body: () => JSX.Element]>> = {
+  underlay: ['Rough under clean', Underlay],
+  wipe: ['Wipe', Wipe],
+  neighbours: ['Neighbours showing through', Neighbours],
+  paper: ['Turn and zoom', PaperMoves],
+  roll: ['Roll to and fro', RollStrip],
+  part: ['Play a part, or slower', PartStrip],
+  unexposed: ['Not on the sheet', UnexposedStrip],
 };
+
+/** Whether settings stand open. */
+export const stripIsOpen = (open: string | undefined): boolean => open !== undefined && open in strips;
 
 export function Strip(): JSX.Element | null {
   const session = useSession();
-  const open = session.strip.value;
-  const bodies: Readonly<Record<string, () => JSX.Element>> = {
-    underlay: Underlay,
-    wipe: Wipe,
-    neighbours: Neighbours,
-    paper: PaperMoves,
-    roll: RollStrip,
-    unexposed: UnexposedStrip,
-  };
-  const Body = open === undefined ? undefined : bodies[open];
-  if (!Body || open === undefined) return null;
+  const [name, Body] = strips[session.strip.value ?? ''] ?? [];
+  if (!Body) return null;
   return (
-    <div class="strip" role="group" aria-label={names[open]}>
+    <div class="strip" role="group" aria-label={name}>
       <Body />
       <button
         type="button"
@@ -52,7 +49,7 @@ function Underlay(): JSX.Element {
   const percent = Math.round(session.model.value.underlay * 100);
   return (
     <Slide
-      label="Rough shows"
+      label={`${layerWords(session, 'rough')} beneath, at`}
       value={percent}
       min={0}
       max={100}
@@ -68,12 +65,12 @@ function Wipe(): JSX.Element {
   const percent = Math.round(session.model.value.wipe * 100);
   return (
     <Slide
-      label="Wipe at"
+      label={`${layerWords(session, 'rough')} left`}
       value={percent}
       min={0}
       max={100}
       step={1}
-      says={`${percent} %`}
+      says={`${layerWords(session, 'clean').toLowerCase()} right`}
       set={(value) => session.act({ do: 'wipe', at: value / 100 })}
     />
   );

@@ -25,7 +25,7 @@ function Choice<T extends string>({ legend, value, choices, set }: ChoiceProps<T
 }
 
 export function TableSettings(): JSX.Element {
-  const { hand, light, keys } = table.value;
+  const { hand, light, keys, penButton } = table.value;
   return (
     <div class="table-settings">
       <Choice<Table['hand']>
@@ -46,6 +46,15 @@ export function TableSettings(): JSX.Element {
           ['as the tablet', 'as the tablet'],
         ]}
         set={(value) => setTable({ light: value })}
+      />
+      <Choice<Table['penButton']>
+        legend="The pen’s side button flips to"
+        value={penButton}
+        choices={[
+          ['the last drawing', 'the last drawing and back'],
+          ['the other layer', 'the other layer'],
+        ]}
+        set={(value) => setTable({ penButton: value })}
       />
       <Choice<'on' | 'off'>
         legend="Keys of one letter"

@@ -11,9 +11,20 @@ export interface Table {
   readonly keys: boolean;
   /** The photosensitivity caution was read. */
   readonly cautionRead: boolean;
+  /** What the button on the side of a pen flips to. */
+  readonly penButton: 'the last drawing' | 'the other layer';
+  /** Somebody came back from paper alone by an edge: it need not be told again. */
+  readonly edgeKnown: boolean;
 }
 
-const first: Table = { hand: 'right', light: 'as the tablet', keys: true, cautionRead: false };
+const first: Table = {
+  hand: 'right',
+  light: 'as the tablet',
+  keys: true,
+  cautionRead: false,
+  penButton: 'the last drawing',
+  edgeKnown: false,
+};
 const tableSignal = signal<Table>(first);
 const personSignal = signal<Person>({ id: '', name: '', role: 'director' });
 

@@ -1,4 +1,4 @@
-/** The tools at the edge under the drawing hand: an icon and a word each. */
+/** The tools under the paper: an icon and a word each. */
 import type { JSX } from 'preact';
 import { CommandButton } from './command-button.tsx';
 import { ways } from './model.ts';
@@ -9,7 +9,6 @@ export function Tools(): JSX.Element {
   const paper = ['other', 'neighbours', ...(several ? ['together'] : []), 'paper strip', 'fit'];
   return (
     <nav class="tools" aria-label="Tools">
-      <CommandButton id="shelf" worded />
       <div class="tools-group" role="group" aria-label="Ways of seeing">
         {ways.map((way) => (
           <CommandButton key={way} id={`way ${way}`} worded />
@@ -21,7 +20,7 @@ export function Tools(): JSX.Element {
         ))}
       </div>
       <div class="tools-group" role="group" aria-label="Work">
-        {['undo', 'redo', 'help'].map((id) => (
+        {['alone', 'undo', 'redo', 'help'].map((id) => (
           <CommandButton key={id} id={id} worded />
         ))}
       </div>

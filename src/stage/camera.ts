@@ -15,8 +15,8 @@ export type Affine = readonly [a: number, b: number, c: number, d: number, e: nu
 const MIN_ZOOM_OF_FIT = 0.4;
 /** … nor a paper px larger than this many CSS px, where single pixels are plain to see. */
 const MAX_ZOOM = 32;
-/** Left free round a fitted paper, CSS px, so that its edge is seen. */
-const FIT_MARGIN_PX = 12;
+/** Left free round a fitted paper, CSS px, so that two papers side by side are two. */
+const FIT_MARGIN_PX = 2;
 
 export function paperToStage(camera: Camera, frame: Frame): Affine {
   const cos = Math.cos(camera.angleRad) * camera.zoom;
@@ -50,16 +50,16 @@ export function invert([a, b, c, d, e, f]: Affine): Affine {
   return [d / det, -b / det, -c / det, a / det, (c * f - d * e) / det, (b * e - a * f) / det];
 }
 
-function fitZoom(paperPx: Point, frame: Frame): number {
-  const room = (length: number) => Math.max(1, length - 2 * FIT_MARGIN_PX);
+function fitZoom(paperPx: Point, frame: Frame, marginPx = FIT_MARGIN_PX): number {
+  const room = (length: number) => Math.max(1, length - 2 * marginPx);
   return Math.min(room(frame[2]) / paperPx[0], room(frame[3]) / paperPx[1]);
 }
 
-/** Whole paper in view, upright; a mirrored paper stays mirrored. */
-export function fitted(camera: Camera, paperPx: Point, frame: Frame): Camera {
+/** Whole paper in view, upright, `marginPx` (CSS px) free round it; a mirrored paper stays mirrored. */
+export function fitted(camera: Camera, paperPx: Point, frame: Frame, marginPx = FIT_MARGIN_PX): Camera {
   return {
     centre: [paperPx[0] / 2, paperPx[1] / 2],
-    zoom: fitZoom(paperPx, frame),
+    zoom: fitZoom(paperPx, frame, marginPx),
     angleRad: 0,
     mirrored: camera.mirrored,
   };

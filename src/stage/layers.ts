@@ -7,6 +7,8 @@ type Draw = (context: CanvasRenderingContext2D, view: LayerView) => void;
 interface View {
   readonly camera: Camera;
   readonly frames: readonly Frame[];
+  /** What is seen through each frame. */
+  readonly clips: readonly Frame[];
   readonly sizePx: Point;
   readonly ratio: number;
 }
@@ -21,7 +23,7 @@ export function createLayers(element: HTMLElement, invalidate: () => void): Laye
   const layers = new Map<HTMLCanvasElement, { draw: Draw; stale: boolean }>();
 
   function paintOne(canvas: HTMLCanvasElement, draw: Draw, view: View): void {
-    const { camera, frames, sizePx, ratio } = view;
+    const { camera, frames, clips, sizePx, ratio } = view;
     const [width, height] = [Math.round(sizePx[0] * ratio), Math.round(sizePx[1] * ratio)];
     if (canvas.width !== width || canvas.height !== height) {
       canvas.width = width;
@@ -35,12 +37,12 @@ export function createLayers(element: HTMLElement, invalidate: () => void): Laye
     context.fillStyle = 'rgb(0 0 0 / 0)';
     context.fillRect(0, 0, width, height);
     context.globalCompositeOperation = 'source-over';
-    for (const frame of frames) {
+    for (const [index, frame] of frames.entries()) {
       const place = paperToStage(camera, frame);
       context.save();
       context.scale(ratio, ratio);
       context.beginPath();
-      context.rect(...frame);
+      context.rect(...(clips[index] ?? frame));
       context.clip();
       context.transform(...place);
       draw(context, { camera, toStage: (paper) => apply(place, paper), devicePixelRatio: ratio });

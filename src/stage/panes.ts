@@ -24,34 +24,57 @@ export interface Pane {
 }
 
 /** One above the other only where that shows the paper larger by so much: one beside the other is the habit. */
-const STACK_GAIN = 1.25;
+const STACK_GAIN = 1.05;
+/** Halves above each other that show the paper nearly as large as the whole stage does: it then lies in its half always. */
+const HOME_LOSS = 0.95;
 
-/** Whole stage, or its half in side by side: rough on the left (above, where that is larger), clean on the other. */
+/** CSS px per paper px in a frame of this size. */
+const zoomIn = (width: number, height: number, paperPx: Point): number =>
+  Math.min(width / paperPx[0], height / paperPx[1]);
+
+/** Whether the two of side by side stand one above the other. */
+export function stacked([width, height]: Point, paperPx: Point): boolean {
+  return zoomIn(width, height / 2, paperPx) >= zoomIn(width / 2, height, paperPx) * STACK_GAIN;
+}
+
+/**
+ * Where the paper lies. Side by side has two: first the rough (left, or below), then the clean. Every other way has
+ * one. On an upright tablet that is the half in which the clean lies in side by side, too: it never moves.
+ */
 export function frames(compare: Compare, sizePx: Point, paperPx: Point): readonly Frame[] {
   const [width, height] = sizePx;
-  if (compare.way !== 'side by side') return [[0, 0, width, height]];
-  const beside = Math.min(width / 2 / paperPx[0], height / paperPx[1]);
-  const above = Math.min(width / paperPx[0], height / 2 / paperPx[1]);
-  return above < beside * STACK_GAIN
-    ? [
+  const above: Frame = [0, 0, width, height / 2];
+  const isStacked = stacked(sizePx, paperPx);
+  if (compare.way !== 'side by side') {
+    const atHome =
+      isStacked && zoomIn(width, height / 2, paperPx) >= zoomIn(width, height, paperPx) * HOME_LOSS;
+    return [atHome ? above : [0, 0, width, height]];
+  }
+  return isStacked
+    ? [[0, height / 2, width, height / 2], above]
+    : [
         [0, 0, width / 2, height],
         [width / 2, 0, width / 2, height],
-      ]
-    : [
-        [0, 0, width, height / 2],
-        [0, height / 2, width, height / 2],
       ];
 }
 
-/** Frame under a point; points outside belong to the nearest one. */
-export function frameAt(list: readonly Frame[], [x, y]: Point): Frame {
-  const last = list.at(-1) as Frame;
-  return list.find((f) => x < f[0] + f[2] && y < f[1] + f[3]) ?? last;
+/** What is seen of the stage through each frame: its half in side by side, else all of it. */
+export function clips(compare: Compare, sizePx: Point, paperPx: Point): readonly Frame[] {
+  return compare.way === 'side by side' ? frames(compare, sizePx, paperPx) : [[0, 0, sizePx[0], sizePx[1]]];
+}
+
+/** Index of the frame or clip under a point; a point outside belongs to the nearest one. */
+export function frameAt(list: readonly Frame[], [x, y]: Point): number {
+  const distances = list.map(([left, top, width, height]) =>
+    Math.hypot(Math.max(left - x, 0, x - left - width), Math.max(top - y, 0, y - top - height)),
+  );
+  return distances.lastIndexOf(Math.min(...distances));
 }
 
 export function panes(spread: Spread, compare: Compare, sizePx: Point, paperPx: Point): readonly Pane[] {
   const all = frames(compare, sizePx, paperPx);
   const first = all[0] as Frame;
+  const seen = clips(compare, sizePx, paperPx);
   const lay = (images: readonly ImageRef[], layer: Layer, opacity = 1): Ply[] =>
     images.map((image) => ({ image, layer, opacity }));
   const ghosts = spread.ghosts.map(
@@ -59,7 +82,7 @@ export function panes(spread: Spread, compare: Compare, sizePx: Point, paperPx: 
   );
   const clean = lay(spread.clean, 'clean');
   const rough = lay(spread.rough, 'rough');
-  const over = (plies: readonly Ply[], frame = first, clip = frame): Pane => ({
+  const over = (plies: readonly Ply[], frame = first, clip = seen[0] as Frame): Pane => ({
     frame,
     clip,
     blend: 'over',
@@ -73,14 +96,14 @@ export function panes(spread: Spread, compare: Compare, sizePx: Point, paperPx: 
     case 'underlay':
       return [over([...lay(spread.rough, 'rough', compare.opacity), ...clean])];
     case 'side by side':
-      return [over(rough, first), over(clean, all[1])];
+      return [over(rough), over(clean, all[1], seen[1])];
     case 'wipe': {
       const [width, height] = sizePx;
       const at = compare.at * width;
       return [over(rough, first, [0, 0, at, height]), over(clean, first, [at, 0, width - at, height])];
     }
     case 'difference':
-      return [{ frame: first, clip: first, blend: 'difference', plies: [...rough, ...clean] }];
+      return [{ frame: first, clip: seen[0] as Frame, blend: 'difference', plies: [...rough, ...clean] }];
   }
 }
 

@@ -7,6 +7,9 @@ import type { DragFlip } from './drag-flip.ts';
 import { DRAG_THRESHOLD_PX, HOLD_MS } from './hold.ts';
 import type { PenPoint, StageEvents } from './types.ts';
 
+/** Pointer Events, chapter 4.1.1: `buttons` of a pen's side button and of its rubber end. */
+const SIDE_BUTTON = 2;
+const RUBBER_END = 32;
 /** Touches count as palm while the pen is down and this long after it lifts. */
 const PALM_MS = 500;
 /** A drawing finger waits this long, or this far, for a second finger that would make it a pinch. */
@@ -15,7 +18,7 @@ const SECOND_FINGER_PX = 6;
 
 export interface PenHooks {
   readonly drag: DragFlip;
-  readonly events: Pick<StageEvents, 'pen' | 'penHover' | 'penSeen' | 'hold' | 'tap'>;
+  readonly events: Pick<StageEvents, 'pen' | 'penButton' | 'penHover' | 'penSeen' | 'hold' | 'tap'>;
   readonly toPaper: (stage: Point) => Point;
   /** The pen came down: whatever fingers were doing was a palm. */
   readonly dropFingers: () => void;
@@ -33,6 +36,7 @@ export interface Pen {
 interface Contact {
   readonly id: number;
   readonly draws: boolean;
+  readonly end: 'point' | 'rubber';
   readonly start: Point;
   /** By the event's own clock. */
   readonly downAtMs: number;
@@ -51,6 +55,7 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
   let dragging = false;
   let holding = false;
   let holdTimer: ReturnType<typeof setTimeout> | undefined;
+  let sideButton = false;
 
   const stagePoint = (event: PointerEvent): Point => {
     const { left, top } = element.getBoundingClientRect();
@@ -100,10 +105,27 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
     hooks.dropFingers();
     if (waiting) waiting = undefined;
     const start = stagePoint(event);
-    contact = { id: event.pointerId, draws: tool === 'draw', start, downAtMs: event.timeStamp };
+    const end = (event.buttons & RUBBER_END) !== 0 ? 'rubber' : 'point';
+    contact = {
+      id: event.pointerId,
+      draws: tool === 'draw' || end === 'rubber',
+      end,
+      start,
+      downAtMs: event.timeStamp,
+    };
     if (element.isConnected) capture(event.pointerId);
-    if (contact.draws) events.pen('down', [penPoint(event)], []);
+    if (contact.draws) events.pen('down', [penPoint(event)], [], end);
     else beginFlip(start);
+  }
+
+  /** Told over the paper and on it; a line that is being drawn is not disturbed. Returns whether it is down. */
+  function sideButtonOf({ buttons }: PointerEvent): boolean {
+    const down = (buttons & SIDE_BUTTON) !== 0;
+    if (down !== sideButton && !contact) {
+      sideButton = down;
+      events.penButton?.(down);
+    }
+    return down;
   }
 
   function capture(id: number): void {
@@ -115,14 +137,15 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
   }
 
   function moved(event: PointerEvent): void {
-    if (contact?.draws) events.pen('move', every(event), predicted(event));
+    if (contact?.draws) events.pen('move', every(event), predicted(event), contact.end);
     else if (contact) moveFlip(event, contact);
   }
 
   function lifted(event: PointerEvent): void {
     if (!contact) return;
     const cancelled = event.type === 'pointercancel';
-    if (contact.draws) events.pen(cancelled ? 'cancel' : 'up', cancelled ? [] : [penPoint(event)], []);
+    if (contact.draws)
+      events.pen(cancelled ? 'cancel' : 'up', cancelled ? [] : [penPoint(event)], [], contact.end);
     else endFlip(stagePoint(event), !cancelled);
     contact = undefined;
     if (event.pointerType === 'pen') busyUntil = performance.now() + PALM_MS;
@@ -148,12 +171,13 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
     contact = {
       id: event.pointerId,
       draws: true,
+      end: 'point',
       start: stagePoint(event),
       downAtMs: event.timeStamp,
     };
     waiting = undefined;
-    events.pen('down', [origin], []);
-    if (rest.length > 0) events.pen('move', rest, []);
+    events.pen('down', [origin], [], 'point');
+    if (rest.length > 0) events.pen('move', rest, [], 'point');
   }
   /** CSS px per paper px. */
   function scaleOf(): number {
@@ -163,8 +187,9 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
 
   function onPen(event: PointerEvent): void {
     event.stopImmediatePropagation();
+    const flips = sideButtonOf(event);
     if (event.type === 'pointerdown') {
-      if (!contact) penDown(event);
+      if (!contact && !flips) penDown(event);
       return;
     }
     if (event.type === 'pointermove' && !contact) {
@@ -215,7 +240,10 @@ export function createPen(element: HTMLElement, hooks: PenHooks): Pen {
     if (byPen) event.preventDefault();
   };
   const onLeave = (event: PointerEvent) => {
-    if (event.pointerType === 'pen' && !contact) events.penHover(undefined);
+    if (event.pointerType !== 'pen' || contact) return;
+    events.penHover(undefined);
+    if (sideButton) events.penButton?.(false);
+    sideButton = false;
   };
   const types = ['pointerdown', 'pointermove', 'pointerup', 'pointercancel'] as const;
   for (const type of types) element.addEventListener(type, onPointer, { capture: true });

@@ -8,7 +8,7 @@ import { createGlPainter } from './gl-painter.ts';
 import { createHands } from './hands.ts';
 import { createLayers } from './layers.ts';
 import type { LaidPly, Painter } from './painter.ts';
-import { frameAt, frames, imagesOf, type Pane, type Ply, panes } from './panes.ts';
+import { clips, frameAt, frames, imagesOf, type Pane, type Ply, panes, stacked } from './panes.ts';
 import { createPictures } from './pictures.ts';
 import type {
   Camera,
@@ -56,6 +56,8 @@ export function createStage(
   let camera: Camera = { centre: [960, 540], zoom: 1, angleRad: 0, mirrored: false };
   /** Set by `fit` until the hand moves the paper: a turned tablet then fits it again. */
   let stayFitted = true;
+  /** A paper that fills the screen needs no room round it. */
+  let edgeToEdge = false;
   let wanted: View | undefined;
   let current: View | undefined;
   let compare: Compare = { way: 'clean' };
@@ -93,7 +95,10 @@ export function createStage(
   }
 
   const currentFrames = () => frames(compare, sizePx, paperPx);
+  const currentClips = () => clips(compare, sizePx, paperPx);
   const mainFrame = () => currentFrames()[0] as cam.Frame;
+  const fitted = () =>
+    cam.fitted(camera, paperPx, mainFrame(), edgeToEdge && compare.way !== 'side by side' ? 0 : undefined);
 
   function setCamera(next: Camera): void {
     camera = cam.clamped(next, paperPx, mainFrame());
@@ -112,7 +117,7 @@ export function createStage(
     const [left, top] = boxOf(image);
     const frame = mainFrame();
     const back = cam.invert(cam.paperToStage(camera, frame));
-    const [x, y, width, height] = frame;
+    const [x, y, width, height] = currentClips()[0] as cam.Frame;
     const corners = [
       [x, y],
       [x + width, y],
@@ -171,7 +176,11 @@ export function createStage(
       complete: current !== undefined && laid.every(({ shown }) => shown.complete),
     });
     // After it was told, so that what lies on a drawing comes and goes in the same picture as the drawing.
-    layers.paint({ camera, frames: frames(view.compare, sizePx, paperPx), sizePx, ratio }, viewChanged);
+    const placed = {
+      frames: frames(view.compare, sizePx, paperPx),
+      clips: clips(view.compare, sizePx, paperPx),
+    };
+    layers.paint({ camera, ...placed, sizePx, ratio }, viewChanged);
     painting = false;
     viewChanged = false;
   }
@@ -199,14 +208,16 @@ export function createStage(
     ratio = devicePixelRatio || 1;
     sizePx = [width, height];
     painter.resize(Math.round(width * ratio), Math.round(height * ratio), ratio);
-    setCamera(stayFitted ? cam.fitted(camera, paperPx, mainFrame()) : camera);
+    setCamera(stayFitted ? fitted() : camera);
     // Drawn at once: a resized canvas is blank until it is painted, and that must never reach the screen.
     cancelAnimationFrame(frameRequest);
     draw();
   }
 
+  /** The frame whose view lies under a point. */
+  const frameUnder = (point: cam.Point) => currentFrames()[frameAt(currentClips(), point)] ?? mainFrame();
   const toPaper = (point: cam.Point) =>
-    cam.apply(cam.invert(cam.paperToStage(camera, frameAt(currentFrames(), point))), point);
+    cam.apply(cam.invert(cam.paperToStage(camera, frameUnder(point))), point);
   const moveByHand = (next: Camera) => {
     stayFitted = false;
     setCamera(next);
@@ -216,8 +227,7 @@ export function createStage(
     flipStepPx: options.flipStepPx,
     toPaper,
     grip(grip) {
-      const frame = frameAt(currentFrames(), grip.from);
-      moveByHand(cam.gripped(camera, grip, paperPx, frame));
+      moveByHand(cam.gripped(camera, grip, paperPx, frameUnder(grip.from)));
     },
     wipeAt: () => (compare.way === 'wipe' ? compare.at * sizePx[0] : undefined),
     wipe(atPx) {
@@ -261,7 +271,7 @@ export function createStage(
       compare = next;
       if (wasSplit !== (next.way === 'side by side')) {
         viewChanged = true;
-        setCamera(stayFitted ? cam.fitted(camera, paperPx, mainFrame()) : camera);
+        setCamera(stayFitted ? fitted() : camera);
       }
       if (wanted) want(wanted.spread);
     },
@@ -274,16 +284,21 @@ export function createStage(
     moveTo: moveByHand,
     fit() {
       stayFitted = true;
-      setCamera(cam.fitted(camera, paperPx, mainFrame()));
+      setCamera(fitted());
     },
     actualPixels: () => moveByHand({ ...camera, zoom: 1 / ratio }),
     toPaper,
+    edgeToEdge(on) {
+      edgeToEdge = on;
+      if (stayFitted) setCamera(fitted());
+    },
+    isStacked: () => stacked(sizePx, paperPx),
     toStage: (paper) => cam.apply(cam.paperToStage(camera, mainFrame()), paper),
     fingersDraw: hands.fingersDraw,
     penTool: hands.penTool,
     setPaperSize(next) {
       paperPx = next;
-      setCamera(stayFitted ? cam.fitted(camera, paperPx, mainFrame()) : camera);
+      setCamera(stayFitted ? fitted() : camera);
     },
     stats: () => ({ ...pictures.stats(), budgetBytes }),
     destroy() {

@@ -74,13 +74,16 @@ export interface StageEvents {
   wipe(at: number): void;
   /**
    * The pen, in paper px; `phase` 'cancel' keeps what was drawn. `predicted` are guesses of where the pen
-   * goes next: for the wet preview only, never kept.
+   * goes next: for the wet preview only, never kept. `end`: the end that touches, where the pen tells.
    */
   pen(
     phase: 'down' | 'move' | 'up' | 'cancel',
     points: readonly PenPoint[],
     predicted: readonly PenPoint[],
+    end: 'point' | 'rubber',
   ): void;
+  /** The button on the side of the pen, pressed over the paper or while touching it. */
+  penButton?(down: boolean): void;
   /** The first pen contact of this visit: from here on the pen draws and fingers navigate. */
   penSeen?(): void;
   penHover(paper: readonly [number, number] | undefined): void;
@@ -132,6 +135,10 @@ export interface Stage {
   moveTo(camera: Camera): void;
   /** Whole paper in view. */
   fit(): void;
+  /** The paper fills the screen: none is left free round it when it is fitted. */
+  edgeToEdge(on: boolean): void;
+  /** The two of side by side stand one above the other here: the clean above, the rough below. */
+  isStacked(): boolean;
   /** One image px to one device px, about the centre. */
   actualPixels(): void;
   /** Paper px under a point of the stage in CSS px. */

@@ -116,9 +116,11 @@ describe('the desk', () => {
     await page.getByRole('group', { name: 'Keys of one letter' }).getByRole('button', { name: 'off' }).tap();
     await page.keyboard.press('Escape');
     await page.keyboard.press('h');
-    expect(await page.getByRole('button', { name: 'Hold this drawing' }).getAttribute('aria-pressed')).toBe(
-      'false',
-    );
+    expect(
+      await page
+        .getByRole('button', { name: 'Take this drawing in the hand, or put it back' })
+        .getAttribute('aria-pressed'),
+    ).toBe('false');
     await page.keyboard.press('ArrowRight');
     await onPaper(page, '3');
     await page.context().close();

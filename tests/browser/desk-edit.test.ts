@@ -91,7 +91,9 @@ test('a reload comes back to place, way, set, hand and camera', async () => {
   const pressed = await page
     .locator('[aria-pressed=true]')
     .evaluateAll((all) => all.map((e) => e.getAttribute('aria-label')));
-  expect(pressed).toEqual(expect.arrayContaining(['Keys', 'Rough under clean', 'Hold this drawing']));
+  expect(pressed).toEqual(
+    expect.arrayContaining(['Keys', 'Rough under clean', 'Take this drawing in the hand, or put it back']),
+  );
   await page.getByRole('button', { name: 'Turn and zoom the paper' }).tap();
   expect(await page.getByRole('button', { name: 'Mirror the paper' }).getAttribute('aria-pressed')).toBe(
     'true',
@@ -107,7 +109,7 @@ test.each(['landscape', 'portrait', 'large'] as const)(
     const boxes = async () => {
       const [sheet, tools] = await Promise.all([
         page.locator('.sheet').boundingBox(),
-        page.locator('.tools').boundingBox(),
+        page.locator('.foot').boundingBox(),
       ]);
       if (!sheet || !tools) throw new Error('sheet or tools are not there');
       return { sheet, tools };

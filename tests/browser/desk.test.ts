@@ -50,7 +50,8 @@ const button = (name: string | RegExp) => page.getByRole('button', { name, exact
 const toShelfRow = async (frame: number): Promise<{ x: number; y: number }> => {
   const run = await page.locator('.sheet-run').boundingBox();
   if (!run) throw new Error('There is no sheet.');
-  return { x: run.x + 60, y: run.y + (frame - 0.5) * 28 };
+  const rowPx = Number(await page.locator('.sheet-run').getAttribute('data-row-px'));
+  return { x: run.x + 60, y: run.y + (frame - 0.5) * rowPx };
 };
 const stageBox = async () => {
   const box = await page.locator('.stage').boundingBox();
@@ -138,7 +139,7 @@ describe('drawings held between the fingers', () => {
       await onPaper(page, label);
       await page.keyboard.press('h');
     }
-    await button('Held').tap();
+    await button('In the hand').tap();
     await page.keyboard.press('Home');
     await onPaper(page, '2');
     const met: (string | undefined)[] = [];
@@ -163,7 +164,7 @@ describe('drawings held between the fingers', () => {
   });
   test('fewer than two are not rolled, and it is said why', async () => {
     await button('Roll to and fro').tap();
-    await page.getByText('Hold two to five drawings first').waitFor();
+    await page.getByText('Take two to five drawings in the hand first').waitFor();
   });
 });
 

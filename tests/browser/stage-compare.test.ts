@@ -66,7 +66,7 @@ async function openColumns(without: 'webgl2' | undefined): Promise<Page> {
   return page;
 }
 
-/** Colours at the middles of the four columns of a view, given the paper points' shift in CSS px. */
+/** Colours at the middles of the four columns of a view, given the paper points' shift downwards in CSS px. */
 async function columns(page: Page, what: Spread, compare: Compare, shiftPx = 0): Promise<number[][]> {
   return page.evaluate(
     async ({ what, compare, shiftPx }) => {
@@ -77,7 +77,7 @@ async function columns(page: Page, what: Spread, compare: Compare, shiftPx = 0):
       await desk.untilShown(({ key, way, complete }) => key === what.key && way === compare.way && complete);
       const points = [50, 150, 250, 350].map((x) => {
         const [left, top] = desk.stage.toStage([x, 100]);
-        return [left + shiftPx, top] as const;
+        return [left, top + shiftPx] as const;
       });
       return desk.pixels(points);
     },
@@ -114,9 +114,11 @@ describe.each([
       [127.5, 127.5, 255],
       WHITE,
     ]));
-  it('side by side: rough left, clean right, locked together', async () => {
+  it('side by side: here the clean above the rough, locked together', async () => {
+    expect(await page.evaluate(() => desk.stage.isStacked())).toBe(true);
     expectColours(await columns(page, spread, { way: 'side by side' }), [WHITE, BLUE, BLUE, WHITE]);
-    expectColours(await columns(page, spread, { way: 'side by side' }, 220), [BLACK, BLACK, WHITE, WHITE]);
+    const upPx = await page.evaluate(() => -(document.querySelector('canvas')?.clientHeight ?? 0) / 2);
+    expectColours(await columns(page, spread, { way: 'side by side' }, upPx), [BLACK, BLACK, WHITE, WHITE]);
   });
   it('wipe: rough left of the line, clean right of it', async () =>
     expectColours(await columns(page, spread, { way: 'wipe', at: 0.5 }), [WHITE, BLUE, WHITE, WHITE]));

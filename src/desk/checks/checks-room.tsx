@@ -4,4 +4,4 @@ import './checks.css';
 export { checksOf } from './checks-desk.ts';
 export { ChecksPanel } from './checks-panel.tsx';
 export { Curves } from './curves.tsx';
-export { PaperChecks } from './paper-checks.tsx';
+export { ChecksLine, PaperChecks } from './paper-checks.tsx';

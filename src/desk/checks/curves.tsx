@@ -7,11 +7,13 @@ import { drawingLabelled, levelNamed } from '../../shot/drawing-ref.ts';
 import { notationOf } from '../../shot/notation.ts';
 import type { RowsInView } from '../extensions.ts';
 import type { Session } from '../session.ts';
-import { frameUnder, rowPx } from '../sheet-view.ts';
+import { frameUnder } from '../sheet-view.ts';
+import { textScale } from '../text-size.ts';
 import { checksOf } from './checks-desk.ts';
 import { across, bandEdge, type Curve, type CurveName, curvesOf } from './curves.ts';
 
-const stripPx = 46;
+/** Wide enough for the longest heading at the usual text size. */
+const usualStripPx = 58;
 const names: Readonly<Record<CurveName, string>> = { weight: 'Weight', volume: 'Volume', spacing: 'Spacing' };
 
 export function Curves({ session, rows }: { session: Session; rows: RowsInView }): JSX.Element | null {
@@ -59,12 +61,13 @@ interface StripProps {
 
 function Strip({
   curve,
-  rows: { top, heightPx, frames },
+  rows: { top, heightPx, rowPx, frames },
   here,
   says,
   markOf,
   goTo,
 }: StripProps): JSX.Element {
+  const stripPx = usualStripPx * textScale.value;
   const middle = stripPx / 2;
   const reach = middle - 6;
   const yOf = (frame: number): number => (frame - 0.5 - top) * rowPx;
@@ -79,7 +82,7 @@ function Strip({
     })
     .join('');
   return (
-    <div class="curve" data-curve={curve.name}>
+    <div class="curve" data-curve={curve.name} style={{ width: `${stripPx}px` }}>
       <p class="curve-head">
         {names[curve.name]}
         <output>{says}</output>
@@ -91,7 +94,7 @@ function Strip({
         aria-label={`${names[curve.name]}: ${outsideWords(curve)}`}
         onPointerDown={(event) => {
           const box = event.currentTarget.getBoundingClientRect();
-          goTo(frameUnder(event.clientY - box.top, top, frames));
+          goTo(frameUnder(event.clientY - box.top, top, frames, rowPx));
         }}
       >
         <rect

@@ -17,12 +17,12 @@ const titles: Readonly<Record<Exclude<LineOverlay, 'none'>, string>> = {
   openings: 'Openings',
 };
 
-export function Legend({ session }: { session: Session }): JSX.Element | null {
+export function Legend({ session }: { session: Session }): JSX.Element {
   const { over } = switchesOf(session);
   const desk = checksOf(session);
   const kind = over.value;
   const here = desk.here.value;
-  if (kind === 'none') return null;
+  if (kind === 'none') return <></>;
   const level = desk.measured.value.get(here?.level ?? '') ?? [];
   const measured = level.find(({ drawing }) => drawing.label === here?.drawing);
   return (

@@ -62,7 +62,7 @@ const px = (value: number): string => `${value < 3 ? value.toFixed(1) : Math.rou
 
 function paintWords({ holds, through, areaPx2 }: Paint): string {
   if (holds && through.length > 0) return `Runs on into the next region through ${gapsInWords(through)}.`;
-  if (holds) return `Holds: ${areaPx2.toLocaleString('en')} px² are filled.`;
+  if (holds) return `Closed: ${areaPx2.toLocaleString('en')} px² are filled.`;
   if (through.length > 0) return `Runs out through ${gapsInWords(through)}.`;
   return 'Runs to the edge of the paper; no gap this narrow lets it out.';
 }

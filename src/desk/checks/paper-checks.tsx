@@ -18,7 +18,7 @@ import { PaintStrip } from './paint-strip.tsx';
 import { paintOfPaint, paintTestOf } from './paint-test.ts';
 import { switchesOf } from './switches.ts';
 
-export function PaperChecks({ session }: { session: Session }): JSX.Element {
+export function PaperChecks({ session }: { session: Session }): null {
   const desk = checksOf(session);
   const switches = switchesOf(session);
   const paint = paintTestOf(session);
@@ -56,12 +56,12 @@ export function PaperChecks({ session }: { session: Session }): JSX.Element {
       desk.close();
     };
   }, [session, desk, switches, paint]);
-  return (
-    <div class="checks-foot">
-      {switches.over.value !== 'none' && <Legend session={session} />}
-      {switches.paint.value && <PaintStrip session={session} />}
-    </div>
-  );
+  return null;
+}
+
+/** In the line under the paper: the paint test, or what lies over the line. */
+export function ChecksLine({ session }: { session: Session }): JSX.Element {
+  return switchesOf(session).paint.value ? <PaintStrip session={session} /> : <Legend session={session} />;
 }
 
 /** What was measured of the drawing on the paper, and how its picture lies there. */

@@ -30,6 +30,10 @@ const Curves = ({ session, rows }: OfSession & { readonly rows?: RowsInView }): 
     <Later load={async () => (await room()).Curves} of={{ session, rows }} />
   ) : null;
 
+const ChecksLine = ({ session }: OfSession): JSX.Element => (
+  <Later load={async () => (await room()).ChecksLine} of={{ session }} />
+);
+
 const overCommand = (over: Exclude<LineOverlay, 'none'>, label: string, key: string): Command => ({
   id: `over ${over}`,
   label,
@@ -66,6 +70,13 @@ addPanel({
   Body: ChecksPanel,
 });
 addOverlay({ id: 'checks', where: 'paper', Body: PaperChecks });
+addOverlay({
+  id: 'checks line',
+  where: 'line',
+  Body: ChecksLine,
+  wanted: (session) =>
+    switchesOf(session).paint.value || switchesOf(session).over.value !== 'none' ? 'else' : undefined,
+});
 addOverlay({ id: 'curves', where: 'sheet', Body: Curves });
 addCommands([
   { id: 'next finding', label: 'Jump to the next finding', group: 'Checks', key: 'j', run: step(1) },

@@ -13,7 +13,7 @@ export function Composer({ session, draft }: { session: Session; draft: Draft })
   const words = useRef<HTMLTextAreaElement>(null);
   const asked = desk.writing.value;
   useEffect(() => {
-    if (asked) words.current?.focus();
+    if (asked) putCaret(words.current);
     desk.writing.value = false;
   }, [asked, desk]);
   const strokes = strokesOf(draft);
@@ -77,6 +77,13 @@ export function Composer({ session, draft }: { session: Session; draft: Draft })
   );
 }
 
+/** Behind what is written already. */
+export function putCaret(field: HTMLTextAreaElement | HTMLInputElement | null): void {
+  if (!field) return;
+  field.focus();
+  field.setSelectionRange(field.value.length, field.value.length);
+}
+
 function HoldsFor({ session, draft }: { session: Session; draft: Draft }): JSX.Element {
   const desk = notesOf(session);
   const order = desk.order(draft.level);
@@ -95,7 +102,7 @@ function HoldsFor({ session, draft }: { session: Session; draft: Draft }): JSX.E
   const here = order.indexOf(draft.drawing);
   return (
     <fieldset class="choice">
-      <legend>Holds for</legend>
+      <legend>Is for</legend>
       <div class="choice-row">
         <button type="button" aria-pressed={alone} onClick={() => hold(draft.drawing, draft.drawing)}>
           this drawing

@@ -2,7 +2,15 @@
  * The notes of one open shot: what is pinned, what is in the works, and what the hand holds. A little longer than most
  * files: a sixth is the interface, and all that may be asked for changes the same draft.
  */
-import { batch, computed, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import {
+  batch,
+  computed,
+  effect,
+  type ReadonlySignal,
+  type Signal,
+  signal,
+  untracked,
+} from '@preact/signals';
 import type { Body, NoteState, Stroke } from '../../note/entry.ts';
 import type { Note } from '../../note/merge.ts';
 import { drawingLabelled, levelNamed } from '../../shot/drawing-ref.ts';
@@ -98,6 +106,8 @@ function openNotes(session: Session): NotesDesk {
   const through = signal(false);
   const filter = keptFilter(session, 'notes', filterSchema, noFilter);
   const writing = signal(false);
+  /** A stroke was made and nothing was done since: what is typed now are the note's words. */
+  let afterStroke = false;
   const chosen = signal<string | undefined>(undefined);
   const keeper = keepWorks(shelf, shotId, (worked) => {
     kept.value = worked;
@@ -188,6 +198,7 @@ function openNotes(session: Session): NotesDesk {
         session.notice.value = { says: `There is no picture of ${drawing} yet to pin a note on.` };
         return undefined;
       }
+      session.strip.value = undefined;
       const begun: Draft = {
         id: clock.newId(),
         level,
@@ -216,6 +227,7 @@ function openNotes(session: Session): NotesDesk {
     ink(stroke) {
       const now = draft.peek();
       if (!now) return;
+      afterStroke = true;
       const next = withStroke(now, stroke);
       if (next) return setDraft(next);
       // Full: the stroke begins a second note on the same drawing.
@@ -305,8 +317,42 @@ function openNotes(session: Session): NotesDesk {
     canRedo: computed(() => (draft.value?.undone.length ?? 0) > 0),
     undo: () => turn(undoStep),
     redo: () => turn(redoStep),
+    type(letter) {
+      const now = draft.peek();
+      if (!afterStroke || !now) return false;
+      desk.write({ text: now.text + letter });
+      writing.value = true;
+      return true;
+    },
   };
+  /** Whoever goes on to another drawing is done with the note; one for a run of drawings goes along. */
+  const stopPinning = effect(() => {
+    const { level, drawing, motion } = session.model.value;
+    if (motion !== 'still') return;
+    const now = draft.peek();
+    if (!now || (now.level === level && now.drawings.includes(drawing))) return;
+    afterStroke = false;
+    untracked(desk.pin);
+  });
+  // Any other key or tap is about something else than the note's words.
+  const heard = new AbortController();
+  if (typeof addEventListener === 'function') {
+    const other = (event: Event): void => {
+      const onPaper = event.target instanceof Element && event.target.closest('.stage') !== null;
+      if (!onPaper) afterStroke = false;
+    };
+    addEventListener('pointerdown', other, { capture: true, signal: heard.signal });
+    addEventListener(
+      'keydown',
+      ({ key }) => {
+        if (key.length > 1 && key !== 'Shift') afterStroke = false;
+      },
+      { signal: heard.signal },
+    );
+  }
   const stops = [
+    stopPinning,
+    () => heard.abort(),
     session.alsoFlush(keeper.flush),
     () => {
       session.inHand.value = undefined;

@@ -9,6 +9,7 @@ import { Filters } from './filters.tsx';
 import { NoteSlip } from './note-slip.tsx';
 import { notesOf } from './notes-desk.ts';
 import { PaperNotes } from './paper-notes.tsx';
+import { Tray, trayIsOut } from './tray.tsx';
 import './notes.css';
 
 /** Slips laid out at once: of thousands, a tablet would be seconds at it, and six are seen. */
@@ -84,6 +85,7 @@ addPanel({
   Body: NotesPanel,
 });
 addOverlay({ id: 'notes', where: 'paper', Body: PaperNotes });
+addOverlay({ id: 'tray', where: 'line', Body: Tray, wanted: trayIsOut });
 addCommands([
   {
     id: 'write note',

@@ -1,6 +1,5 @@
-/** Notes on the paper: settled ink and wet ink each on a layer of their own, and the tray of pencils. */
+/** Notes on the paper: settled ink and wet ink each on a layer of their own. */
 import { effect } from '@preact/signals';
-import type { JSX } from 'preact';
 import { useEffect } from 'preact/hooks';
 import type { Note } from '../../note/merge.ts';
 import { flipLabels } from '../model.ts';
@@ -11,13 +10,12 @@ import { onDrawing } from './listing.ts';
 import { type NotesDesk, notesOf } from './notes-desk.ts';
 import { pencilHand, type Wet } from './pencil-hand.ts';
 import { placementOfNote, toPaper } from './place.ts';
-import { Tray } from './tray.tsx';
 
 /** Of a neighbour's notes, and of the others while one is chosen. */
 const throughOpacity = 0.3;
 const othersOpacity = 0.35;
 
-export function PaperNotes({ session }: { session: Session }): JSX.Element {
+export function PaperNotes({ session }: { session: Session }): null {
   const desk = notesOf(session);
   useEffect(() => {
     const hand = pencilHand(session, desk);
@@ -53,7 +51,7 @@ export function PaperNotes({ session }: { session: Session }): JSX.Element {
       desk.close();
     };
   }, [session, desk]);
-  return <Tray session={session} />;
+  return null;
 }
 
 function paintSettled(

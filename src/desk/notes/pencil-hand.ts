@@ -30,7 +30,7 @@ export interface PencilHand extends PenHand {
 
 export function pencilHand(session: Session, desk: NotesDesk): PencilHand {
   const wet = signal<Wet | undefined>(undefined);
-  let under: { readonly placement: Placement; readonly points: number[] } | undefined;
+  let under: { readonly placement: Placement; readonly points: number[]; readonly rubs: boolean } | undefined;
 
   const zoom = (): number => session.stage.peek()?.camera().zoom ?? 1;
   const flat = (points: readonly PenPoint[], placement: Placement): number[] =>
@@ -42,12 +42,11 @@ export function pencilHand(session: Session, desk: NotesDesk): PencilHand {
   const inNotePx = (cssPx: number, placement: Placement): number =>
     Math.min(400, Math.max(0.1, cssPx / zoom() / placement.scale[0]));
 
-  function show(placement: Placement, points: readonly number[], predicted: readonly number[]): void {
+  function show({ placement, points, rubs }: NonNullable<typeof under>, predicted: readonly number[]): void {
     const tool = desk.tool.peek();
-    const rubs = tool === 'rubber';
     wet.value = {
       stroke: {
-        colour: rubs ? 'black' : tool,
+        colour: rubs || tool === 'rubber' ? 'black' : tool,
         widthPx: hundredth(inNotePx(rubs ? 2 * rubberCssPx : lineCssPx, placement)),
         points: [...points],
       },
@@ -60,38 +59,38 @@ export function pencilHand(session: Session, desk: NotesDesk): PencilHand {
   function lift(): void {
     const drawn = wet.peek()?.stroke;
     if (drawn && under && drawn.points.length > 0) {
-      if (desk.tool.peek() === 'rubber') desk.rub(drawn.points, drawn.widthPx / 2);
+      if (under.rubs) desk.rub(drawn.points, drawn.widthPx / 2);
       else desk.ink(drawn);
     }
     under = undefined;
     wet.value = undefined;
   }
 
-  function down(points: readonly PenPoint[]): void {
+  function down(points: readonly PenPoint[], rubs: boolean): void {
     const here = session.onPaper.peek();
     if (!here) return;
     session.halt();
-    const rubbing = desk.tool.peek() === 'rubber';
-    const draft: Draft | undefined = rubbing ? desk.draft.peek() : desk.begin(here.level, here.drawing);
+    const draft: Draft | undefined = rubs ? desk.draft.peek() : desk.begin(here.level, here.drawing);
     if (!draft) return;
     const placement = placementOfNote(session.shot.peek(), draft, here.drawing);
-    under = { placement, points: flat(points, placement) };
-    show(placement, under.points, []);
+    under = { placement, points: flat(points, placement), rubs };
+    show(under, []);
   }
 
   return {
     wet,
-    pen(phase, points, predicted) {
-      if (phase === 'down') return down(points);
+    pen(phase, points, predicted, end) {
+      // The other end of the pen rubs, whatever pencil was chosen.
+      if (phase === 'down') return down(points, end === 'rubber' || desk.tool.peek() === 'rubber');
       if (!under) return;
       under.points.push(...flat(points, under.placement));
-      show(under.placement, under.points, phase === 'move' ? flat(predicted, under.placement) : []);
+      show(under, phase === 'move' ? flat(predicted, under.placement) : []);
       if (phase !== 'move') lift();
       else if (under.points.length >= 3 * (mostPoints - 50)) {
         // As long as one stroke may be: the line goes on in a second one.
-        const { placement, points: all } = under;
+        const { points: all, ...same } = under;
         lift();
-        under = { placement, points: all.slice(-3) };
+        under = { ...same, points: all.slice(-3) };
       }
     },
     hover: () => undefined,

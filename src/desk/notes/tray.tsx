@@ -1,7 +1,13 @@
-/** The pencils: they lie at the edge of the table under the drawing hand, the one in use drawn out. */
+/**
+ * What the hand draws with: one short stroke of each pencil, as tried on the margin of a sheet, the one in use with
+ * a ring round it. Beside them the note's words and the pin.
+ */
 import type { JSX } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
 import { noteColours } from '../../export/note-colours.ts';
+import { pencilCircle, seedOf } from '../pencil.ts';
 import type { Session } from '../session.ts';
+import { putCaret } from './composer.tsx';
 import { strokesOf } from './draft.ts';
 import { notesOf, type Tool } from './notes-desk.ts';
 
@@ -13,11 +19,21 @@ const names: Readonly<Record<Tool, string>> = {
   black: 'Black pencil',
   rubber: 'Rubber',
 };
+/** The first letter stands by its stroke, for those who see no colour. */
+const letters: Readonly<Record<Tool, string>> = {
+  red: 'red',
+  blue: 'blue',
+  green: 'green',
+  black: 'black',
+  rubber: 'rub',
+};
 
-export function Tray({ session }: { session: Session }): JSX.Element | null {
+export const trayIsOut = (session: Session): 'first' | 'else' | undefined =>
+  notesOf(session).draft.value ? 'first' : session.panel.value === 'notes' ? 'else' : undefined;
+
+export function Tray({ session }: { session: Session }): JSX.Element {
   const desk = notesOf(session);
   const draft = desk.draft.value;
-  if (!draft && session.panel.value !== 'notes') return null;
   return (
     <div class="tray" role="group" aria-label="Pencils">
       {tools.map((tool) => (
@@ -32,7 +48,8 @@ export function Tray({ session }: { session: Session }): JSX.Element | null {
             desk.tool.value = tool;
           }}
         >
-          {tool === 'rubber' ? <Rubber /> : <Pencil colour={noteColours[tool]} />}
+          <Tried tool={tool} chosen={desk.tool.value === tool} />
+          <span aria-hidden="true">{letters[tool]}</span>
         </button>
       ))}
       <button
@@ -47,36 +64,59 @@ export function Tray({ session }: { session: Session }): JSX.Element | null {
         Finger draws
       </button>
       {draft && session.panel.value !== 'notes' && (
-        <button
-          type="button"
-          class="tray-word pin-it"
-          disabled={strokesOf(draft).length === 0 && draft.text.trim() === ''}
-          onClick={desk.pin}
-        >
-          Pin it
-        </button>
+        <>
+          <TrayWords session={session} text={draft.text} />
+          <button
+            type="button"
+            class="tray-word pin-it"
+            disabled={strokesOf(draft).length === 0 && draft.text.trim() === ''}
+            onClick={desk.pin}
+          >
+            Pin it
+          </button>
+        </>
       )}
     </div>
   );
 }
 
-/** Point to the left; turned round for the left hand by `notes.css`. */
-function Pencil({ colour }: { colour: string }): JSX.Element {
+/** Words without opening a panel: what is typed after a stroke goes here. */
+function TrayWords({ session, text }: { session: Session; text: string }): JSX.Element {
+  const desk = notesOf(session);
+  const field = useRef<HTMLInputElement>(null);
+  const asked = desk.writing.value;
+  useEffect(() => {
+    if (asked) putCaret(field.current);
+    desk.writing.value = false;
+  }, [asked, desk]);
   return (
-    <svg width="92" height="18" viewBox="0 0 92 18" aria-hidden="true">
-      <path class="wood" d="M2 9 24 2v14z" />
-      <path d="M2 9 11 6.200v5.600z" fill={colour} />
-      <path d="M24 2h68v14H24q3-2.300 0-4.700 3-2.300 0-4.600 3-2.300 0-4.700z" fill={colour} />
-      <path class="facet" d="M25 6.700h67M25 11.300h67" />
-    </svg>
+    <input
+      ref={field}
+      class="tray-words"
+      type="text"
+      aria-label="What is to be done"
+      placeholder="in words"
+      maxLength={10_000}
+      value={text}
+      onInput={(event) => desk.write({ text: event.currentTarget.value })}
+      onKeyDown={(event) => {
+        if (event.key === 'Enter') desk.pin();
+        if (event.key === 'Escape') event.currentTarget.blur();
+      }}
+    />
   );
 }
 
-function Rubber(): JSX.Element {
+/** A zigzag of the pencil; for the rubber a smear with a clean way through it. */
+function Tried({ tool, chosen }: { tool: Tool; chosen: boolean }): JSX.Element {
   return (
-    <svg width="92" height="18" viewBox="0 0 92 18" aria-hidden="true">
-      <path class="rubber-end" d="M10 1.500h28v15H10q-6-7 0-15z" />
-      <path class="rubber-band" d="M38 1.500h54v15H38z" />
+    <svg width="40" height="26" viewBox="0 0 40 26" aria-hidden="true">
+      {tool === 'rubber' ? (
+        <path class="tried-rub" d="M9 18 13 8M14 19 18 8M25 18 29 8M30 18 33 10M8 13h4M29 13h4" />
+      ) : (
+        <path class="tried" d="M8 17C13 5 15 7 16 12s4 4 6-1 4-2 4 2 4 3 7-3" stroke={noteColours[tool]} />
+      )}
+      {chosen && <path class="tried-ring" d={pencilCircle(20, 13, 18, 11.5, seedOf(tool))} />}
     </svg>
   );
 }

@@ -79,14 +79,14 @@ describe('limits', () => {
     const at = (zoom: number) =>
       clamped({ centre: [0, 0], zoom, angleRad: 0, mirrored: false }, paperPx, frame).zoom;
     // Fitted: (700 − 24) / 1920.
-    expect(at(0)).toBeCloseTo(((700 - 24) / 1920) * 0.4, 12);
+    expect(at(0)).toBeCloseTo(((700 - 4) / 1920) * 0.4, 12);
     expect(at(1000)).toBe(32);
   });
 });
 
 it('fitted shows the whole paper upright and stays mirrored', () => {
   const camera = fitted({ centre: [0, 0], zoom: 9, angleRad: 1, mirrored: true }, paperPx, frame);
-  expect(camera).toEqual({ centre: [960, 540], zoom: (700 - 24) / 1920, angleRad: 0, mirrored: true });
+  expect(camera).toEqual({ centre: [960, 540], zoom: (700 - 4) / 1920, angleRad: 0, mirrored: true });
 });
 
 it('mirrored twice is the same camera, and once is the mirror image of the view', () => {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { frameAt, frames, imagesOf, nearestFirst, panes } from '../../../src/stage/panes.ts';
+import { clips, frameAt, frames, imagesOf, nearestFirst, panes } from '../../../src/stage/panes.ts';
 import type { Spread } from '../../../src/stage/types.ts';
 
 const image = (sha256: string) => ({ sha256, width: 4, height: 3, mediaType: 'image/png', byteLength: 1 });
@@ -19,7 +19,7 @@ describe('panes', () => {
     expect(names({ way: 'clean' })).toEqual([['g 0.3', 'c1 1', 'c2 1']]);
     expect(names({ way: 'underlay', opacity: 0.06 })).toEqual([['g 0.3', 'r 0.06', 'c1 1', 'c2 1']]);
   });
-  it('part the stage into halves: above each other where that shows the paper a quarter larger', () => {
+  it('part the stage into halves: the clean above the rough where that shows the paper larger', () => {
     const beside = [
       [0, 0, 450, 600],
       [450, 0, 450, 600],
@@ -28,15 +28,28 @@ describe('panes', () => {
     expect(frames({ way: 'side by side' }, [900, 600], [400, 300])).toEqual(beside);
     // 2:1: 450 wide beside, 600 above, a third more.
     expect(frames({ way: 'side by side' }, [900, 600], [400, 200])).toEqual([
-      [0, 0, 900, 300],
       [0, 300, 900, 300],
+      [0, 0, 900, 300],
     ]);
-    // 16:9: 450 wide beside, 533 above, not a fifth more.
-    expect(frames({ way: 'side by side' }, [900, 600], [160, 90])).toEqual(beside);
+    // 16:9 on a stage of that shape: both are half as large, and beside is the habit.
+    expect(frames({ way: 'side by side' }, [1600, 900], [160, 90])).toEqual([
+      [0, 0, 800, 900],
+      [800, 0, 800, 900],
+    ]);
     expect(frames({ way: 'side by side' }, [600, 900], [400, 300])).toEqual([
-      [0, 0, 600, 450],
       [0, 450, 600, 450],
+      [0, 0, 600, 450],
     ]);
+  });
+  it('on an upright stage the clean lies where it lies side by side, whatever way it is looked at', () => {
+    const clean = frames({ way: 'side by side' }, [700, 900], [160, 90])[1];
+    for (const way of ['clean', 'rough', 'difference'] as const)
+      expect(frames({ way }, [700, 900], [160, 90])).toEqual([clean]);
+    expect(frames({ way: 'wipe', at: 0.3 }, [700, 900], [160, 90])).toEqual([clean]);
+    // Where half the stage would make it smaller it has all of it.
+    expect(frames({ way: 'clean' }, [900, 600], [160, 90])).toEqual([[0, 0, 900, 600]]);
+    // All of the stage is seen all the same.
+    expect(clips({ way: 'clean' }, [700, 900], [160, 90])).toEqual([[0, 0, 700, 900]]);
   });
   it('wipe with one camera and two clips that meet', () => {
     const [rough, clean] = panes(spread, { way: 'wipe', at: 0.25 }, [800, 600], [400, 300]);
@@ -53,9 +66,11 @@ describe('panes', () => {
 
 it('frameAt finds the half under a point, and the nearest one outside', () => {
   const halves = frames({ way: 'side by side' }, [900, 600], [400, 300]);
-  expect(frameAt(halves, [10, 10])).toBe(halves[0]);
-  expect(frameAt(halves, [450, 10])).toBe(halves[1]);
-  expect(frameAt(halves, [5000, 10])).toBe(halves[1]);
+  expect(frameAt(halves, [10, 10])).toBe(0);
+  expect(frameAt(halves, [450, 10])).toBe(1);
+  expect(frameAt(halves, [5000, 10])).toBe(1);
+  const stacked = frames({ way: 'side by side' }, [600, 900], [400, 300]);
+  expect([frameAt(stacked, [10, 10]), frameAt(stacked, [10, 890])]).toEqual([1, 0]);
 });
 
 it('imagesOf names each image once', () => {

@@ -1,0 +1,25 @@
+/** How large the system's text is: everything is sized by it, drawn numbers too. */
+import { type ReadonlySignal, signal } from '@preact/signals';
+
+/** CSS px of a `rem` at the usual text size. */
+const usualPx = 16;
+const scale = signal(1);
+
+/** 1 at the usual text size, 2 at twice that. */
+export const textScale: ReadonlySignal<number> = scale;
+
+/** Follows the system's text size until the returned function is called. */
+export function watchTextSize(page: Document): () => void {
+  const probe = page.createElement('div');
+  probe.style.cssText = 'position:absolute;width:1rem;height:0;visibility:hidden';
+  probe.setAttribute('aria-hidden', 'true');
+  page.body.append(probe);
+  const watcher = new ResizeObserver(() => {
+    scale.value = Math.max(0.5, probe.getBoundingClientRect().width / usualPx);
+  });
+  watcher.observe(probe);
+  return () => {
+    watcher.disconnect();
+    probe.remove();
+  };
+}

@@ -29,6 +29,8 @@ interface Run {
   readonly id: number;
   readonly x: number;
   readonly y: number;
+  /** By the event's own clock: a busy tablet tells late. */
+  readonly downAtMs: number;
   /** Along the sheet's edge by frames, along the others by drawings. */
   readonly by: 'frame' | 'step';
   readonly along: 'x' | 'y';
@@ -89,6 +91,7 @@ export function listenAtEdges(session: Session, desk: HTMLElement): () => void {
       id: event.pointerId,
       x: event.clientX,
       y: event.clientY,
+      downAtMs: event.timeStamp,
       by: edge === sheetSide ? 'frame' : 'step',
       along: edge === 'left' || edge === 'right' ? 'y' : 'x',
       done: 0,
@@ -97,7 +100,7 @@ export function listenAtEdges(session: Session, desk: HTMLElement): () => void {
     };
     run = now;
     if (beside) {
-      tapBeside(event, now);
+      tapBeside(now);
       return;
     }
     (event.currentTarget as Element).setPointerCapture(event.pointerId);
@@ -107,27 +110,33 @@ export function listenAtEdges(session: Session, desk: HTMLElement): () => void {
       session.hold(true);
     });
   };
-  const tapBeside = (from: PointerEvent, now: Run): void => {
+  const tapBeside = (now: Run): void => {
     const up = new AbortController();
     const over = (event: PointerEvent): void => {
       if (event.pointerId !== now.id) return;
       up.abort();
       run = undefined;
       const far = Math.hypot(event.clientX - now.x, event.clientY - now.y);
-      if (event.type === 'pointerup' && far < stillPx && event.timeStamp - from.timeStamp < restMs) back();
+      if (event.type === 'pointerup' && far < stillPx && event.timeStamp - now.downAtMs < restMs) back();
     };
     addEventListener('pointerup', over, { capture: true, signal: up.signal });
     addEventListener('pointercancel', over, { capture: true, signal: up.signal });
     ended.signal.addEventListener('abort', () => up.abort());
   };
   const move = (event: PointerEvent): void => {
-    if (!run || run.id !== event.pointerId || run.resting) return;
+    if (!run || run.id !== event.pointerId) return;
+    // It may have moved before a rest was due, and a busy tablet told of it only after.
+    if (run.resting && event.timeStamp - run.downAtMs >= restMs) return;
     run.moved ||= Math.hypot(event.clientX - run.x, event.clientY - run.y) >= stillPx;
+    if (run.moved && run.resting) {
+      run.resting = false;
+      session.hold(false);
+    }
     if (run.moved) flip(event, run);
   };
   const up = (event: PointerEvent): void => {
     if (!run || run.id !== event.pointerId) return;
-    const tapped = event.type === 'pointerup' && !run.moved && !run.resting;
+    const tapped = event.type === 'pointerup' && !run.moved && event.timeStamp - run.downAtMs < restMs;
     letGo();
     if (tapped) back();
   };

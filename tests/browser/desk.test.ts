@@ -178,10 +178,10 @@ describe('ways of seeing', () => {
     // 6 % black on white is 240: there, and far from black.
     await eventually(() => pictured(page, 'rough', { dark: 248 })).toBe(1);
     expect(await pictured(page, 'rough', { dark: 200 })).toBe(0);
-    await page.getByRole('slider', { name: 'Rough shows' }).fill('80');
+    await page.getByRole('slider', { name: 'Rough beneath, at' }).fill('80');
     await eventually(() => pictured(page, 'rough', { dark: 120 })).toBe(1);
     await page.keyboard.press('Digit6');
-    await page.locator('.way-words', { hasText: 'Difference' }).waitFor();
+    await page.locator('.way-words', { hasText: 'only clean' }).waitFor();
   });
   test('side by side, both flipping together', async () => {
     await button('Rough beside clean').tap();
@@ -192,7 +192,7 @@ describe('ways of seeing', () => {
   });
   test('wipe, by its slider from one layer to the other', async () => {
     await button('Wipe').tap();
-    const slider = page.getByRole('slider', { name: 'Wipe at' });
+    const slider = page.getByRole('slider', { name: 'Rough left' });
     await slider.fill('0');
     const seen = async (): Promise<number[]> => [
       await pictured(page, 'clean'),

@@ -134,6 +134,8 @@ describe('the pencil', () => {
     await draw(page, slant(0.3, 0.7));
     await inked(page).toBe(true);
     const before = await redInk(page);
+    // Straight after a stroke a letter would be a word of the note.
+    await page.keyboard.press('Escape');
     await page.keyboard.press('m');
     // Mirrored about the middle of the stage, where the middle of the fitted paper lies.
     await eventually(async () => Math.abs((await redInk(page)).x - (1 - before.x)) < 0.01).toBe(true);
@@ -249,6 +251,8 @@ describe('the strip beside the paper', () => {
     await pinIt(page);
     await page.locator('.slip-face').tap();
     await draw(page, slant(0.4, 0.7));
+    // Straight after a stroke a sign would be a word of the note.
+    await page.keyboard.press('ArrowUp');
     for (const [kind, hand, light] of [
       ['landscape', 'right', 'light'],
       ['portrait', 'left', 'dark'],

@@ -112,3 +112,25 @@ it('an artist says fixed and may not approve or withdraw the director’s note',
   expect(live(desk)).toEqual(['2']);
   setPerson({ id: 'd', name: 'Mira', role: 'director' });
 });
+
+it('going on to another drawing pins the note; back on it a new one begins', async () => {
+  const { session, desk } = await open(await shelfWithShot());
+  session.act({ do: 'drawing', label: '2' });
+  desk.begin('figure', '2');
+  desk.ink(stroke);
+  session.act({ do: 'drawing', label: '5' });
+  expect(live(desk)).toEqual(['2']);
+  expect(desk.draft.value).toBeUndefined();
+});
+
+it('a letter typed straight after a stroke is a word of the note; without a stroke it is none', async () => {
+  const { session, desk } = await open(await shelfWithShot());
+  expect(session.inHand.value?.type('t')).toBe(false);
+  session.act({ do: 'drawing', label: '2' });
+  desk.begin('figure', '2');
+  desk.ink(stroke);
+  for (const letter of 'too thin'.replace(' ', '')) expect(session.inHand.value?.type(letter)).toBe(true);
+  expect(desk.draft.value?.text).toBe('toothin');
+  desk.pin();
+  expect(session.inHand.value?.type('x')).toBe(false);
+});

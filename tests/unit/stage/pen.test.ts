@@ -11,7 +11,8 @@ function paper() {
   const pen = createPen(element, {
     drag: { begin: () => undefined, move: ([x]) => void told.push(`drag ${x}`), end: () => undefined },
     events: {
-      pen: (phase) => void told.push(phase),
+      pen: (phase, _, __, end) => void told.push(end === 'rubber' ? `${phase} rubber` : phase),
+      penButton: (down) => void told.push(down ? 'button' : 'button up'),
       penHover: () => undefined,
       hold: (down) => void told.push(down ? 'held' : 'let go'),
       tap: () => undefined,
@@ -20,8 +21,15 @@ function paper() {
     dropFingers: () => undefined,
     pinching: () => false,
   });
-  const send = (type: string, pointerType: 'pen' | 'touch', pointerId: number, x: number, atMs = 0): void => {
-    const where = { pointerType, pointerId, clientX: x, clientY: 0, pressure: 0.5, button: 0 };
+  const send = (
+    type: string,
+    pointerType: 'pen' | 'touch',
+    pointerId: number,
+    x: number,
+    atMs = 0,
+    buttons = 1,
+  ): void => {
+    const where = { pointerType, pointerId, clientX: x, clientY: 0, pressure: 0.5, button: 0, buttons };
     const event = Object.assign(new Event(type), where);
     Object.defineProperty(event, 'timeStamp', { value: atMs });
     element.dispatchEvent(event);
@@ -80,4 +88,31 @@ describe('a pen that flips', () => {
     send('pointerup', 'pen', 9, 30, 1500);
     expect(told).toEqual(['held', 'let go']);
   });
+});
+
+// Values of `buttons`: W3C Pointer Events, the table of chorded buttons (2: barrel button, 32: eraser).
+test('the rubber end rubs, whatever the pen is for', () => {
+  const { pen, told, send } = paper();
+  pen.tool('flip');
+  send('pointerdown', 'pen', 9, 0, 0, 32);
+  send('pointermove', 'pen', 9, 5, 0, 32);
+  send('pointerup', 'pen', 9, 5, 0, 0);
+  expect(told).toEqual(['down rubber', 'move rubber', 'up rubber']);
+});
+
+test('the side button is told over the paper and on it, and draws nothing', () => {
+  const { told, send } = paper();
+  send('pointermove', 'pen', 9, 0, 0, 2);
+  send('pointermove', 'pen', 9, 0, 0, 0);
+  send('pointerdown', 'pen', 9, 0, 0, 2);
+  send('pointerup', 'pen', 9, 0, 0, 0);
+  expect(told).toEqual(['button', 'button up', 'button', 'button up']);
+});
+
+test('a line that is being drawn is not disturbed by the side button', () => {
+  const { told, send } = paper();
+  send('pointerdown', 'pen', 9, 0);
+  send('pointermove', 'pen', 9, 5, 0, 3);
+  send('pointerup', 'pen', 9, 5, 0, 0);
+  expect(told).toEqual(['down', 'move', 'up']);
 });

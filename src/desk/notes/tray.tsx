@@ -19,13 +19,13 @@ const names: Readonly<Record<Tool, string>> = {
   black: 'Black pencil',
   rubber: 'Rubber',
 };
-/** The first letter stands by its stroke, for those who see no colour. */
+/** Its name stands under its stroke, for those who see no colour. */
 const letters: Readonly<Record<Tool, string>> = {
   red: 'red',
   blue: 'blue',
   green: 'green',
   black: 'black',
-  rubber: 'rub',
+  rubber: 'rubber',
 };
 
 export const trayIsOut = (session: Session): 'first' | 'else' | undefined =>

@@ -82,7 +82,7 @@ test('a reload comes back to place, way, set, hand and camera', async () => {
   await onPaper(page, '6');
   await page.keyboard.press('h');
   await page.keyboard.press('Digit3');
-  await page.getByRole('slider', { name: 'Rough shows' }).fill('40');
+  await page.getByRole('slider', { name: 'Rough beneath, at' }).fill('40');
   for (const key of ['+', '+', 'm']) await page.keyboard.press(key);
   await placeKept(page);
   await page.reload();

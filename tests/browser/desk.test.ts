@@ -229,7 +229,7 @@ describe('ways of seeing', () => {
     expect(await button('Mirror the paper').getAttribute('aria-pressed')).toBe('true');
     await button('Mirror the paper').tap();
     await button('Upright').tap();
-    await button('Whole paper in view').first().tap();
+    await button('Whole paper, upright and not mirrored').first().tap();
     await eventually(() => pictured(page, 'clean')).toBe(1);
     // As it was left it is found again, however soon the page goes.
     await page.reload();

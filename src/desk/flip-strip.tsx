@@ -7,7 +7,7 @@ import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
 import { CommandButton } from './command-button.tsx';
-import { edgesAround } from './flip-edges.ts';
+import { edgesAround, edgesFrom, notRunning, runAtEnds } from './flip-edges.ts';
 import { Mark } from './mark.tsx';
 import { flipLabels, heldOn } from './model.ts';
 import { useSession } from './session-context.ts';
@@ -16,14 +16,16 @@ export function FlipStrip(): JSX.Element {
   const session = useSession();
   const place = useRef<HTMLDivElement>(null);
   const widthPx = useSignal(800);
-  /** The edges in view stay while a thumb is on them, so that they do not run from under it. */
-  const held = useRef<readonly string[] | undefined>(undefined);
+  /** The edges in view stay while a thumb is on them; one that rests at an end pulls further ones in. */
+  const held = useRef<{ from: number; xPx: number } | undefined>(undefined);
   const shot = session.shot.value;
   const model = session.model.value;
   const level = levelNamed(shot, model.level);
   const labels = flipLabels(shot, model);
   const here = session.onPaper.value?.drawing;
-  const edges = held.current ?? edgesAround(labels, here ?? model.drawing, widthPx.value);
+  const edges = held.current
+    ? edgesFrom(labels, held.current.from, widthPx.value)
+    : edgesAround(labels, here ?? model.drawing, widthPx.value);
   const holds = heldOn(model);
 
   useEffect(() => {
@@ -36,19 +38,50 @@ export function FlipStrip(): JSX.Element {
     return () => watcher.disconnect();
   }, [widthPx]);
 
-  const flipTo = (event: PointerEvent): void => {
-    const box = (event.currentTarget as Element).getBoundingClientRect();
-    const seen = held.current ?? [];
-    const at = Math.floor(((event.clientX - box.left) / box.width) * seen.length);
+  // A desk that is left under a finger runs no further.
+  useEffect(
+    () => () => {
+      held.current = undefined;
+    },
+    [],
+  );
+
+  const flipToThumb = (): void => {
+    if (!held.current) return;
+    const seen = edgesFrom(labels, held.current.from, widthPx.peek());
+    const at = Math.floor((held.current.xPx / widthPx.peek()) * seen.length);
     const label = seen[Math.min(seen.length - 1, Math.max(0, at))];
     if (label !== undefined && label !== session.model.peek().drawing) {
       session.act({ do: 'drawing', label });
     }
   };
+  const runOn = (before: typeof notRunning): void => {
+    session.clock.onFrame(() => {
+      const thumb = held.current;
+      if (!thumb) return;
+      const { run, by } = runAtEnds(before, thumb.xPx, widthPx.peek(), session.clock.nowMs());
+      const most = labels.length - edges.length;
+      const from = Math.min(most, Math.max(0, thumb.from + by));
+      if (from !== thumb.from) {
+        held.current = { ...thumb, from };
+        flipToThumb();
+      }
+      runOn(run);
+    });
+  };
+  const xOf = (event: PointerEvent): number =>
+    event.clientX - (event.currentTarget as Element).getBoundingClientRect().left;
   const onPointerDown = (event: PointerEvent): void => {
+    if (held.current) return;
     (event.currentTarget as Element).setPointerCapture(event.pointerId);
-    held.current = edges;
-    flipTo(event);
+    held.current = { from: Math.max(0, labels.indexOf(edges[0] ?? '')), xPx: xOf(event) };
+    flipToThumb();
+    if (edges.length < labels.length) runOn(notRunning);
+  };
+  const onPointerMove = (event: PointerEvent): void => {
+    if (!held.current) return;
+    held.current = { ...held.current, xPx: xOf(event) };
+    flipToThumb();
   };
   const onPointerEnd = (): void => {
     held.current = undefined;
@@ -77,7 +110,7 @@ export function FlipStrip(): JSX.Element {
         aria-valuenow={Math.max(1, labels.indexOf(model.drawing) + 1)}
         aria-valuetext={`drawing ${model.drawing}`}
         onPointerDown={onPointerDown}
-        onPointerMove={(event) => held.current && flipTo(event)}
+        onPointerMove={onPointerMove}
         onPointerUp={onPointerEnd}
         onPointerCancel={onPointerEnd}
         onKeyDown={onKeyDown}

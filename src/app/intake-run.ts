@@ -6,13 +6,20 @@ import type { Answers, ImageMaker, Opened, Plan, Progress, Question, TakenIn } f
 import type { Picture } from '../line/picture.ts';
 import type { Shelf } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
+import { type Retaken, retakenIn } from '../shot/takes.ts';
 import type { Brought } from './take-beside.ts';
 
 export type IntakeState =
   | { readonly at: 'looking' }
   | { readonly at: 'asking'; readonly plan: Plan; readonly answers: Answers }
   | { readonly at: 'taking'; readonly progress: Progress | undefined }
-  | { readonly at: 'done'; readonly taken: TakenIn; readonly brought: ReadonlyMap<string, Brought> }
+  | {
+      readonly at: 'done';
+      readonly taken: TakenIn;
+      readonly brought: ReadonlyMap<string, Brought>;
+      /** By the shot's id: its drawings that have a newer take than before. */
+      readonly retaken: ReadonlyMap<string, readonly Retaken[]>;
+    }
   /** `kept`: titles of the shots that were on the shelf, whole, before it ended. */
   | { readonly at: 'stopped'; readonly kept: readonly string[] }
   | {
@@ -111,6 +118,7 @@ export function startIntake({ shelf, newId, into, isNew, files, over }: IntakeNe
     state.value = { at: 'taking', progress: undefined };
     const intake = await room;
     const base = opened && planned(intake, opened, answers).base;
+    const retaken = new Map<string, readonly Retaken[]>();
     const taken = await intake.takeIn(plan, {
       maker: await makerOf(),
       keeper: shelf,
@@ -128,6 +136,7 @@ export function startIntake({ shelf, newId, into, isNew, files, over }: IntakeNe
       async onNewer(newer) {
         const { sayArrived } = await import('./say-arrived.ts');
         await sayArrived(shelf, newId, newer);
+        retaken.set(newer.after.id, retakenIn(newer.before, newer.after));
       },
     });
     const brought = new Map<string, Brought>();
@@ -138,7 +147,7 @@ export function startIntake({ shelf, newId, into, isNew, files, over }: IntakeNe
     }
     // All is in, also where the stop came too late to keep anything out.
     if (aborted !== stopped.signal) return;
-    state.value = { at: 'done', taken, brought };
+    state.value = { at: 'done', taken, brought, retaken };
     over?.();
   }
 

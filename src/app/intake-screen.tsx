@@ -1,11 +1,15 @@
 /** Taking drawings in: how far it is, what is asked, what was not taken and why. */
 import type { JSX } from 'preact';
+import { arriveAt } from '../desk/arrive.ts';
 import { Icon } from '../desk/icons.tsx';
 import type { TakenIn } from '../intake/types.ts';
+import type { Shot } from '../shot/model.ts';
+import type { Retaken } from '../shot/takes.ts';
 import type { IntakeRun } from './intake-run.ts';
 import { OddFiles } from './odd-files.tsx';
 import { Questions } from './questions.tsx';
 import { hrefOf } from './router.ts';
+import { retakenWords } from './shot-words.ts';
 import { sizeWords } from './sizes.ts';
 import type { Brought } from './take-beside.ts';
 
@@ -82,7 +86,7 @@ export function IntakeScreen({ run, close }: IntakeScreenProps): JSX.Element {
       )}
       {now.at === 'done' && (
         <>
-          <Taken taken={now.taken} brought={now.brought} close={close} />
+          <Taken taken={now.taken} brought={now.brought} retaken={now.retaken} close={close} />
           <OddFiles odd={now.taken.odd} />
           <div class="ways-on">{toShelf}</div>
         </>
@@ -94,10 +98,11 @@ export function IntakeScreen({ run, close }: IntakeScreenProps): JSX.Element {
 interface TakenProps {
   readonly taken: TakenIn;
   readonly brought: ReadonlyMap<string, Brought>;
+  readonly retaken: ReadonlyMap<string, readonly Retaken[]>;
   readonly close: () => void;
 }
 
-function Taken({ taken, brought, close }: TakenProps): JSX.Element {
+function Taken({ taken, brought, retaken, close }: TakenProps): JSX.Element {
   return (
     <ul class="taken" role="status">
       {taken.shots.map(({ shot, added, unchanged }) => (
@@ -110,6 +115,7 @@ function Taken({ taken, brought, close }: TakenProps): JSX.Element {
             {unchanged > 0 && `, ${unchanged} ${unchanged === 1 ? 'was' : 'were'} there already`}
             {broughtWords(brought.get(shot.id))}
           </span>
+          <NewTakes shot={shot} retaken={retaken.get(shot.id) ?? []} close={close} />
           {brought.get(shot.id)?.odd.map((sentence) => (
             <span key={sentence} class="brought-odd">
               {sentence}
@@ -118,6 +124,35 @@ function Taken({ taken, brought, close }: TakenProps): JSX.Element {
         </li>
       ))}
     </ul>
+  );
+}
+
+/** Which drawings were redrawn, and the way on to them. */
+function NewTakes({
+  shot,
+  retaken,
+  close,
+}: {
+  shot: Shot;
+  retaken: readonly Retaken[];
+  close: () => void;
+}): JSX.Element | null {
+  const [first] = retaken;
+  if (!first) return null;
+  return (
+    <span class="new-takes">
+      {retakenWords(retaken)}
+      <a
+        class="button"
+        href={hrefOf(shot.id)}
+        onClick={() => {
+          arriveAt({ shotId: shot.id, at: first, panel: 'retakes' });
+          close();
+        }}
+      >
+        On to the retakes
+      </a>
+    </span>
   );
 }
 

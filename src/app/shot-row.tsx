@@ -2,18 +2,24 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useMemo } from 'preact/hooks';
+import { knownFindings } from '../desk/findings.ts';
 import { Icon } from '../desk/icons.tsx';
 import { Mark } from '../desk/mark.tsx';
+import { person } from '../desk/table.ts';
+import { WaitShape, waitMarkPx } from '../desk/wait-marks.tsx';
 import { applyEntries } from '../note/apply.ts';
 import type { Entry } from '../note/entry.ts';
+import type { FixFinding } from '../note/fix-list.ts';
 import { mergeNotes } from '../note/merge.ts';
 import { drawingState } from '../note/progress.ts';
+import { waitsOf } from '../note/waits.ts';
+import { drawingKey } from '../shot/drawing-ref.ts';
 import type { Shot } from '../shot/model.ts';
 import type { Offered } from '../sync/offers.ts';
 import { type Done, DoneChart } from './done-chart.tsx';
 import type { Home } from './home.ts';
 import { hrefOf } from './router.ts';
-import { doneWords, lengthWords, standingFor } from './shot-words.ts';
+import { doneWords, lengthWords, standingFor, waitLines } from './shot-words.ts';
 import { sizeWords } from './sizes.ts';
 import { type Offer, TakeIn } from './take-in.tsx';
 import { Thumb } from './thumb.tsx';
@@ -91,6 +97,14 @@ export function ShotRow({ home, shot, offer, atStudio }: ShotRowProps): JSX.Elem
           <span>{doneWords(done)}</span>
           <span>{facts}</span>
         </span>
+        {waitLines(done, person.value.role).map(({ kind, words }) => (
+          <span key={kind} class="shot-waits">
+            <svg width={waitMarkPx + 3} height={waitMarkPx + 2} aria-hidden="true">
+              <WaitShape kind={kind} x={1} y={1} />
+            </svg>
+            {words}
+          </span>
+        ))}
       </a>
       <div class="shot-tools">
         {ways.map(({ what, icon, label, title }) => (
@@ -154,6 +168,7 @@ export function ShotRow({ home, shot, offer, atStudio }: ShotRowProps): JSX.Elem
 /** The shot and how far its drawings are, as people said; as it came until that is read. */
 function useSaid(home: Home, shot: Shot): { readonly shown: Shot; readonly done: readonly Done[] } {
   const entries = useSignal<readonly Entry[]>([]);
+  const found = useSignal<readonly FixFinding[]>([]);
   useEffect(() => {
     let gone = false;
     let reads = 0;
@@ -161,6 +176,9 @@ function useSaid(home: Home, shot: Shot): { readonly shown: Shot; readonly done:
       const mine = ++reads;
       void home.shelf.entries(shot.id).then((found) => {
         if (!gone && mine === reads) entries.value = found;
+      }, home.tell);
+      void knownFindings(home.shelf, shot).then((known) => {
+        if (!gone && mine === reads) found.value = known;
       }, home.tell);
     };
     read();
@@ -171,14 +189,19 @@ function useSaid(home: Home, shot: Shot): { readonly shown: Shot; readonly done:
       gone = true;
       stop();
     };
-  }, [home, shot.id, entries]);
+  }, [home, shot, entries, found]);
   const said = entries.value;
   return useMemo(() => {
     const notes = mergeNotes(said);
     const shown = applyEntries(shot, said);
+    const waits = waitsOf(shown, notes, found.value);
     const done = shown.levels.flatMap((level) =>
-      level.drawings.map((drawing) => ({ drawing, state: drawingState(notes, level.name, drawing) })),
+      level.drawings.map((drawing) => ({
+        drawing,
+        state: drawingState(notes, level.name, drawing),
+        waits: waits.get(drawingKey({ level: level.name, drawing: drawing.label })),
+      })),
     );
     return { shown, done };
-  }, [shot, said]);
+  }, [shot, said, found.value]);
 }

@@ -1,7 +1,11 @@
 /** What the shelf says of a shot, and which drawings stand for it. Pure. */
+import type { WaitKind } from '../desk/wait-marks.tsx';
+import type { Person } from '../note/entry.ts';
+import { isToLookAt } from '../note/waits.ts';
 import { drawingAt, firstFrames, labelsInScreenOrder, lastFrame } from '../shot/exposures.ts';
+import { groupBy } from '../shot/group-by.ts';
 import type { Drawing, ImageRef, Role, Shot } from '../shot/model.ts';
-import { cleanOf } from '../shot/takes.ts';
+import { cleanOf, type Retaken } from '../shot/takes.ts';
 import type { Done } from './done-chart.tsx';
 
 export interface Standing {
@@ -60,4 +64,43 @@ export function lengthWords(shot: Shot): string {
   const frames = lastFrame(shot);
   const seconds = Math.round((frames / shot.fps) * 10) / 10;
   return frames === 0 ? 'nothing on the sheet' : `${frames} frames, ${seconds} s`;
+}
+
+/** Numbers written out in one line; the rest is counted. */
+const mostWritten = 8;
+
+const onWords = (labels: readonly string[]): string =>
+  labels.length <= mostWritten
+    ? labels.join(', ')
+    : `${labels.slice(0, mostWritten).join(', ')} and ${labels.length - mostWritten} more`;
+
+/** `To mend: 2 notes on 5, 13`, findings, and `To look at: 13, 22`; what waits for this role first. */
+export function waitLines(
+  done: readonly Done[],
+  role: Person['role'],
+): readonly { readonly kind: WaitKind; readonly words: string }[] {
+  const those = (is: (waits: NonNullable<Done['waits']>) => boolean): string[] =>
+    done.flatMap(({ drawing, waits }) => (waits && is(waits) ? [drawing.label] : []));
+  const noted = those(({ notes }) => notes > 0);
+  const found = those(({ findings }) => findings > 0);
+  const look = those(isToLookAt);
+  const mend = [
+    ...(noted.length > 0 ? [{ kind: 'note' as const, words: `To mend, by notes: ${onWords(noted)}` }] : []),
+    ...(found.length > 0
+      ? [{ kind: 'finding' as const, words: `Findings of the checks: ${onWords(found)}` }]
+      : []),
+  ];
+  const seen = look.length > 0 ? [{ kind: 'look' as const, words: `To look at: ${onWords(look)}` }] : [];
+  return role === 'director' ? [...seen, ...mend] : [...mend, ...seen];
+}
+
+/** `13 and 22: take 2; hat 4: take 3`. */
+export function retakenWords(retaken: readonly Retaken[]): string {
+  return [...groupBy(retaken, ({ take }) => take)]
+    .map(([take, those]) => {
+      const names = those.map(({ level, drawing }) => (level ? `${level} ${drawing}` : drawing));
+      const words = names.length === 2 ? names.join(' and ') : onWords(names);
+      return `${words}: take ${take}`;
+    })
+    .join('; ');
 }

@@ -5,9 +5,11 @@ import { useEffect, useRef } from 'preact/hooks';
 import type { Shelf } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
 import { aloneOf, listenAtEdges, setAlone } from './alone.ts';
+import { arrive } from './arrive.ts';
 import type { Clock } from './clock.ts';
 import { ExposureSheet } from './exposure-sheet.tsx';
 import { overlaysOn } from './extensions.ts';
+import { keepFindings } from './findings.ts';
 import { HelpSheet } from './help-sheet.tsx';
 import { Icon } from './icons.tsx';
 import { listenToKeys } from './keys.ts';
@@ -63,7 +65,10 @@ export function DeskScreen({ shelf, clock, shotId, onSession, onTakes, sign }: D
           return;
         }
         opened = found;
-        if (found) found.takeIn.value = (files) => onTakes(files, found.ledger.base.peek());
+        if (found) {
+          found.takeIn.value = (files) => onTakes(files, found.ledger.base.peek());
+          arrive(found);
+        }
         session.value = found;
         onSession(found);
         if (!found) trouble.value = 'This shot is not on the shelf of this tablet any more.';
@@ -107,6 +112,7 @@ function OpenDesk({ session, sign }: { session: Session; sign: ComponentChildren
   useEffect(() => listenToKeys(session), [session]);
   useEffect(() => rememberLast(session), [session]);
   useEffect(() => closeStripsThatAreOver(session), [session]);
+  useEffect(() => keepFindings(session), [session]);
   useEffect(() => {
     const desk = place.current;
     return alone && desk ? listenAtEdges(session, desk) : undefined;

@@ -5,7 +5,7 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
-import { drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
+import { drawingKey, drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
 import { lastFrame } from '../shot/exposures.ts';
 import type { Level } from '../shot/model.ts';
 import { notationOf } from '../shot/notation.ts';
@@ -18,6 +18,8 @@ import { SheetColumn } from './sheet-column.tsx';
 import { clampTop, edgeRun, frameUnder, sheetSizes, topThatShows } from './sheet-view.ts';
 import { textScale } from './text-size.ts';
 import { UnexposedButton } from './unexposed.tsx';
+import { waitWords } from './wait-marks.tsx';
+import { waitsHere } from './waits-here.ts';
 
 /** More columns than this would take the paper's room; the level picker leads to the others. */
 const mostColumns = 3;
@@ -121,6 +123,8 @@ export function ExposureSheet(): JSX.Element {
   const width = sizes.framesPx + columns.length * sizes.levelPx;
   const played = model.part && playedFrames(shot, model);
   const inSet = new Set(flipLabels(shot, model));
+  const waits = waitsHere(session).value;
+  const waiting = waitWords(waits.get(drawingKey(model)));
   const first = Math.floor(top.value) + 1;
   const last = Math.min(frames, Math.ceil(top.value + height.value / rowPx));
   const rows = Array.from({ length: Math.max(0, last - first + 1) }, (_, n) => first + n);
@@ -147,7 +151,7 @@ export function ExposureSheet(): JSX.Element {
           aria-valuemin={1}
           aria-valuemax={Math.max(1, frames)}
           aria-valuenow={Math.max(1, model.frame)}
-          aria-valuetext={`frame ${model.frame}, drawing ${model.drawing}${drawing ? `, ${notationOf(drawing).words}` : ''}`}
+          aria-valuetext={`frame ${model.frame}, drawing ${model.drawing}${drawing ? `, ${notationOf(drawing).words}` : ''}${waiting && `; ${waiting}`}`}
           onPointerDown={onPointerDown}
           onPointerMove={onPointerMove}
           onPointerUp={onPointerEnd}
@@ -185,6 +189,7 @@ export function ExposureSheet(): JSX.Element {
                 last={last}
                 labels={column.name === model.level ? inSet : undefined}
                 held={model.held[column.name] ?? []}
+                waits={waits}
               />
             ))}
             {played && <path class="played" d={`M7 ${yOf(played.from) + 2}H3V${yOf(played.to + 1) - 2}H7`} />}

@@ -1,11 +1,15 @@
 /**
- * What the checks found on the open shot. The room `checks` writes it; the fix list and the retakes read it,
- * without loading the checks.
+ * What the checks found on a shot. The room `checks` writes it for the open one; the fix list, the retakes, the marks
+ * and the shelf read it, without loading the checks.
  */
-import { type Signal, signal } from '@preact/signals';
+import { computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import type { FixFinding } from '../note/fix-list.ts';
 import type { Shelf } from '../shelf/types.ts';
+import { drawingOf } from '../shot/drawing-ref.ts';
+import type { Shot } from '../shot/model.ts';
+import { cleanOf } from '../shot/takes.ts';
 import { perSession } from './per-session.ts';
+import type { Session } from './session.ts';
 
 interface FindingsDesk {
   /** Of the newest takes, dismissed ones included; undefined while nothing was measured on this tablet. */
@@ -19,6 +23,12 @@ export const findingsOf = perSession(
 );
 
 const packKey = (shotId: string): string => `findings of a pack:${shotId}`;
+const ownKey = (shotId: string): string => `findings:${shotId}`;
+
+/** A finding and the picture it was made on. */
+interface Kept extends FixFinding {
+  readonly image: string;
+}
 
 /** Findings that came with a pack stand until this tablet has measured the drawings itself. */
 export async function keepPackFindings(
@@ -29,7 +39,44 @@ export async function keepPackFindings(
   await shelf.keepValue(packKey(shotId), findings);
 }
 
-/** Undefined when no pack brought any. Some may speak of takes that are no longer the newest. */
-export function packFindings(shelf: Shelf, shotId: string): Promise<readonly FixFinding[] | undefined> {
-  return shelf.value(packKey(shotId));
+const imageIn = (shot: Shot, at: FixFinding): string | undefined => {
+  const drawing = drawingOf(shot, at);
+  return drawing && cleanOf(drawing)?.sha256;
+};
+
+/**
+ * What is known of a shot without measuring it: what this tablet found when the shot lay on its desk, of drawings that
+ * are still the same, else what a pack brought (of which some may speak of takes that are no longer the newest).
+ */
+export async function knownFindings(shelf: Shelf, shot: Shot): Promise<readonly FixFinding[]> {
+  const own = await shelf.value<readonly Kept[]>(ownKey(shot.id));
+  if (own) return own.filter((finding) => (imageIn(shot, finding) ?? '') === finding.image);
+  return (await shelf.value<readonly FixFinding[]>(packKey(shot.id))) ?? [];
+}
+
+/** Of the open shot: what is measured here, until then what is known. */
+export const findingsHere = perSession((session): ReadonlySignal<readonly FixFinding[]> => {
+  const known = signal<readonly FixFinding[]>([]);
+  const { found } = findingsOf(session);
+  // A shelf that cannot be read says so itself; the lists then go without.
+  void knownFindings(session.shelf, session.shot.peek()).then(
+    (read) => {
+      known.value = read;
+    },
+    () => undefined,
+  );
+  return computed(() => found.value ?? known.value);
+});
+
+/** Keeps what was found whenever the whole shot is measured, for the shelf; until the returned function is called. */
+export function keepFindings(session: Session): () => void {
+  const { shelf, shot } = session;
+  const { found, measured } = findingsOf(session);
+  return effect(() => {
+    if (measured.value !== undefined || !found.value) return;
+    const now = shot.peek();
+    const kept = found.value.map((finding): Kept => ({ ...finding, image: imageIn(now, finding) ?? '' }));
+    // What cannot be kept is found again when the shot is opened.
+    void shelf.keepValue(ownKey(now.id), kept).catch(() => undefined);
+  });
 }

@@ -5,17 +5,23 @@
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
-import { drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
+import { drawingKey, drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
 import { CommandButton } from './command-button.tsx';
 import { edgesAround, edgesFrom, notRunning, runAtEnds } from './flip-edges.ts';
 import { Mark } from './mark.tsx';
 import { flipLabels, heldOn } from './model.ts';
 import { useSession } from './session-context.ts';
+import { textScale } from './text-size.ts';
+import { WaitMarks } from './wait-marks.tsx';
+import { waitsHere } from './waits-here.ts';
 
 export function FlipStrip(): JSX.Element {
   const session = useSession();
   const place = useRef<HTMLDivElement>(null);
   const widthPx = useSignal(800);
+  const scale = textScale.value;
+  /** Of the system's larger text fewer numbers fit. */
+  const roomPx = widthPx.value / scale;
   /** The edges in view stay while a thumb is on them; one that rests at an end pulls further ones in. */
   const held = useRef<{ from: number; xPx: number } | undefined>(undefined);
   const shot = session.shot.value;
@@ -24,9 +30,10 @@ export function FlipStrip(): JSX.Element {
   const labels = flipLabels(shot, model);
   const here = session.onPaper.value?.drawing;
   const edges = held.current
-    ? edgesFrom(labels, held.current.from, widthPx.value)
-    : edgesAround(labels, here ?? model.drawing, widthPx.value);
+    ? edgesFrom(labels, held.current.from, roomPx)
+    : edgesAround(labels, here ?? model.drawing, roomPx);
   const holds = heldOn(model);
+  const waits = waitsHere(session).value;
 
   useEffect(() => {
     const element = place.current;
@@ -48,7 +55,7 @@ export function FlipStrip(): JSX.Element {
 
   const flipToThumb = (): void => {
     if (!held.current) return;
-    const seen = edgesFrom(labels, held.current.from, widthPx.peek());
+    const seen = edgesFrom(labels, held.current.from, roomPx);
     const at = Math.floor((held.current.xPx / widthPx.peek()) * seen.length);
     const label = seen[Math.min(seen.length - 1, Math.max(0, at))];
     if (label !== undefined && label !== session.model.peek().drawing) {
@@ -120,7 +127,8 @@ export function FlipStrip(): JSX.Element {
             key={label}
             class={`edge${label === here ? ' top' : ''}${holds.includes(label) ? ' held' : ''}`}
           >
-            <Mark drawing={drawingLabelled(level, label) ?? { label, takes: [] }} size={14} />
+            <Mark drawing={drawingLabelled(level, label) ?? { label, takes: [] }} size={14 * scale} />
+            <WaitMarks waits={waits.get(drawingKey({ level: model.level, drawing: label }))} />
           </span>
         ))}
       </div>

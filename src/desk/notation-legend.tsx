@@ -1,5 +1,12 @@
 import type { ComponentChildren, JSX } from 'preact';
 import { Mark } from './mark.tsx';
+import { type WaitKind, WaitShape } from './wait-marks.tsx';
+
+const waitLegend: readonly (readonly [WaitKind, string])[] = [
+  ['note', 'pennant: a note to mend'],
+  ['finding', 'diamond: a finding of the checks'],
+  ['look', 'two sheets: a retake, or a note said to be fixed, to look at'],
+];
 
 /** The marks on sheet and paper, in words. */
 export function NotationLegend(): JSX.Element {
@@ -33,6 +40,14 @@ export function NotationLegend(): JSX.Element {
           <path class="held-clip" d="M16 7v18" />
         </svg>,
         'bar: held between the fingers',
+      )}
+      {waitLegend.map(([kind, words]) =>
+        line(
+          <svg class="mark-alone" width="32" height="32" aria-hidden="true">
+            <WaitShape kind={kind} x={11} y={11} />
+          </svg>,
+          words,
+        ),
       )}
     </ul>
   );

@@ -1,11 +1,13 @@
 /** One level's column on the exposure sheet. */
 import type { JSX } from 'preact';
-import { drawingLabelled } from '../shot/drawing-ref.ts';
+import type { Waits } from '../note/waits.ts';
+import { drawingKey, drawingLabelled } from '../shot/drawing-ref.ts';
 import type { Level } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
 import { MarkShape } from './mark.tsx';
 import { pencilLine, seedOf } from './pencil.ts';
 import type { SheetSizes } from './sheet-view.ts';
+import { WaitShape, waitKinds, waitMarkPx } from './wait-marks.tsx';
 
 interface SheetColumnProps {
   readonly level: Level;
@@ -18,6 +20,8 @@ interface SheetColumnProps {
   /** The flip set, for the level that is flipped; others stand back. */
   readonly labels: ReadonlySet<string> | undefined;
   readonly held: readonly string[];
+  /** By `drawingKey`. */
+  readonly waits: ReadonlyMap<string, Waits>;
 }
 
 export function SheetColumn({
@@ -29,6 +33,7 @@ export function SheetColumn({
   last,
   labels,
   held,
+  waits,
 }: SheetColumnProps): JSX.Element {
   const middle = x + levelPx / 2 - 3;
   const inView = level.exposures.filter((e) => e.frame + e.length > first && e.frame <= last);
@@ -49,6 +54,15 @@ export function SheetColumn({
             {!cleanOf(drawing) && (
               <rect class="uncleaned" x={x + levelPx - 10} y={y - 4} width={8} height={8} />
             )}
+            {waitKinds(waits.get(drawingKey({ level: level.name, drawing: label }))).map((kind, n) => (
+              <WaitShape
+                key={kind}
+                kind={kind}
+                x={x + levelPx - waitMarkPx - 1}
+                // Beneath the square of a drawing without a clean-up, which has room for two.
+                y={yOf(frame) + (cleanOf(drawing) ? 4 + 13 * n : 23 + 10 * n)}
+              />
+            ))}
             {held.includes(label) && <path class="held-clip" d={`M${x + 3} ${y - 9}v18`} />}
           </g>
         );

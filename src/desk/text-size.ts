@@ -3,6 +3,8 @@ import { type ReadonlySignal, signal } from '@preact/signals';
 
 /** CSS px of a `rem` at the usual text size. */
 const usualPx = 16;
+/** From here on the head's words and the panels' buttons have no room in one row of a tablet. */
+const largeFrom = 1.25;
 const scale = signal(1);
 
 /** 1 at the usual text size, 2 at twice that. */
@@ -16,6 +18,8 @@ export function watchTextSize(page: Document): () => void {
   page.body.append(probe);
   const watcher = new ResizeObserver(() => {
     scale.value = Math.max(0.5, probe.getBoundingClientRect().width / usualPx);
+    // Where rows must be laid out otherwise: a media query knows the browser's setting, not that of a page.
+    page.documentElement.dataset['text'] = scale.peek() >= largeFrom ? 'large' : 'usual';
   });
   watcher.observe(probe);
   return () => {

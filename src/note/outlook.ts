@@ -25,14 +25,17 @@ import {
 } from './pace.ts';
 import { drawingState } from './progress.ts';
 import { type EntryOf, inOrder, isKind, withdrawnIds } from './union.ts';
+import { waitsOf } from './waits.ts';
 
 export interface Outlook {
   readonly plan: Plan;
   readonly total: number;
-  /** Clean or approved. */
+  /** Clean or approved, and nothing to be mended on it. */
   readonly done: number;
-  /** Not clean yet, in working order. */
+  /** Not clean yet, or to be mended, in working order. */
   readonly left: readonly DrawingRef[];
+  /** Of those left, how many were clean and are to be mended: an open or reopened note holds for them. */
+  readonly toMend: number;
   /** Of everyone together. */
   readonly pace: Pace;
   readonly people: readonly PersonPace[];
@@ -82,7 +85,8 @@ export function outlookOf(
 ): Outlook {
   const plan = planOf(entries);
   const { workingDays } = plan;
-  const isDone = new Map(
+  const waits = waitsOf(shot, notes);
+  const isClean = new Map(
     shot.levels.flatMap((level) =>
       level.drawings.map((drawing) => {
         const state = drawingState(notes, level.name, drawing);
@@ -91,6 +95,8 @@ export function outlookOf(
       }),
     ),
   );
+  const isNoted = (key: string): boolean => (waits.get(key)?.notes ?? 0) > 0;
+  const isDone = new Map([...isClean].map(([key, clean]) => [key, clean && !isNoted(key)]));
   const left = workingOrder(shot.levels).filter((ref) => isDone.get(drawingKey(ref)) === false);
   const total = isDone.size;
   const done = total - left.length;
@@ -105,6 +111,7 @@ export function outlookOf(
     total,
     done,
     left,
+    toMend: [...isClean].filter(([key, clean]) => clean && isNoted(key)).length,
     pace,
     people: personPaces(drawings, today, workingDays),
     from,

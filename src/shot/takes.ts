@@ -1,5 +1,6 @@
 /** A drawing's clean-ups, one after the other. */
-import type { Drawing, ImageRef } from './model.ts';
+import { type DrawingRef, drawingKey, drawingsByKey } from './drawing-ref.ts';
+import type { Drawing, ImageRef, Shot } from './model.ts';
 
 /**
  * The drawing with `image` as its newest take. The same drawing, unchanged, when any of its takes has
@@ -14,4 +15,22 @@ export function addTake(drawing: Drawing, image: ImageRef): Drawing {
 /** The clean drawing: the newest take's image. */
 export function cleanOf(drawing: Drawing): ImageRef | undefined {
   return drawing.takes.at(-1)?.image;
+}
+
+export interface Retaken extends DrawingRef {
+  /** Number of the newest take. */
+  readonly take: number;
+}
+
+/** Drawings of `after` that had a clean-up in `before` and have a newer one now, in the order of the shot. */
+export function retakenIn(before: Shot, after: Shot): Retaken[] {
+  const known = drawingsByKey(before);
+  return after.levels.flatMap(({ name, drawings }) =>
+    drawings.flatMap(({ label, takes }): Retaken[] => {
+      const at = { level: name, drawing: label };
+      const was = known.get(drawingKey(at))?.takes.at(-1);
+      const now = takes.at(-1);
+      return was && now && now.number > was.number ? [{ ...at, take: now.number }] : [];
+    }),
+  );
 }

@@ -151,4 +151,10 @@ test('alone it fills the screen, and its edges flip and bring the tools back', a
         throw new Error(`An edge did not answer: ${x}, ${y}.`);
       });
   }
+  // The note is seen where one works: on the strip, on the sheet, and on the shelf.
+  expect(await page.locator('.edge.top .wait.note').count()).toBe(1);
+  expect(await page.locator('.sheet .wait.note').count()).toBe(1);
+  await page.getByRole('button', { name: 'Back to the shelf' }).tap();
+  await page.getByText('To mend, by notes: 1').waitFor();
+  await page.locator('.done-chart .wait.note').waitFor();
 }, 300_000);

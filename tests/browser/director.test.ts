@@ -145,15 +145,16 @@ describe('a director’s day', () => {
     await page.getByText('3 of 3 clean').waitFor();
     await page.getByRole('button', { name: '5, rough' }).tap();
     await onPaper(page, '5');
-    await page.getByText(/^Likely clean on /).waitFor();
+    // Those whose notes were reopened are work to come, too.
+    await page.getByText(/^1 to clean, 2 drawings to mend: likely done on /).waitFor();
     await page.getByText('common practice').first().waitFor();
     await page.getByLabel('Due by the evening of').fill('2020-03-02');
-    await page.getByText('1 drawing would not be clean').waitFor();
+    await page.getByText('3 drawings would not be done').waitFor();
     expect(await found(page)).toEqual([]);
     expect(await small(page)).toEqual([]);
     const states = page.getByRole('group', { name: 'State' });
     await states.getByRole('button', { name: 'clean', exact: true }).tap();
-    await page.getByText('All clean').waitFor();
+    await page.getByText(/^All clean, 2 drawings to mend: /).waitFor();
     await page.getByRole('button', { name: '5, clean' }).waitFor();
     await page.getByRole('button', { name: '1, clean' }).tap();
     await states.getByRole('button', { name: 'approved' }).tap();

@@ -59,9 +59,14 @@ export function PaperChecks({ session }: { session: Session }): null {
   return null;
 }
 
-/** In the line under the paper: the paint test, or what lies over the line. */
+/** In the line under the paper: the paint test, and what lies over the line. */
 export function ChecksLine({ session }: { session: Session }): JSX.Element {
-  return switchesOf(session).paint.value ? <PaintStrip session={session} /> : <Legend session={session} />;
+  return (
+    <>
+      {switchesOf(session).paint.value && <PaintStrip session={session} />}
+      <Legend session={session} />
+    </>
+  );
 }
 
 /** What was measured of the drawing on the paper, and how its picture lies there. */

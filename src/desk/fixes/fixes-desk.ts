@@ -6,7 +6,7 @@ import { middleOf } from '../../note/field-place.ts';
 import { type FixFinding, type FixRow, fixList, settlesOf } from '../../note/fix-list.ts';
 import { tickBody } from '../../note/note-states.ts';
 import type { Shot } from '../../shot/model.ts';
-import { findingsOf, packFindings } from '../findings.ts';
+import { findingsHere } from '../findings.ts';
 import { keptFilter } from '../kept-filter.ts';
 import { notesOf } from '../notes/notes-desk.ts';
 import { placementOfNote, toPaper } from '../notes/place.ts';
@@ -48,23 +48,14 @@ export const fixesOf = perSession(openFixes);
 
 function openFixes(session: Session): FixesDesk {
   const { ledger, shot } = session;
-  const packed = signal<readonly FixFinding[]>([]);
   const filter = keptFilter(session, 'fixes', fixFilterSchema, noFilter);
   const dropFrame = signal(true);
   const refusal = signal('');
   const { notes } = ledger;
-  const findings = computed(() => findingsOf(session).found.value ?? packed.value);
+  const findings = findingsHere(session);
   const rows = computed(() =>
     fixList(shot.value, notes.value, findings.value, { dropFrame: dropFrame.value }),
   );
-  // A shelf that cannot be read says so itself; the list then goes without.
-  void packFindings(session.shelf, shot.peek().id).then(
-    (found) => {
-      packed.value = found ?? [];
-    },
-    () => undefined,
-  );
-
   function ask(says: string, body: Body): void {
     refusal.value = '';
     session.say(says, [body], {

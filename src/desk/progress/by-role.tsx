@@ -6,6 +6,8 @@ import { drawingKey } from '../../shot/drawing-ref.ts';
 import type { Role } from '../../shot/model.ts';
 import { Mark } from '../mark.tsx';
 import type { Session } from '../session.ts';
+import { WaitMarks, waitWords } from '../wait-marks.tsx';
+import { waitsHere } from '../waits-here.ts';
 import { StateTick } from './state-tick.tsx';
 
 const names: readonly (readonly [role: Role | 'unset', plural: string])[] = [
@@ -20,6 +22,15 @@ export function ByRole({ session, notes }: { session: Session; notes: Notes }): 
   const progress = progressOf(shot, notes);
   const here = session.model.value;
   const several = shot.levels.length > 1;
+  const waits = waitsHere(session).value;
+  const wordsOf = (level: string, drawing: string, state: string): string =>
+    [
+      `${several ? `${level} ` : ''}${drawing}`,
+      state,
+      ...(waits.has(drawingKey({ level, drawing }))
+        ? [waitWords(waits.get(drawingKey({ level, drawing })))]
+        : []),
+    ].join(', ');
   const rows = names.map(([role, plural]) => ({
     role,
     plural,
@@ -46,8 +57,8 @@ export function ByRole({ session, notes }: { session: Session; notes: Notes }): 
                   key={drawingKey({ level, drawing: drawing.label })}
                   type="button"
                   aria-current={here.level === level && here.drawing === drawing.label ? 'true' : undefined}
-                  aria-label={`${several ? `${level} ` : ''}${drawing.label}, ${state}`}
-                  title={`${several ? `${level} ` : ''}${drawing.label}, ${state}`}
+                  aria-label={wordsOf(level, drawing.label, state)}
+                  title={wordsOf(level, drawing.label, state)}
                   onClick={() => {
                     session.act({ do: 'level', level });
                     session.act({ do: 'drawing', label: drawing.label });
@@ -55,6 +66,7 @@ export function ByRole({ session, notes }: { session: Session; notes: Notes }): 
                 >
                   <StateTick state={state} />
                   <Mark drawing={drawing} size={12} />
+                  <WaitMarks waits={waits.get(drawingKey({ level, drawing: drawing.label }))} />
                 </button>
               ))}
             </div>

@@ -13,12 +13,12 @@ const mostWritten = 24;
 export function LateOnes({ session, outlook }: { session: Session; outlook: Outlook }): JSX.Element | null {
   const { dueDay, late, left } = outlook;
   if (dueDay === undefined || left.length === 0) return null;
-  if (late.length === 0) return <p class="on-time">By {dayWords(dueDay)} all would be clean.</p>;
+  if (late.length === 0) return <p class="on-time">By {dayWords(dueDay)} all would be done.</p>;
   return (
     <div class="late">
       <p>
         <Icon name="warn" />
-        By {dayWords(dueDay)}, {drawingsWords(late.length)} would not be clean:
+        By {dayWords(dueDay)}, {drawingsWords(late.length)} would not be done:
       </p>
       <ul>
         {late.slice(0, mostWritten).map((ref) => (

@@ -17,14 +17,17 @@ export const paceWords = (value: number): string => String(Math.round(value * 10
 export const drawingsWords = (count: number): string => (count === 1 ? '1 drawing' : `${count} drawings`);
 
 /** When it will be done: the likely day, then the range. */
-export function forecastWords({ left, total, forecast: { early, likely, late } }: Outlook): {
+export function forecastWords({ left, toMend, total, forecast: { early, likely, late } }: Outlook): {
   readonly likely: string;
   readonly range: string;
 } {
   if (total === 0) return { likely: 'No drawings yet', range: '' };
-  if (left.length === 0) return { likely: 'All clean', range: '' };
+  if (left.length === 0) return { likely: 'All clean, nothing to mend', range: '' };
   const range = early === late ? '' : `Four times in five, between ${dayWords(early)} and ${dayWords(late)}.`;
-  return { likely: `Likely clean on ${dayWords(likely)}`, range };
+  if (toMend === 0) return { likely: `Likely clean on ${dayWords(likely)}`, range };
+  const mend = `${drawingsWords(toMend)} to mend`;
+  const what = toMend === left.length ? `All clean, ${mend}` : `${left.length - toMend} to clean, ${mend}`;
+  return { likely: `${what}: likely done on ${dayWords(likely)}`, range };
 }
 
 /** On what the pace rests; the trade's usual one is called what it is. */

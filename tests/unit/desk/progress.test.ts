@@ -106,7 +106,7 @@ describe('in words', () => {
   });
 
   test('all clean, no drawings, and a range only where there is one', () => {
-    expect(forecastWords(look(1, [clean(1, wednesday)])).likely).toBe('All clean');
+    expect(forecastWords(look(1, [clean(1, wednesday)])).likely).toBe('All clean, nothing to mend');
     expect(forecastWords(look(0, [])).likely).toBe('No drawings yet');
     expect(forecastWords(look(1, []))).toMatchObject({ range: '' });
     expect(forecastWords(look(60, [])).range).toContain('Four times in five');

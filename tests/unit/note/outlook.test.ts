@@ -7,7 +7,7 @@ import { mergeNotes } from '../../../src/note/merge.ts';
 import { outlookOf, planOf, usualPlan } from '../../../src/note/outlook.ts';
 import { parseEntry } from '../../../src/note/parse.ts';
 import type { Shot } from '../../../src/shot/model.ts';
-import { ana, dov, entry, ines } from './make.ts';
+import { ana, dov, entry, ines, pinBody } from './make.ts';
 
 /** Forty in-betweens, none clean: numbers 1 to 40 in order. */
 const shot: Shot = {
@@ -55,6 +55,20 @@ describe('the outlook of a shot', () => {
     expect(
       look([entry(plan({ drawingsADay: 10, workingDays: [1, 2, 3, 4, 5, 6] }), 5)]).forecast.likely,
     ).toBe(dayOfDate('2026-11-28'));
+  });
+
+  test('a clean drawing with a note to mend is work to come; fixed, it is done until somebody reopens it', () => {
+    const all = Array.from({ length: 40 }, (_, n) => clean(String(n + 1), wednesday - 1));
+    const noted = [...all, entry(pinBody({ drawing: '7', drawings: ['7', '9'] }), 10, dov, 'n1')];
+    expect(look(all)).toMatchObject({ done: 40, left: [], toMend: 0 });
+    expect(look(noted)).toMatchObject({ done: 38, toMend: 2 });
+    expect(look(noted).left.map(({ drawing }) => drawing)).toEqual(['7', '9']);
+    const fixed = [...noted, entry({ kind: 'state', to: 'n1', state: 'fixed' }, 20, ana)];
+    expect(look(fixed)).toMatchObject({ done: 40, toMend: 0 });
+    expect(look([...fixed, entry({ kind: 'state', to: 'n1', state: 'reopened' }, 30)])).toMatchObject({
+      done: 38,
+      toMend: 2,
+    });
   });
 
   test('by a due day, what the likely pace does not reach would be late, in working order', () => {

@@ -3,11 +3,13 @@ import { type ReadonlySignal, signal } from '@preact/signals';
 
 export type Route =
   | { readonly at: 'shelf' }
+  | { readonly at: 'today' }
   | { readonly at: 'shot'; readonly id: string }
   /** With the code of a link that was scanned (`#/join/CODE`), else an empty one. */
   | { readonly at: 'studio'; readonly code: string };
 
 export function routeOf(hash: string): Route {
+  if (hash === '#/today') return { at: 'today' };
   const [, place, rest = ''] = /^#\/(shot|join|studio)(?:\/(.+))?$/.exec(hash) ?? [];
   try {
     const named = decodeURIComponent(rest);

@@ -183,6 +183,12 @@ export function Shell(): JSX.Element {
           of={{ home, studio, code: here.code }}
           waiting={<main aria-busy="true" aria-label="Opening the studio" />}
         />
+      ) : here.at === 'today' ? (
+        <Later
+          load={async () => (await import('./today/today-screen.tsx')).TodayScreen}
+          of={{ home }}
+          waiting={<main aria-busy="true" aria-label="Opening today" />}
+        />
       ) : (
         <ShelfScreen
           home={home}

@@ -9,6 +9,7 @@ import { inWorkingOrder, type Standing, standingsOf } from '../../note/standing.
 import { type DrawingRef, drawingOf } from '../../shot/drawing-ref.ts';
 import type { Shot } from '../../shot/model.ts';
 import { cleanOf } from '../../shot/takes.ts';
+import { bringIntoView } from '../bring-into-view.ts';
 import { findingsOf } from '../findings.ts';
 import { placementOf, toPaper } from '../notes/place.ts';
 import { perSession } from '../per-session.ts';
@@ -105,7 +106,7 @@ function openChecks(session: Session): ChecksDesk {
         session.act({ do: 'drawing', label: finding.drawing });
         chosen.value = finding.key;
       });
-      bringIntoView(session, finding);
+      showPlace(session, finding);
     },
     pin(finding) {
       const clean = cleanIn(session.shot.peek(), finding);
@@ -183,35 +184,10 @@ export const cleanIn = (shot: Shot, finding: DrawingRef) => {
   return found && cleanOf(found);
 };
 
-/** A place fills no more of the stage than this, and is no smaller than this many CSS px where that is not too near. */
-const mostShare = 0.7;
-const leastCssPx = 90;
-/** Nearer than this the drawing round a small fault is lost from view, CSS px per px. */
-const nearest = 1.6;
-
-/** Moves the paper no more than is needed to see the place. */
-function bringIntoView(session: Session, finding: Finding): void {
-  const stage = session.stage.peek();
+function showPlace(session: Session, finding: Finding): void {
   const clean = cleanIn(session.shot.peek(), finding);
-  if (!stage || !clean) return;
+  if (!clean) return;
   const placement = placementOf(session.shot.peek(), clean, [clean.width, clean.height]);
   const [x, y, width, height] = finding.bbox;
-  const middle = toPaper(placement, [x + width / 2, y + height / 2]);
-  const reach = Math.max(width, height) / 2;
-  const element = document.querySelector('.stage');
-  if (!element) return;
-  const roomPx = Math.min(element.clientWidth, element.clientHeight);
-  const camera = stage.camera();
-  const [sx, sy] = stage.toStage(middle);
-  const reachPx = reach * camera.zoom;
-  const inView =
-    sx - reachPx > 0 &&
-    sy - reachPx > 0 &&
-    sx + reachPx < element.clientWidth &&
-    sy + reachPx < element.clientHeight;
-  const edge = Math.max(1, 2 * reach);
-  const wanted = Math.max(camera.zoom, Math.min(nearest, leastCssPx / edge));
-  if (inView && camera.zoom >= wanted) return;
-  const zoom = Math.min(wanted, (mostShare * roomPx) / edge);
-  session.moveCamera((now) => ({ ...now, centre: middle, zoom }));
+  bringIntoView(session, toPaper(placement, [x + width / 2, y + height / 2]), Math.max(width, height) / 2);
 }

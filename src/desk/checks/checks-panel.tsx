@@ -1,8 +1,10 @@
 /** The checks beside the paper: how far they are, what lies over the line, what they found, what counts. */
+import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { isRefused } from '../../line/refused.ts';
 import { commandById } from '../commands.ts';
 import type { Session } from '../session.ts';
+import { alike } from './alike.ts';
 import { type ChecksDesk, checksOf, type Listed } from './checks-desk.ts';
 import { FindingSlip } from './finding-slip.tsx';
 import { Fold } from './fold.tsx';
@@ -20,14 +22,23 @@ export function ChecksPanel({ session }: { session: Session }): JSX.Element {
   const desk = checksOf(session);
   const switches = switchesOf(session);
   const listed = desk.listed.value;
-  const here = desk.here.value;
-  const isHere = ({ finding }: Listed): boolean =>
-    finding.level === here?.level && finding.drawing === here.drawing;
-  const open = listed.filter(({ standing }) => standing === 'open');
   const settled = listed.filter(({ standing }) => standing !== 'open');
   return (
     <div class="checks">
       <HowFar session={session} desk={desk} />
+      <Open session={session} listed={listed.filter(({ standing }) => standing === 'open')} />
+      <NotMeasured desk={desk} />
+      {settled.length > 0 && (
+        <Fold class="findings" title={`Noted and dismissed (${settled.length})`}>
+          {() => (
+            <ol class="finding-list">
+              {settled.map((each) => (
+                <FindingSlip key={each.finding.key} session={session} listed={each} />
+              ))}
+            </ol>
+          )}
+        </Fold>
+      )}
       <fieldset class="choice">
         <legend>Over the line</legend>
         <div class="choice-row tight">
@@ -56,28 +67,57 @@ export function ChecksPanel({ session }: { session: Session }): JSX.Element {
           </SwitchButton>
         </div>
       </fieldset>
-      <Findings
-        session={session}
-        title={here ? `On ${here.drawing}` : 'On this drawing'}
-        listed={open.filter(isHere)}
-        none="Nothing found here."
-        numbered={false}
-      />
-      <NotMeasured desk={desk} />
-      <Findings
-        session={session}
-        title="In the shot, in working order"
-        listed={open.filter((each) => !isHere(each))}
-        none="Nothing found on the other drawings."
-        numbered
-      />
-      {settled.length > 0 && (
-        <Fold class="findings" title={`Noted and dismissed (${settled.length})`}>
-          {() => <Slips session={session} listed={settled} numbered />}
-        </Fold>
-      )}
       <ToleranceEditor session={session} />
     </div>
+  );
+}
+
+/** The open ones in working order: the list stands still under the finger, whatever lies on the paper. */
+function Open({ session, listed }: { session: Session; listed: readonly Listed[] }): JSX.Element | null {
+  const desk = checksOf(session);
+  if (desk.measures.value === undefined && listed.length === 0) return null;
+  return (
+    <section class="findings">
+      <h3>{listed.length > 0 ? `Found, in working order (${listed.length})` : 'Nothing found'}</h3>
+      {listed.length > 0 && (
+        <button type="button" class="button next-finding" onClick={() => desk.step(1)}>
+          {desk.chosen.value === undefined ? 'Go through them' : 'Next'}
+        </button>
+      )}
+      <ol class="finding-list">
+        {alike(listed).map((group) => (
+          <Group key={group[0]?.finding.key} session={session} group={group} />
+        ))}
+      </ol>
+    </section>
+  );
+}
+
+/** The first of a kind on a drawing; the others when they are asked for, or when one of them is gone to. */
+function Group({ session, group }: { session: Session; group: readonly Listed[] }): JSX.Element {
+  const all = useSignal(false);
+  const chosen = checksOf(session).chosen.value;
+  const [first, ...others] = group;
+  const open = all.value || others.some(({ finding }) => finding.key === chosen);
+  return (
+    <>
+      {first && <FindingSlip session={session} listed={first} />}
+      {open
+        ? others.map((each) => <FindingSlip key={each.finding.key} session={session} listed={each} />)
+        : others.length > 0 && (
+            <li class="like-it">
+              <button
+                type="button"
+                class="in-text"
+                onClick={() => {
+                  all.value = true;
+                }}
+              >
+                {others.length} more like it on {first?.finding.drawing}
+              </button>
+            </li>
+          )}
+    </>
   );
 }
 
@@ -130,42 +170,6 @@ function SwitchButton({
     >
       {children}
     </button>
-  );
-}
-
-interface FindingsProps {
-  readonly session: Session;
-  readonly title: string;
-  readonly listed: readonly Listed[];
-  readonly none: string;
-  readonly numbered: boolean;
-}
-
-function Findings({ session, title, listed, none, numbered }: FindingsProps): JSX.Element {
-  const measured = checksOf(session).measures.value !== undefined;
-  return (
-    <section class="findings">
-      <h3>{listed.length > 0 ? `${title} (${listed.length})` : title}</h3>
-      {listed.length > 0 ? (
-        <Slips session={session} listed={listed} numbered={numbered} />
-      ) : (
-        measured && <p class="hint">{none}</p>
-      )}
-    </section>
-  );
-}
-
-function Slips({
-  session,
-  listed,
-  numbered,
-}: Pick<FindingsProps, 'session' | 'listed' | 'numbered'>): JSX.Element {
-  return (
-    <ol class="finding-list">
-      {listed.map((each) => (
-        <FindingSlip key={each.finding.key} session={session} listed={each} numbered={numbered} />
-      ))}
-    </ol>
   );
 }
 

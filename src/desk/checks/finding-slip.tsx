@@ -13,24 +13,24 @@ const reasons = ['Meant so', 'Already in the rough', 'Too small to see', 'Not a 
 export interface FindingSlipProps {
   readonly session: Session;
   readonly listed: Listed;
-  /** With its drawing's number before it. */
-  readonly numbered: boolean;
 }
 
-export function FindingSlip({ session, listed, numbered }: FindingSlipProps): JSX.Element {
+export function FindingSlip({ session, listed }: FindingSlipProps): JSX.Element {
   const desk = checksOf(session);
   const { finding, standing } = listed;
   const inHand = desk.chosen.value === finding.key;
   const place = useRef<HTMLLIElement>(null);
   useEffect(() => {
-    // It moves to the top of the list when its drawing comes on the paper.
+    // It was gone to by a key or by Next, and may be out of view.
     if (inHand) place.current?.scrollIntoView({ block: 'nearest' });
   }, [inHand]);
   const drawing = drawingOf(session.shot.value, finding);
+  const here = desk.here.value;
+  const isHere = here?.level === finding.level && here.drawing === finding.drawing;
   return (
     <li
       ref={place}
-      class={inHand ? 'finding in-hand' : 'finding'}
+      class={['finding', inHand && 'in-hand', isHere && 'here'].filter(Boolean).join(' ')}
       data-check={finding.check}
       data-drawing={finding.drawing}
     >
@@ -43,17 +43,13 @@ export function FindingSlip({ session, listed, numbered }: FindingSlipProps): JS
           else desk.goTo(finding);
         }}
       >
-        {numbered && (
-          <span class="finding-number">
-            <Mark drawing={drawing ?? { label: finding.drawing, takes: [] }} size={16} />
-            <span class="unseen">Drawing {finding.drawing}</span>
-          </span>
-        )}
+        <span class="finding-number">
+          <Mark drawing={drawing ?? { label: finding.drawing, takes: [] }} size={16} />
+          <span class="unseen">Drawing {finding.drawing}</span>
+        </span>
         <span>
           {sentence(finding.message)}
-          {numbered && session.shot.value.levels.length > 1 && (
-            <span class="finding-facts">{finding.level}</span>
-          )}
+          {session.shot.value.levels.length > 1 && <span class="finding-facts">{finding.level}</span>}
           {standing === 'noted' && <span class="finding-facts">is a note</span>}
           {listed.standing === 'dismissed' && (
             <span class="finding-facts">

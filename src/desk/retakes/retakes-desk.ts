@@ -4,12 +4,15 @@ import { sentenceOf } from '../../error/sentence.ts';
 import type { Box } from '../../line/picture.ts';
 import type { Redrawn } from '../../line/redrawn.ts';
 import type { NoteState } from '../../note/entry.ts';
+import { middleOf } from '../../note/field-place.ts';
 import { measuringShelf } from '../../shelf/kept-measures.ts';
 import { drawingKey, drawingOf } from '../../shot/drawing-ref.ts';
 import type { ImageRef } from '../../shot/model.ts';
+import { bringIntoView } from '../bring-into-view.ts';
 import { fixesOf } from '../fixes/fixes-desk.ts';
 import type { Way } from '../model.ts';
 import { notesOf } from '../notes/notes-desk.ts';
+import { placementOfNote, toPaper } from '../notes/place.ts';
 import { perSession } from '../per-session.ts';
 import type { Session } from '../session.ts';
 import { placeKey } from '../spread.ts';
@@ -164,6 +167,9 @@ function openRetakes(session: Session): RetakesDesk {
         byHand.value = undefined;
         if (item.takes) session.act({ do: 'way', way: 'clean' });
       });
+      const { level, image = '', sizePx, box } = item.row;
+      const placement = placementOfNote(session.shot.peek(), { level, image, sizePx }, item.drawing);
+      bringIntoView(session, toPaper(placement, middleOf(box)), Math.max(box[2], box[3]) / 2);
     },
     goOn() {
       const next = nextWaiting(items.peek(), chosen.peek());

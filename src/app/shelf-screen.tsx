@@ -6,6 +6,7 @@ import { Later } from '../desk/later.tsx';
 import { TableSettings } from '../desk/table-settings.tsx';
 import type { OfflineReady } from '../sync/update.ts';
 import { expectDrop, filesOfDrop } from './drop.ts';
+import { FirstSteps } from './first-steps.tsx';
 import type { Home } from './home.ts';
 import { KeptHere } from './kept-here.tsx';
 import { SampleProgress } from './sample-progress.tsx';
@@ -53,18 +54,24 @@ export function ShelfScreen({ home, samples, studio, offer, offline }: ShelfScre
           Fairpeg
         </h1>
         <StudioSign studio={studio} />
+        {!empty && (
+          <a class="button" href="#/today">
+            <Icon name="list" /> Today
+          </a>
+        )}
         {!empty && <TakeIn offer={offer} />}
         <button
           type="button"
           class="tool"
-          aria-label="Hand, light and keys"
-          title="Hand, light and keys"
+          aria-label="Who I am, hand, light and keys"
+          title="Who I am, hand, light and keys"
           aria-expanded={settings.value}
           onClick={() => {
             settings.value = !settings.value;
           }}
         >
           <Icon name="table" />
+          Table
         </button>
       </header>
       {settings.value && <TableSettings />}
@@ -84,6 +91,7 @@ export function ShelfScreen({ home, samples, studio, offer, offline }: ShelfScre
           the app open, it goes on trying.
         </p>
       )}
+      {!empty && <FirstSteps />}
       <SampleProgress samples={samples} />
       {empty ? (
         <Empty offer={offer} samples={samples} />

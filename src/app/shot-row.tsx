@@ -44,18 +44,21 @@ const ways = [
   {
     what: 'take in',
     icon: 'in',
+    word: 'Take in',
     label: (shot: string) => `Take more drawings into ${shot}`,
     title: 'Take more drawings or newer takes into this shot',
   },
   {
     what: 'write out',
     icon: 'out',
+    word: 'Write out',
     label: (shot: string) => `Write out ${shot}`,
     title: 'Write the shot out as a zip',
   },
   {
     what: 'remove',
     icon: 'bin',
+    word: 'Take off',
     label: (shot: string) => `Take ${shot} off the shelf`,
     title: 'Take the shot off the shelf',
   },
@@ -107,7 +110,7 @@ export function ShotRow({ home, shot, offer, atStudio }: ShotRowProps): JSX.Elem
         ))}
       </a>
       <div class="shot-tools">
-        {ways.map(({ what, icon, label, title }) => (
+        {ways.map(({ what, icon, word, label, title }) => (
           <button
             key={what}
             type="button"
@@ -120,6 +123,7 @@ export function ShotRow({ home, shot, offer, atStudio }: ShotRowProps): JSX.Elem
             }}
           >
             <Icon name={icon} />
+            {word}
           </button>
         ))}
       </div>

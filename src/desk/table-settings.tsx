@@ -1,6 +1,7 @@
-/** Hand, light, keys and name of this tablet. Used on both screens. */
+/** Who works here, hand, light, pen and keys of this tablet. Used on both screens. */
 import type { JSX } from 'preact';
 import { setTable, type Table, table } from './table.ts';
+import { WhoIAm } from './who-i-am.tsx';
 
 interface ChoiceProps<T extends string> {
   readonly legend: string;
@@ -28,6 +29,7 @@ export function TableSettings(): JSX.Element {
   const { hand, light, keys, penButton } = table.value;
   return (
     <div class="table-settings">
+      <WhoIAm />
       <Choice<Table['hand']>
         legend="I draw with"
         value={hand}

@@ -15,6 +15,8 @@ export interface Table {
   readonly penButton: 'the last drawing' | 'the other layer';
   /** Somebody came back from paper alone by an edge: it need not be told again. */
   readonly edgeKnown: boolean;
+  /** Somebody said who works here, or that the first words were read. */
+  readonly whoAsked: boolean;
 }
 
 const first: Table = {
@@ -24,6 +26,7 @@ const first: Table = {
   cautionRead: false,
   penButton: 'the last drawing',
   edgeKnown: false,
+  whoAsked: false,
 };
 const tableSignal = signal<Table>(first);
 const personSignal = signal<Person>({ id: '', name: '', role: 'director' });
@@ -31,6 +34,15 @@ const personSignal = signal<Person>({ id: '', name: '', role: 'director' });
 export const table: ReadonlySignal<Table> = tableSignal;
 /** Who edits on this tablet; the name is empty until somebody gives one. */
 export const person: ReadonlySignal<Person> = personSignal;
+
+const passSignal = signal(false);
+/** The studio's pass says who works here: nobody sets it on the tablet. */
+export const heldByPass: ReadonlySignal<boolean> = passSignal;
+
+export function holdByPass(passed: Person): void {
+  passSignal.value = true;
+  setPerson(passed);
+}
 
 let keep: ((key: string, value: unknown) => void) | undefined;
 

@@ -1,6 +1,6 @@
 /** This tablet's tie to the studio: sync is fetched after the shelf stands, and pictures are made in intake's worker. */
 import { effect, type ReadonlySignal, signal } from '@preact/signals';
-import { setPerson } from '../../desk/table.ts';
+import { holdByPass } from '../../desk/table.ts';
 import type { ImageMaker } from '../../intake/types.ts';
 import type { Shelf } from '../../shelf/types.ts';
 import type { Sync } from '../../sync/sync.ts';
@@ -36,7 +36,7 @@ export function openStudio(shelf: Shelf): Studio {
     });
     // Who writes here is who holds the pass.
     effect(() => {
-      if (opened.person.value) setPerson(opened.person.value);
+      if (opened.person.value) holdByPass(opened.person.value);
     });
     sync.value = opened;
   }

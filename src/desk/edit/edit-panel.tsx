@@ -6,11 +6,11 @@ import { addPanel } from '../extensions.ts';
 import { Mark } from '../mark.tsx';
 import { StateEditor } from '../progress/state-editor.tsx';
 import type { Session } from '../session.ts';
+import { WriterName } from '../writer-name.tsx';
 import { ChartEditor } from './chart-editor.tsx';
 import { ExposureEditor } from './exposure-editor.tsx';
 import { RoleEditor } from './role-editor.tsx';
 import { ShotEditor } from './shot-editor.tsx';
-import { WriterName } from './writer-name.tsx';
 
 function EditPanel({ session }: { session: Session }): JSX.Element {
   const { level: levelName, drawing: label } = session.model.value;

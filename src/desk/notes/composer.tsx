@@ -1,9 +1,9 @@
 /** The note in the works: what it says, what it is about, the drawings it holds for. Kept as it is typed. */
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
-import { WriterName } from '../edit/writer-name.tsx';
 import type { Session } from '../session.ts';
 import { person } from '../table.ts';
+import { WriterName } from '../writer-name.tsx';
 import { abouts, type Draft, runOf, strokesOf } from './draft.ts';
 import { notesOf } from './notes-desk.ts';
 import { Scrawl } from './scrawl.tsx';

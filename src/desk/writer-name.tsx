@@ -1,7 +1,7 @@
-/** Who edits here; asked once, lightly, never in the way. */
+/** Who edits here; asked lightly, never in the way. */
 import type { JSX } from 'preact';
-import { person, setPerson } from '../table.ts';
-import { TypedField } from '../typed-field.tsx';
+import { person, setPerson } from './table.ts';
+import { TypedField } from './typed-field.tsx';
 
 export function WriterName(): JSX.Element {
   return (

@@ -228,7 +228,7 @@ const known: Command[] = [
     word: 'Part',
     group: 'Run',
     icon: 'part',
-    key: 'Shift+S',
+    key: 'Shift+L',
     run: toggleStrip('part'),
     on: ({ strip, model }) =>
       strip.value === 'part' || model.value.part !== undefined || model.value.pace !== 1,

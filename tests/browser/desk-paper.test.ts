@@ -68,7 +68,7 @@ test('the paper takes two thirds of a tablet lying, and stands still whatever wa
         'Shift+W',
         'i',
         'i',
-        'Shift+S',
+        'Shift+L',
         'Escape',
         'h',
         'h',

@@ -224,7 +224,7 @@ const known: Command[] = [
   },
   {
     id: 'part',
-    label: 'Play a part, or slower',
+    label: 'Play or loop a part, or slower',
     word: 'Part',
     group: 'Run',
     icon: 'part',

@@ -76,8 +76,8 @@ export function findBetween(
 
 function lateParts({ parts }: Spacing, chart: number, { samples }: Results['drawing'], to: Tolerances) {
   const linePx = samples.x.length * samples.stepPx;
-  return parts.filter(({ measured, movePx, lengthPx }) => {
-    const off = Math.abs(measured - chart);
+  return parts.filter(({ measured, error, movePx, lengthPx }) => {
+    const off = Math.abs(measured - chart) - error;
     return off > to.spacingPart && off * movePx > to.spacingPartPx && lengthPx > LEAST_PART * linePx;
   });
 }

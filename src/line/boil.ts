@@ -5,7 +5,7 @@ import { patchesOf } from './patches.ts';
 import type { Box } from './picture.ts';
 import type { Refused } from './refused.ts';
 import type { LineSamples } from './samples.ts';
-import { settlePatch } from './settle-patch.ts';
+import { nearestOnLine, settlePatch } from './settle-patch.ts';
 import { quantile } from './statistics.ts';
 
 export interface Boil {
@@ -59,7 +59,13 @@ export function measureBoil(
   const diagonalPx = Math.max(60, Math.hypot(width, height));
   const target = targetOf(to, diagonalPx);
   const whole = patchesOf(from, 10 * diagonalPx, 1, 1)[0]!;
-  const placed = settlePatch(from, whole, target, STAY, diagonalPx, true);
+  const settling = {
+    widestPx: Math.max(6, 0.014 * diagonalPx),
+    narrowestPx: Math.max(2, 0.003 * diagonalPx),
+    rigidRounds: 8,
+    affineRounds: 0,
+  };
+  const placed = settlePatch(from, whole, target, STAY, settling);
   const off = new Float32Array(from.x.length).fill(Number.NaN);
   const wider = new Float32Array(from.x.length).fill(Number.NaN);
   const reachPx = Math.max(6, 0.012 * diagonalPx);
@@ -69,7 +75,7 @@ export function measureBoil(
   const travelPx: number[] = [];
   const patches: { bbox: Box; sumSqPx2: number; samples: number }[] = [];
   for (const patch of patchesOf(from, PART * diagonalPx, 0.5, 1)) {
-    const { move } = settlePatch(from, patch, target, placed.move, diagonalPx, true);
+    const { move } = settlePatch(from, patch, target, placed.move, settling);
     const [px, py] = movePoint(move, patch.x, patch.y);
     travelPx.push(Math.hypot(px - patch.x, py - patch.y));
     let [sumSqPx2, samples] = [0, 0];
@@ -78,12 +84,7 @@ export function measureBoil(
       asked++;
       const [x, y] = movePoint(move, from.x[i]!, from.y[i]!);
       const tangent = moveDirection(move, from.tangentRad[i]!);
-      const j = target.index.nearest(
-        x,
-        y,
-        reachPx,
-        (k) => Math.abs(Math.cos(to.tangentRad[k]! - tangent)) > 0.8,
-      );
+      const j = nearestOnLine(target, x, y, tangent, reachPx);
       if (j < 0) continue;
       found++;
       off[i] = -Math.sin(to.tangentRad[j]!) * (to.x[j]! - x) + Math.cos(to.tangentRad[j]!) * (to.y[j]! - y);

@@ -1,100 +1,189 @@
+import { type Choice, chooseTogether } from './choose-together.ts';
+import { foundBack } from './found-back.ts';
+import { guessMoves, looksOf } from './guess-moves.ts';
 import { directionOf, type LineMap, lineMap, mapDistance } from './line-map.ts';
-import { alter, type Move, moveDirection, movePoint, STAY, turn, turnOf } from './move.ts';
-import { type Patch, patchesOf } from './patches.ts';
-import { PointIndex } from './point-index.ts';
+import { type Move, moveDirection, movePoint, turnOf } from './move.ts';
+import type { Patch } from './patches.ts';
 import type { LineSamples } from './samples.ts';
-import { settlePatch } from './settle-patch.ts';
+import { type Search, searchMove } from './search-move.ts';
+import { type PatchMove, settlePatch } from './settle-patch.ts';
 
-/** A drawing ready to be searched: its maps and its points. */
-export interface Target {
-  readonly samples: LineSamples;
-  readonly map: LineMap;
-  readonly index: PointIndex;
+/** A drawing ready to be searched. */
+export function targetOf(samples: LineSamples, diagonalPx: number): LineMap {
+  return lineMap(samples, Math.max(1, diagonalPx / 200), 0.06 * diagonalPx);
 }
 
-export function targetOf(samples: LineSamples, diagonalPx: number): Target {
-  return {
-    samples,
-    map: lineMap(samples, Math.max(1, diagonalPx / 300), 0.05 * diagonalPx),
-    index: new PointIndex(samples.x, samples.y, Math.max(4, diagonalPx / 100)),
-  };
+/** Where a piece of the in-between lies in the drawing before it and in the one after it. */
+interface Pair {
+  readonly a: Move;
+  readonly b: Move;
 }
 
-/** A patch's fit to a target. */
-export interface PatchMove {
-  readonly move: Move;
-  /** Share of the patch's points that lie on a line of the target. */
-  readonly onLine: number;
-  /** Root mean square distance of those, px. */
-  readonly residualPx: number;
-  /** Variance of the centre's place per px² of residual: xx, xy, yy. Large along a line that can slide. */
-  readonly spread: readonly [xx: number, xy: number, yy: number];
-}
-
-interface Search {
-  /** Shifts tried either way, as a share of the drawing's diagonal, and their step. */
-  readonly reach: number;
-  readonly step: number;
-  readonly turnRad: number;
-  readonly turnStepRad: number;
-}
-
-// Each level starts where the coarser one ended. Reaches are what a full-body move between neighbouring
-// extremes spans; a larger one costs time and invites a wrong limb, a smaller one loses fast parts. The small
-// step was tried at 0.007 as well: no nearer to the sample shots' charts (off by 0.006 in the middle at either).
-const WHOLE: Search = { reach: 0.36, step: 0.03, turnRad: 1.6, turnStepRad: 0.16 };
-const LARGE: Search = { reach: 0.14, step: 0.014, turnRad: 0.9, turnStepRad: 0.15 };
-const SMALL: Search = { reach: 0.05, step: 0.01, turnRad: 0.45, turnStepRad: 0.11 };
-/** What a move to the edge of its search costs, against a point wholly off the line at 1. Keeps twins apart. */
-const RESTRAINT = 0.06;
+/** Pairs of moves weighed for each patch. */
+const CHOICES = 14;
+/** Cost of a patch that lies nowhere near a line, in either drawing, is 1. A move as large as the drawing costs this. */
+const RESTRAINT = 0.04;
+/** What it costs when the patch does not lie between its two places. */
+const ASTRAY = 0.25;
+/** What it costs when two neighbours part, each. */
+const PARTING = 0.12;
+/** Neighbours whose moves differ by this much at the place between them have parted, as a share of the diagonal. */
+const PARTED = 0.05;
+const SWEEPS = 3;
+/** A patch that costs more than this, in either drawing, was not found there. */
+const LOST = 0.35;
+/** Lost patches this near are taken for one limb, as a share of the diagonal. */
+const LIMB = 0.12;
+/** How far: what a limb may swing beyond the body. */
+const ROUND: Search = { reach: 0.14, step: 0.014, turnRad: 0.9, turnStepRad: 0.15 };
 
 /**
- * Where each patch of a drawing lies in another: the whole drawing first, then large pieces, then the
- * patches, each searched on directional distance maps from its parents' moves, neighbours' moves tried too
- * (propagation, Barnes et al. 2009), and settled by closest points (see `settle-patch.ts`).
+ * Where each patch of a drawing lies in the two drawings that it is between. The moves that explain the whole and its
+ * parts come first (`guessMoves`); then every patch takes the pair of them that fits both drawings, that leaves it
+ * between its two places, and that its neighbours share. It is settled there, and what it found is offered to its
+ * neighbours (Barnes et al. 2009), so that what bends is followed from where it bends least. `back` is the share of each patch's line that
+ * comes back to it from both (`foundBack`).
  */
-export function matchPatches(
-  from: LineSamples,
+export function matchBetween(
+  c: LineSamples,
   patches: readonly Patch[],
-  to: Target,
+  a: LineMap,
+  b: LineMap,
   diagonalPx: number,
-): PatchMove[] {
-  const whole = patchesOf(from, 10 * diagonalPx, 1, 160)[0]!;
-  const large = patchesOf(from, 0.2 * diagonalPx, 0.6, 60);
-  const cost = (patch: Patch, move: Move) => costOf(from, patch, to.map, move, 0.03 * diagonalPx);
-  const find = (patch: Patch, starts: readonly Move[], search: Search): Move =>
-    best(
-      distinct(starts, patch, 0.5 * search.reach * diagonalPx, 0.5 * search.turnRad).map((start) =>
-        searchRound(from, patch, to.map, start, search, diagonalPx),
-      ),
-    ).move;
-
-  const wholeMove = find(whole, [STAY], WHOLE);
-  const largeMoves = large.map((patch) => find(patch, [wholeMove], LARGE));
-  let moves = patches.map((patch) => {
-    const parents = large
-      .map((parent, k) => ({
-        move: largeMoves[k]!,
-        distance: Math.hypot(parent.x - patch.x, parent.y - patch.y),
-      }))
-      .sort((p, q) => p.distance - q.distance)
-      .slice(0, 3);
-    return find(patch, [...parents.map(({ move }) => move), wholeMove], SMALL);
-  });
+): { a: PatchMove[]; b: PatchMove[]; back: number[]; neighbours: number[][] } {
+  const looks = looksOf(c, diagonalPx);
+  const toA = guessMoves(c, a, diagonalPx, looks);
+  const toB = guessMoves(c, b, diagonalPx, looks);
   const neighbours = neighboursOf(patches, 0.13 * diagonalPx);
-  for (let round = 0; round < 2; round++) {
-    const before = moves;
-    moves = patches.map((patch, k) => {
-      const own = { move: before[k]!, cost: cost(patch, before[k]!) };
-      const others = neighbours[k]!.map((n) => ({
-        move: before[n]!,
-        // A neighbour's move must do nearly as well to be taken: coherence is worth a little.
-        cost: cost(patch, before[n]!) - 0.02,
-      }));
-      return best([own, ...others]).move;
+  const costs = (tauPx: number) => (patch: Patch, pair: Pair) =>
+    costOf(c, patch, a, pair.a, tauPx) +
+    costOf(c, patch, b, pair.b, tauPx) +
+    strainOf(patch, pair, diagonalPx);
+  const coarse = costs(0.03 * diagonalPx);
+  const choices = patches.map((patch) => {
+    const ofA = toA.map((move) => costOf(c, patch, a, move, 0.03 * diagonalPx));
+    const ofB = toB.map((move) => costOf(c, patch, b, move, 0.03 * diagonalPx));
+    return toA
+      .flatMap((moveA, p) =>
+        toB.map((moveB, q): Choice<Pair> => {
+          const pair = { a: moveA, b: moveB };
+          return { is: pair, cost: ofA[p]! + ofB[q]! + strainOf(patch, pair, diagonalPx) };
+        }),
+      )
+      .sort((p, q) => p.cost - q.cost)
+      .slice(0, CHOICES);
+  });
+  const parting = (k: number, own: Pair, n: number, other: Pair) => {
+    const x = (patches[k]!.x + patches[n]!.x) / 2;
+    const y = (patches[k]!.y + patches[n]!.y) / 2;
+    const apart = apartAt(own.a, other.a, x, y) + apartAt(own.b, other.b, x, y);
+    return PARTING * Math.min(1, apart / (PARTED * diagonalPx));
+  };
+  const settle = (patch: Pick<Patch, 'x' | 'y' | 'probes'>, pair: Pair): Pair => {
+    const wide = {
+      widestPx: 0.025 * diagonalPx,
+      narrowestPx: 0.006 * diagonalPx,
+      rigidRounds: 3,
+      affineRounds: 3,
+    };
+    const at = { x: patch.x, y: patch.y, members: patch.probes };
+    return { a: settlePatch(c, at, a, pair.a, wide).move, b: settlePatch(c, at, b, pair.b, wide).move };
+  };
+  const fine = costs(0.015 * diagonalPx);
+  let pairs = chooseTogether(choices, neighbours, parting);
+  pairs = patches.map((patch, k) => {
+    const settled = settle(patch, pairs[k]!);
+    return coarse(patch, settled) < coarse(patch, pairs[k]!) + 0.02 ? settled : pairs[k]!;
+  });
+  const sweepAll = () => {
+    for (let sweep = 0; sweep < SWEEPS; sweep++) {
+      let changed = false;
+      const order = patches.map((patch, k) => ({ k, cost: fine(patch, pairs[k]!) }));
+      order.sort((p, q) => p.cost - q.cost);
+      for (const { k } of order) {
+        const patch = patches[k]!;
+        const total = (pair: Pair) =>
+          fine(patch, pair) + neighbours[k]!.reduce((sum, n) => sum + parting(k, pair, n, pairs[n]!), 0);
+        let best = { pair: pairs[k]!, cost: total(pairs[k]!) };
+        for (const offered of distinctPairs(
+          neighbours[k]!.map((n) => pairs[n]!),
+          pairs[k]!,
+          patch,
+          0.008 * diagonalPx,
+        )) {
+          if (total(offered) > best.cost + 0.5) continue;
+          for (const pair of [offered, settle(patch, offered)]) {
+            const cost = total(pair);
+            if (cost < best.cost - 0.02) best = { pair, cost };
+          }
+        }
+        if (best.pair !== pairs[k]) changed = true;
+        pairs[k] = best.pair;
+      }
+      if (!changed) break;
+    }
+  };
+  sweepAll();
+  // What no move of the whole explains (a limb) is looked for round where its neighbours went.
+  const isLost = (patch: Patch, k: number) =>
+    costOf(c, patch, a, pairs[k]!.a, 0.015 * diagonalPx) > LOST ||
+    costOf(c, patch, b, pairs[k]!.b, 0.015 * diagonalPx) > LOST;
+  const lost = patches.flatMap((patch, k) => (isLost(patch, k) ? k : []));
+  const found = lost.map((k) => {
+    const { x, y } = patches[k]!;
+    const near = lost.filter((n) => Math.hypot(patches[n]!.x - x, patches[n]!.y - y) < LIMB * diagonalPx);
+    const limb = { x, y, probes: evenOnes([...new Set(near.flatMap((n) => [...patches[n]!.probes]))], 60) };
+    return settle(limb, {
+      a: searchMove(c, limb, a, pairs[k]!.a, ROUND, diagonalPx),
+      b: searchMove(c, limb, b, pairs[k]!.b, ROUND, diagonalPx),
     });
+  });
+  for (const k of lost) {
+    const own = pairs[k]!;
+    let best = { pair: own, cost: fine(patches[k]!, own) };
+    for (const { a: ofA, b: ofB } of found) {
+      for (const pair of [
+        { a: ofA, b: ofB },
+        { a: ofA, b: own.b },
+        { a: own.a, b: ofB },
+      ]) {
+        const cost = fine(patches[k]!, pair);
+        if (cost < best.cost - 0.05) best = { pair, cost };
+      }
+    }
+    pairs[k] = best.pair;
   }
-  return patches.map((patch, k) => settlePatch(from, patch, to, moves[k]!, diagonalPx));
+  if (lost.length > 0) sweepAll();
+  const close = {
+    widestPx: Math.max(5, 0.012 * diagonalPx),
+    narrowestPx: Math.max(2, 0.003 * diagonalPx),
+    rigidRounds: 4,
+    affineRounds: 5,
+  };
+  const settled = {
+    a: patches.map((patch, k) => settlePatch(c, patch, a, pairs[k]!.a, close)),
+    b: patches.map((patch, k) => settlePatch(c, patch, b, pairs[k]!.b, close)),
+  };
+  const totals = patches.map((patch, k) => {
+    const pair = { a: settled.a[k]!.move, b: settled.b[k]!.move };
+    return fine(patch, pair) + neighbours[k]!.reduce((sum, n) => sum + parting(k, pair, n, pairs[n]!), 0);
+  });
+  const back = (map: LineMap, moves: readonly PatchMove[]) =>
+    foundBack(
+      c,
+      patches,
+      map,
+      moves.map(({ move }) => move),
+      totals,
+      diagonalPx,
+    );
+  const [backA, backB] = [back(a, settled.a), back(b, settled.b)];
+  return { ...settled, back: patches.map((_, k) => Math.min(backA[k]!, backB[k]!)), neighbours };
+}
+
+function evenOnes(values: readonly number[], most: number): Uint32Array {
+  const count = Math.min(values.length, most);
+  return Uint32Array.from({ length: count }, (_, k) => values[Math.floor((k * values.length) / count)]!);
 }
 
 /** For each patch, the others with a centre within a distance. */
@@ -106,104 +195,49 @@ export function neighboursOf(patches: readonly Patch[], withinPx: number): numbe
   );
 }
 
-interface Candidate {
-  readonly move: Move;
-  readonly cost: number;
-}
-
-function best(candidates: readonly Candidate[]): Candidate {
-  return candidates.reduce((p, q) => (q.cost < p.cost ? q : p));
-}
-
 /** Mean distance of the patch's probes from like-running line, as a share of `mostPx` (0 on it, 1 far off). */
 function costOf(from: LineSamples, patch: Patch, map: LineMap, move: Move, mostPx: number): number {
   let sum = 0;
   for (const i of patch.probes) {
-    const [x, y] = movePoint(move, from.x[i]!, from.y[i]!);
+    const x = move.xx * from.x[i]! + move.xy * from.y[i]! + move.dx;
+    const y = move.yx * from.x[i]! + move.yy * from.y[i]! + move.dy;
     sum += mapDistance(map, directionOf(moveDirection(move, from.tangentRad[i]!)), x, y, mostPx);
   }
   return sum / (patch.probes.length * mostPx);
 }
 
 /**
- * The best move of a patch within a search: a coarse raster of turns and shifts, then twice the same at half
- * the step round the best. Probes are turned once a turn, in cells of the map; a raster point is given up
- * as soon as it is worse than the best.
+ * A drawing between two others lies between them: on an arc of up to half a circle a place stays within the circle
+ * whose diameter joins its two ends (Thales). Large moves cost a little as well, so that of two twins the near one is
+ * taken.
  */
-function searchRound(
-  from: LineSamples,
-  patch: Patch,
-  map: LineMap,
-  start: Move,
-  search: Search,
-  diagonalPx: number,
-): Candidate {
-  const n = patch.probes.length;
-  const probeX = new Float64Array(n);
-  const probeY = new Float64Array(n);
-  const grids: Float32Array[] = [];
-  const reachPx = search.reach * diagonalPx;
-  let stepPx = search.step * diagonalPx;
-  let turnStep = search.turnStepRad;
-  let shiftSpan = Math.round(reachPx / stepPx);
-  let turnSpan = Math.round(search.turnRad / turnStep);
-  let centre = start;
-  let found: Candidate = { move: start, cost: Infinity };
-  for (let pass = 0; pass < 3; pass++) {
-    const mostPx = Math.max(0.015 * diagonalPx, 1.5 * stepPx);
-    found = { move: centre, cost: Infinity };
-    for (let r = -turnSpan; r <= turnSpan; r++) {
-      const turned = alter(centre, patch.x, patch.y, turn(r * turnStep), 0, 0);
-      for (let k = 0; k < n; k++) {
-        const i = patch.probes[k]!;
-        const [x, y] = movePoint(turned, from.x[i]!, from.y[i]!);
-        probeX[k] = (x - map.left) / map.cellPx;
-        probeY[k] = (y - map.top) / map.cellPx;
-        grids[k] = map.distancePx[directionOf(moveDirection(turned, from.tangentRad[i]!))]!;
-      }
-      for (let v = -shiftSpan; v <= shiftSpan; v++) {
-        const shiftY = (v * stepPx) / map.cellPx;
-        for (let u = -shiftSpan; u <= shiftSpan; u++) {
-          const shiftX = (u * stepPx) / map.cellPx;
-          const strain =
-            pass === 0 ? Math.hypot(u, v) / shiftSpan + Math.abs(r * turnStep) / search.turnRad : 0;
-          const strainCost = RESTRAINT * strain;
-          const giveUp = (found.cost - strainCost) * n * mostPx;
-          let sum = 0;
-          for (let k = 0; k < n && sum < giveUp; k++) {
-            const cx = Math.floor(probeX[k]! + shiftX);
-            const cy = Math.floor(probeY[k]! + shiftY);
-            const inside = cx >= 0 && cy >= 0 && cx < map.columns && cy < map.rows;
-            sum += inside ? Math.min(mostPx, grids[k]![cy * map.columns + cx]!) : mostPx;
-          }
-          if (sum >= giveUp) continue;
-          found = {
-            move: { ...turned, dx: turned.dx + u * stepPx, dy: turned.dy + v * stepPx },
-            cost: sum / (n * mostPx) + strainCost,
-          };
-        }
-      }
-    }
-    centre = found.move;
-    stepPx /= 2;
-    turnStep /= 2;
-    shiftSpan = 2;
-    turnSpan = 2;
-  }
-  return found;
+function strainOf(patch: Patch, { a, b }: Pair, diagonalPx: number): number {
+  const [ax, ay] = movePoint(a, patch.x, patch.y);
+  const [bx, by] = movePoint(b, patch.x, patch.y);
+  const outside =
+    Math.hypot((ax + bx) / 2 - patch.x, (ay + by) / 2 - patch.y) - Math.hypot(bx - ax, by - ay) / 2;
+  const astray = Math.max(0, Math.min(1, outside / (0.06 * diagonalPx)));
+  const way = Math.min(1, Math.hypot(bx - ax, by - ay) / diagonalPx);
+  const turns = Math.abs(turnOf(a)) + Math.abs(turnOf(b));
+  return ASTRAY * astray + RESTRAINT * (way + Math.min(1, turns / 1.6));
 }
 
-/** Starts that put the patch in one place are searched once. */
-function distinct(starts: readonly Move[], patch: Patch, withinPx: number, withinRad: number): Move[] {
-  const kept: { move: Move; at: readonly [number, number] }[] = [];
-  for (const move of starts) {
-    const at = movePoint(move, patch.x, patch.y);
+function apartAt(p: Move, q: Move, x: number, y: number): number {
+  const [px, py] = movePoint(p, x, y);
+  const [qx, qy] = movePoint(q, x, y);
+  return Math.hypot(px - qx, py - qy);
+}
+
+function distinctPairs(pairs: readonly Pair[], own: Pair, patch: Patch, withinPx: number): Pair[] {
+  const kept = [own];
+  for (const pair of pairs) {
     const known = kept.some(
       (other) =>
-        Math.hypot(other.at[0] - at[0], other.at[1] - at[1]) < withinPx &&
-        Math.abs(turnOf(other.move) - turnOf(move)) < withinRad,
+        apartAt(pair.a, other.a, patch.x, patch.y) < withinPx &&
+        apartAt(pair.b, other.b, patch.x, patch.y) < withinPx &&
+        Math.abs(turnOf(pair.a) - turnOf(other.a)) + Math.abs(turnOf(pair.b) - turnOf(other.b)) < 0.15,
     );
-    if (!known) kept.push({ move, at });
+    if (!known) kept.push(pair);
   }
-  return kept.map(({ move }) => move);
+  return kept.slice(1);
 }

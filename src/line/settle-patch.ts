@@ -1,61 +1,78 @@
-import type { PatchMove, Target } from './match-line.ts';
+import { directionOf, type LineMap, mapNearest } from './line-map.ts';
 import { alter, type Move, moveDirection, movePoint, turn } from './move.ts';
-import type { Patch } from './patches.ts';
 import type { LineSamples } from './samples.ts';
 import { solve } from './solve.ts';
 
-/** Rigid rounds first, for place and turn; then affine ones, since flesh and cloth squash and stretch. */
-const RIGID_ROUNDS = 5;
-const AFFINE_ROUNDS = 6;
 /** Lines whose directions differ by more than this are not the same line. */
 const SAME_DIRECTION = Math.cos((35 * Math.PI) / 180);
 /** Holds the affine part back, as a share of full hold: a patch of few lines would shear to please noise. */
 const STIFFNESS = 0.06;
 
+/** A patch's fit to a drawing. */
+export interface PatchMove {
+  readonly move: Move;
+  /** Share of the patch's points that lie on a line of the drawing. */
+  readonly onLine: number;
+  /** Root mean square distance of those, px. */
+  readonly residualPx: number;
+  /** Variance of the centre's place per px² of residual: xx, xy, yy. Large along a line that can slide. */
+  readonly spread: readonly [xx: number, xy: number, yy: number];
+}
+
+export interface Settling {
+  /** Farthest a point looks for its line in the first round and in the last, px. */
+  readonly widestPx: number;
+  readonly narrowestPx: number;
+  /** Rigid rounds first, for place and turn; then affine ones, since flesh and cloth squash and stretch. */
+  readonly rigidRounds: number;
+  readonly affineRounds: number;
+  readonly stiffness?: number;
+}
+
 /**
- * Settles a patch on the target by closest points, distances counted along the target's normal (Chen &
- * Medioni 1991), with falling reach and Cauchy weights so that a hidden or added line does not pull.
- * Damping holds the patch where its line gives no hold along itself. `rigid` leaves the affine rounds out.
+ * Settles some points of a drawing on another's line by closest points, distances counted along the line's normal
+ * (Chen & Medioni 1991), with falling reach and Cauchy weights so that a hidden or added line does not pull.
+ * Damping holds the points where their line gives no hold along itself.
  */
 export function settlePatch(
   from: LineSamples,
-  patch: Patch,
-  to: Target,
+  patch: { readonly x: number; readonly y: number; readonly members: ArrayLike<number> },
+  to: LineMap,
   start: Move,
-  diagonalPx: number,
-  rigid = false,
+  { widestPx, narrowestPx, rigidRounds, affineRounds, stiffness = STIFFNESS }: Settling,
 ): PatchMove {
+  const { members } = patch;
+  const line = to.samples;
   let move = start;
   let onLine = 0;
-  let residualPx = 0;
+  let residualPx = Infinity;
   let spread: PatchMove['spread'] = [Infinity, 0, Infinity];
-  const widest = Math.max(6, 0.014 * diagonalPx);
-  const narrowest = Math.max(2, 0.003 * diagonalPx);
   const row = new Float64Array(6);
-  let directionRad = 0;
-  const runsAlike = (k: number) =>
-    Math.abs(Math.cos(to.samples.tangentRad[k]! - directionRad)) >= SAME_DIRECTION;
-  const rounds = RIGID_ROUNDS + (rigid ? 3 : AFFINE_ROUNDS);
+  const h = new Float64Array(36);
+  const g = new Float64Array(6);
+  const rounds = rigidRounds + affineRounds;
+  const fall = (narrowestPx / widestPx) ** (1 / Math.max(1, 0.75 * rounds));
   for (let round = 0; round < rounds; round++) {
-    const affine = !rigid && round >= RIGID_ROUNDS;
-    const reachPx = Math.max(narrowest, widest * 0.8 ** round);
-    const h = new Float64Array(36);
-    const g = new Float64Array(6);
+    const affine = round >= rigidRounds;
+    const reachPx = Math.max(narrowestPx, widestPx * fall ** round);
+    h.fill(0);
+    g.fill(0);
     const [cx, cy] = movePoint(move, patch.x, patch.y);
     let near = 0;
     let sumSq = 0;
     let radiusSq = 0;
-    for (const i of patch.members) {
-      const [x, y] = movePoint(move, from.x[i]!, from.y[i]!);
+    for (let k = 0; k < members.length; k++) {
+      const i = members[k]!;
+      const x = move.xx * from.x[i]! + move.xy * from.y[i]! + move.dx;
+      const y = move.yx * from.x[i]! + move.yy * from.y[i]! + move.dy;
       const rx = x - cx;
       const ry = y - cy;
       radiusSq += rx * rx + ry * ry;
-      directionRad = moveDirection(move, from.tangentRad[i]!);
-      const j = to.index.nearest(x, y, reachPx, runsAlike);
+      const j = nearestOnLine(to, x, y, moveDirection(move, from.tangentRad[i]!), reachPx);
       if (j < 0) continue;
-      const nx = -Math.sin(to.samples.tangentRad[j]!);
-      const ny = Math.cos(to.samples.tangentRad[j]!);
-      const off = nx * (to.samples.x[j]! - x) + ny * (to.samples.y[j]! - y);
+      const nx = -Math.sin(line.tangentRad[j]!);
+      const ny = Math.cos(line.tangentRad[j]!);
+      const off = nx * (line.x[j]! - x) + ny * (line.y[j]! - y);
       near++;
       sumSq += off * off;
       const weight = 1 / (1 + (off / (0.4 * reachPx)) ** 2);
@@ -67,17 +84,48 @@ export function settlePatch(
       row[5] = ny * ry;
       addTo(h, g, row, weight, off);
     }
-    onLine = near / patch.members.length;
+    onLine = near / members.length;
     residualPx = near > 0 ? Math.sqrt(sumSq / near) : Infinity;
     if (near < 6) break;
-    const turning = ofTurn(h, g);
-    spread = spreadOf(turning.h);
-    const meanSq = radiusSq / patch.members.length;
-    const next = affine ? affineStep(h, g, near, meanSq) : rigidStep(turning.h, turning.g, near, meanSq);
+    const meanSq = radiusSq / members.length;
+    const last = round === rounds - 1;
+    const turning = affine && !last ? undefined : ofTurn(h, g);
+    if (last) spread = spreadOf(turning!.h);
+    const next = affine
+      ? affineStep(h, g, near, meanSq, stiffness)
+      : rigidStep(turning!.h, turning!.g, near, meanSq);
     if (!next) break;
     move = alter(move, patch.x, patch.y, next.linear, next.dx, next.dy);
   }
   return { move, onLine, residualPx, spread };
+}
+
+/** The point of a line nearest to (x, y) that runs in about this direction, −1 without one within `reachPx`. */
+export function nearestOnLine(
+  to: LineMap,
+  x: number,
+  y: number,
+  directionRad: number,
+  reachPx: number,
+): number {
+  let j = mapNearest(to, directionOf(directionRad), x, y, reachPx + to.cellPx);
+  if (j < 0) return -1;
+  const line = to.samples;
+  // The map knows the point nearest to the cell's middle: on along the line to the one nearest to the place.
+  let distSq = (line.x[j]! - x) ** 2 + (line.y[j]! - y) ** 2;
+  for (const step of [1, -1]) {
+    for (let k = j + step; k >= 0 && k < line.x.length; k += step) {
+      const next = (line.x[k]! - x) ** 2 + (line.y[k]! - y) ** 2;
+      if (next >= distSq) break;
+      [j, distSq] = [k, next];
+    }
+  }
+  // Points stand for the line around them: how far apart they are is no distance from it.
+  const [tx, ty] = [Math.cos(line.tangentRad[j]!), Math.sin(line.tangentRad[j]!)];
+  const along = Math.max(0, Math.abs(tx * (x - line.x[j]!) + ty * (y - line.y[j]!)) - 0.6 * line.stepPx);
+  const off = ty * (x - line.x[j]!) - tx * (y - line.y[j]!);
+  if (off * off + along * along > reachPx * reachPx) return -1;
+  return Math.abs(Math.cos(line.tangentRad[j]! - directionRad)) < SAME_DIRECTION ? -1 : j;
 }
 
 /** Adds one point's weighted row to the normal equations; a function of its own, as it is most of the work. */
@@ -85,13 +133,13 @@ function addTo(h: Float64Array, g: Float64Array, row: Float64Array, weight: numb
   for (let p = 0; p < 6; p++) {
     const weighted = weight * row[p]!;
     g[p]! += weighted * off;
-    for (let q = 0; q < 6; q++) h[6 * p + q]! += weighted * row[q]!;
+    for (let q = 0; q <= p; q++) h[6 * p + q]! += weighted * row[q]!;
   }
 }
-
 /** The normal equations of shift and turn alone: a turn is (0, −1, 1, 0) of the affine part. */
 function ofTurn(h: Float64Array, g: Float64Array): { h: Float64Array; g: Float64Array } {
-  const at = (p: number, q: number) => h[6 * p + q]!;
+  // Only one half of the matrix was added up.
+  const at = (p: number, q: number) => h[p >= q ? 6 * p + q : 6 * q + p]!;
   const turned = (p: number) => at(p, 4) - at(p, 3);
   const both = at(4, 4) - at(4, 3) - at(3, 4) + at(3, 3);
   return {
@@ -119,9 +167,10 @@ function rigidStep(h: Float64Array, g: Float64Array, near: number, meanSq: numbe
   return step && { dx: step[0]!, dy: step[1]!, linear: turn(step[2]!) };
 }
 
-function affineStep(h: Float64Array, g: Float64Array, near: number, meanSq: number) {
+function affineStep(h: Float64Array, g: Float64Array, near: number, meanSq: number, stiffness: number) {
   const damped = h.slice();
-  for (let p = 0; p < 6; p++) damped[7 * p]! += p < 2 ? 0.01 * near : STIFFNESS * near * meanSq + 1e-6;
+  for (let p = 0; p < 6; p++) for (let q = p + 1; q < 6; q++) damped[6 * p + q] = h[6 * q + p]!;
+  for (let p = 0; p < 6; p++) damped[7 * p]! += p < 2 ? 0.01 * near : stiffness * near * meanSq + 1e-6;
   const step = solve(damped, g);
   return (
     step && {

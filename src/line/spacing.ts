@@ -1,17 +1,21 @@
 import { arcFraction } from './arc-fraction.ts';
 import { boxOf } from './box.ts';
-import { matchPatches, neighboursOf, type PatchMove, targetOf } from './match-line.ts';
+import { matchBetween, neighboursOf, targetOf } from './match-line.ts';
 import { movePoint, turnOf } from './move.ts';
 import { type Patch, patchesOf } from './patches.ts';
 import type { Box } from './picture.ts';
 import type { Refused } from './refused.ts';
 import type { LineSamples } from './samples.ts';
+import type { PatchMove } from './settle-patch.ts';
 import { quantile, weightedMedian } from './statistics.ts';
+import { thin } from './thin.ts';
 
 interface SpacingPart {
   readonly bbox: Box;
   /** 0 at the first drawing, 1 at the second. */
   readonly measured: number;
+  /** How sure that is: its standard error. */
+  readonly error: number;
   /** How far the part travels from the first to the second, px. */
   readonly movePx: number;
   /** Mid-line of the in-between that belongs to it, px. */
@@ -20,6 +24,8 @@ interface SpacingPart {
 
 export interface Spacing {
   readonly measured: number;
+  /** How sure that is: its standard error, from the fits and from how far the patches agree. */
+  readonly error: number;
   /** Median distance from the straight path between the two, px: an arc, or a stray. */
   readonly offPathPx: number;
   readonly movePx: number;
@@ -27,12 +33,29 @@ export interface Spacing {
   readonly parts: readonly SpacingPart[];
 }
 
+/** Points of a drawing's line that are matched: more finds no more. */
+const MOST_POINTS = 1500;
 /** Under this much motion a place between says nothing: half a px of noise would be a tenth. */
 const LEAST_MOVE_PX = 5;
 /** A patch with less of its line found in either neighbour is hidden, or matched wrongly. */
 const LEAST_ON_LINE = 0.6;
+/** A patch with less of its line found back where it came from shares its place with another, and is in doubt. */
+const LEAST_BACK = 0.5;
+/** With less of the drawing found again than this, what was found may be chance. */
+const LEAST_FOUND = 0.25;
+/** With less than this, it must agree this closely: what is found by chance does not. */
+const ENOUGH_FOUND = 0.45;
+const CLOSE = 0.012;
+/** Where a second set of patches weighs this much against the first, either may be the drawing's own place. */
+const MOST_APART = 0.8;
+/** The same where either set is looser than this: a part with a timing of its own agrees with itself. */
+const APART_IF_LOOSE = 0.55;
+const LOOSE = 0.0135;
 /** Patches whose fractions differ by less than this move together. Lower splits noise into parts. */
 const TOGETHER = 0.06;
+
+/** A place farther from the middle than this (−0.25 to 1.25) is a wrong match. */
+const MOST_BEYOND = 0.75;
 
 /** One patch's path from A to B, as seen from C. */
 interface Reading {
@@ -54,10 +77,10 @@ const LEAST_RESIDUAL_PX = 0.5;
 const MOST_ERROR = 0.08;
 
 /**
- * Where drawing C lies between A and B: each small patch of C is found in A and in B by rigid fits, and its
- * fraction taken along the arc of its centre and the share of its turn, each by its length. The whole is
- * that of most of the moving line; parts are neighbouring patches with one fraction.
- * Refuses when too little moves, or too little of C is found again.
+ * Where drawing C lies between A and B: each small patch of C is found in A and in B (`matchBetween`), and its
+ * fraction taken along the arc of its centre and the share of its turn, each by its length. The whole is that of most
+ * of the moving line; parts are neighbouring patches with one fraction. Refuses, with the reason, when too little
+ * moves or is found again, when two halves lie at two places, or when the fits say too little.
  */
 export function measureSpacing(
   a: LineSamples,
@@ -70,12 +93,25 @@ export function measureSpacing(
   }
   const [, , width, height] = boxOf(c.x, c.y, paper);
   const diagonalPx = Math.max(60, Math.hypot(width, height));
-  const patches = patchesOf(c, 0.075 * diagonalPx, 0.6, 28).filter(({ members }) => members.length >= 8);
-  const toA = matchPatches(c, patches, targetOf(a, diagonalPx), diagonalPx);
-  const toB = matchPatches(c, patches, targetOf(b, diagonalPx), diagonalPx);
-  const all = patches.map((patch, k) => readPatch(c, patch, toA[k]!, toB[k]!));
+  const stride = (samples: LineSamples) => Math.max(1, Math.floor(samples.x.length / MOST_POINTS));
+  const line = thin(c, stride(c));
+  const patches = patchesOf(line, 0.075 * diagonalPx, 0.6, 28).filter(({ members }) => members.length >= 8);
+  const {
+    a: toA,
+    b: toB,
+    back,
+  } = matchBetween(
+    line,
+    patches,
+    targetOf(thin(a, stride(a)), diagonalPx),
+    targetOf(thin(b, stride(b)), diagonalPx),
+    diagonalPx,
+  );
+  const all = patches.map((patch, k) =>
+    back[k]! >= LEAST_BACK ? readPatch(line, patch, toA[k]!, toB[k]!) : undefined,
+  );
   const found = all.filter((reading) => reading !== undefined);
-  if (found.length < 0.25 * patches.length) {
+  if (found.length < LEAST_FOUND * patches.length) {
     return { refused: 'too little of the drawing is found again in its two neighbours' };
   }
   const acrossPx = quantile(
@@ -89,7 +125,8 @@ export function measureSpacing(
     reading &&
     reading.acrossPx >= LEAST_MOVE_PX / 2 &&
     reading.movePx >= LEAST_MOVE_PX &&
-    reading.error <= MOST_ERROR
+    reading.error <= MOST_ERROR &&
+    Math.abs(reading.fraction - 0.5) <= MOST_BEYOND
       ? reading
       : undefined,
   );
@@ -97,12 +134,22 @@ export function measureSpacing(
   if (moving.length === 0)
     return { refused: 'its lines only slide along themselves, which shows no place between' };
   const together = mostTogether(moving);
+  const runnerUp = mostTogether(moving.filter((reading) => !together.includes(reading)));
+  const loose = [together, runnerUp].some((set) => set.length > 0 && errorOf(set, placeOf(set)) > LOOSE);
+  if (weightOf(runnerUp) > (loose ? APART_IF_LOOSE : MOST_APART) * weightOf(together)) {
+    const places = [together, runnerUp].map((set) => placeOf(set).toFixed(2));
+    return {
+      refused: `about half of it lies at ${places.join(' and about half at ')}, so it has no one place`,
+    };
+  }
+  const measured = placeOf(together);
+  const error = errorOf(together, measured);
+  const mostError = found.length < ENOUGH_FOUND * patches.length ? CLOSE : MOST_ERROR / 2;
+  if (error > mostError) return { refused: `its place is sure only to ±${error.toFixed(2)}` };
   const weights = together.map(({ weight }) => weight);
   return {
-    measured: weightedMedian(
-      together.map(({ fraction }) => fraction),
-      weights,
-    ),
+    measured,
+    error,
     offPathPx: weightedMedian(
       together.map(({ offPathPx }) => offPathPx),
       weights,
@@ -111,8 +158,31 @@ export function measureSpacing(
       together.map((reading) => reading.movePx),
       weights,
     ),
-    parts: partsOf(c, patches, readings, diagonalPx, paper),
+    parts: partsOf(line, patches, readings, diagonalPx, paper),
   };
+}
+
+const weightOf = (readings: readonly Reading[]): number =>
+  readings.reduce((sum, { weight }) => sum + weight, 0);
+
+function placeOf(readings: readonly Reading[]): number {
+  return weightedMedian(
+    readings.map(({ fraction }) => fraction),
+    readings.map(({ weight }) => weight),
+  );
+}
+
+/**
+ * Standard error of a place: that of the middle fit, and half the spread of the readings. Patches overlap and share
+ * their mistakes, so many of them make neither much surer.
+ */
+function errorOf(readings: readonly Reading[], place: number): number {
+  const ofFit = weightedMedian(
+    readings.map(({ error }) => error),
+    readings.map(({ weight }) => weight),
+  );
+  const square = readings.reduce((sum, { weight, fraction }) => sum + weight * (fraction - place) ** 2, 0);
+  return Math.hypot(ofFit, Math.sqrt(square / weightOf(readings)) / 2);
 }
 
 /** The weightiest set of readings with one fraction: the drawing's own timing when a part has another. */
@@ -186,7 +256,7 @@ function partsOf(
     const group = [first];
     owner.set(first, groups.length);
     for (let k = 0; k < group.length; k++) {
-      const centre = fractionOf(group, readings);
+      const centre = placeOf(group.map((p) => readings[p]!));
       for (const n of neighbours[group[k]!]!) {
         const reading = readings[n];
         if (!reading || owner.has(n)) continue;
@@ -211,29 +281,25 @@ function partsOf(
   }
   return groups
     .map((group, g): SpacingPart => {
+      const own = group.map((k) => readings[k]!);
+      const measured = placeOf(own);
       const points = nearest.get(g) ?? [];
-      const own = points.length > 0 ? points : [...patches[group[0]!]!.members];
+      const line = points.length > 0 ? points : [...patches[group[0]!]!.members];
       return {
         bbox: boxOf(
-          own.map((i) => c.x[i]!),
-          own.map((i) => c.y[i]!),
+          line.map((i) => c.x[i]!),
+          line.map((i) => c.y[i]!),
           paper,
           2,
         ),
-        measured: fractionOf(group, readings),
+        measured,
+        error: errorOf(own, measured),
         movePx: quantile(
-          group.map((k) => readings[k]!.movePx),
+          own.map(({ movePx }) => movePx),
           0.5,
         ),
         lengthPx: points.length * c.stepPx,
       };
     })
     .sort((p, q) => q.lengthPx - p.lengthPx);
-}
-
-function fractionOf(group: readonly number[], readings: readonly (Reading | undefined)[]): number {
-  return weightedMedian(
-    group.map((k) => readings[k]!.fraction),
-    group.map((k) => readings[k]!.weight),
-  );
 }

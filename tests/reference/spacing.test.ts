@@ -150,6 +150,57 @@ describe('spacing', () => {
     expect(Math.abs(found.measured - 0.5)).toBeLessThan(0.02);
   });
 
+  it('says how sure it is: a shaky line less than a steady one', () => {
+    const [steady, shaky] = [0, 1.5].map((shakePx) => spacing(shift(30, 12), 0.5, shakePx).error);
+    expect(steady).toBeGreaterThan(0);
+    expect(steady).toBeLessThan(0.03);
+    expect(shaky).toBeGreaterThan(steady!);
+  });
+
+  it('reads a large drawing, of whose line only each so-many-th point is matched', () => {
+    // Points 12 px apart stand for a line that is looked for within 3 px.
+    const at = (t: number) =>
+      samplesOf(
+        figure().flatMap((points) =>
+          [0, 1].map((copy) => points.map(([x, y]): Point => [6 * x + 9 * copy + 300 * t, 6 * y + 90 * t])),
+        ),
+        2,
+      );
+    const found = measureSpacing(at(0), at(1), at(1 / 3), { width: 4096, height: 2880 });
+    if (isRefused(found)) throw new Error(found.refused);
+    expect(Math.abs(found.measured - 1 / 3)).toBeLessThan(0.01);
+    // All of it moves as one: none of its line is lost.
+    const line = figure().reduce(
+      (sum, points) =>
+        sum +
+        points
+          .slice(1)
+          .reduce((own, p, k) => own + Math.hypot(p[0] - points[k]![0], p[1] - points[k]![1]), 0),
+      0,
+    );
+    expect(found.parts[0]!.lengthPx).toBeGreaterThan(0.8 * 12 * line);
+  });
+
+  it('refuses one place for a drawing of which half lies at another, and says both', () => {
+    const halves: Path = ([x, y], _, t) => [x + 60 * t, y];
+    const pair = (t: number, late: number) =>
+      samplesOf(
+        [0, 1].flatMap((copy) =>
+          figure().map((points) =>
+            points.map((p): Point => {
+              const [x, y] = halves(p, 0, copy === 0 ? t : late);
+              return [x + 700 * copy, y];
+            }),
+          ),
+        ),
+        2,
+      );
+    const found = measureSpacing(pair(0, 0), pair(1, 1), pair(0.5, 0.25), { width: 1400, height: 480 });
+    expect(found).toEqual({
+      refused: expect.stringMatching(/about half of it lies at 0\.(5|25|49|24|26|51)/),
+    });
+  });
+
   it('refuses what hardly moves, and blanks, and says so', () => {
     const still = shift(2, 1);
     expect(measureSpacing(drawing(still, 0), drawing(still, 1), drawing(still, 0.5), PAPER)).toEqual({

@@ -56,7 +56,11 @@ function askSpacing(motion: Motion, tally: Tally): void {
   }
 }
 
-function tallyOf(kinds: readonly MotionKind[], seeds: readonly number[], set: 'tune' | 'judge'): Tally[] {
+export function tallyOf(
+  kinds: readonly MotionKind[],
+  seeds: readonly number[],
+  set: 'tune' | 'judge',
+): Tally[] {
   return kinds.map((kind) => {
     const tally: Tally = {
       kind,

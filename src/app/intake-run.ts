@@ -1,8 +1,19 @@
 /** One intake from offered files to shots on the shelf: looked at, asked, taken in, told. */
 import { type ReadonlySignal, signal } from '@preact/signals';
+import { tabletClock } from '../desk/clock.ts';
+import { person } from '../desk/table.ts';
 import { sentenceOf } from '../error/sentence.ts';
 import type { InputFile, IntakeFile, OddFile } from '../intake/source.ts';
-import type { Answers, ImageMaker, Opened, Plan, Progress, Question, TakenIn } from '../intake/types.ts';
+import type {
+  Answers,
+  BesideFile,
+  ImageMaker,
+  Opened,
+  Plan,
+  Progress,
+  Question,
+  TakenIn,
+} from '../intake/types.ts';
 import type { Picture } from '../line/picture.ts';
 import type { Shelf } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
@@ -119,10 +130,17 @@ export function startIntake({ shelf, newId, into, isNew, files, over }: IntakeNe
     const intake = await room;
     const base = opened && planned(intake, opened, answers).base;
     const retaken = new Map<string, readonly Retaken[]>();
+    const brought = new Map<string, Brought>();
+    const bring = async (shot: Shot, beside: readonly BesideFile[]): Promise<void> => {
+      if (beside.length === 0) return;
+      const { takeBeside } = await import('./take-beside.ts');
+      brought.set(shot.id, await takeBeside(shelf, shot, beside));
+    };
     const taken = await intake.takeIn(plan, {
       maker: await makerOf(),
       keeper: shelf,
       newId,
+      author: () => ({ writer: person.peek(), newId: tabletClock.newId, nowMs: tabletClock.wallMs() }),
       ...(base && { into: base }),
       signal: aborted,
       onProgress: (progress) => {
@@ -133,18 +151,14 @@ export function startIntake({ shelf, newId, into, isNew, files, over }: IntakeNe
         // A stop that came while it was being written.
         if (state.peek().at === 'stopped') state.value = { at: 'stopped', kept };
       },
-      async onNewer(newer) {
-        const { sayArrived } = await import('./say-arrived.ts');
-        await sayArrived(shelf, newId, newer);
-        retaken.set(newer.after.id, retakenIn(newer.before, newer.after));
+      // What a pack says of a shot that is here goes before its takes: they are approved, or not, as it says.
+      async onNewer({ before, after, beside }) {
+        await bring(after, beside);
+        retaken.set(after.id, retakenIn(before, after));
       },
     });
-    const brought = new Map<string, Brought>();
-    for (const { shot, beside } of taken.shots) {
-      if (beside.length === 0) continue;
-      const { takeBeside } = await import('./take-beside.ts');
-      brought.set(shot.id, await takeBeside(shelf, shot, beside));
-    }
+    // A shot that is new is first what it brought with it.
+    for (const { shot, beside } of taken.shots) if (!brought.has(shot.id)) await bring(shot, beside);
     // All is in, also where the stop came too late to keep anything out.
     if (aborted !== stopped.signal) return;
     state.value = { at: 'done', taken, brought, retaken };

@@ -7,7 +7,6 @@ import { Icon } from '../desk/icons.tsx';
 import { Mark } from '../desk/mark.tsx';
 import { person } from '../desk/table.ts';
 import { WaitShape, waitMarkPx } from '../desk/wait-marks.tsx';
-import { applyEntries } from '../note/apply.ts';
 import type { Entry } from '../note/entry.ts';
 import type { FixFinding } from '../note/fix-list.ts';
 import { mergeNotes } from '../note/merge.ts';
@@ -74,7 +73,7 @@ interface ShotRowProps {
 
 export function ShotRow({ home, shot, offer, atStudio }: ShotRowProps): JSX.Element {
   const asked = useSignal<(typeof ways)[number]['what'] | undefined>(undefined);
-  const { shown, done } = useSaid(home, shot);
+  const done = useSaid(home, shot);
   const bytes = home.usage.value?.perShot.get(shot.id);
   const [width, height] = shot.sizePx;
   const facts = [lengthWords(shot), ...(bytes ? [sizeWords(bytes)] : [])].join(' · ');
@@ -83,7 +82,7 @@ export function ShotRow({ home, shot, offer, atStudio }: ShotRowProps): JSX.Elem
       <a class="shot-open" href={hrefOf(shot.id)}>
         <h2>{shot.title}</h2>
         <span class="standing">
-          {standingFor(shown, mostStanding).map(({ drawing, images }) => (
+          {standingFor(shot, mostStanding).map(({ drawing, images }) => (
             <span key={drawing.label} class="standing-drawing">
               <Thumb
                 id={images.map(({ sha256 }) => sha256).join(' ')}
@@ -170,7 +169,7 @@ export function ShotRow({ home, shot, offer, atStudio }: ShotRowProps): JSX.Elem
 }
 
 /** The shot and how far its drawings are, as people said; as it came until that is read. */
-function useSaid(home: Home, shot: Shot): { readonly shown: Shot; readonly done: readonly Done[] } {
+function useSaid(home: Home, shot: Shot): readonly Done[] {
   const entries = useSignal<readonly Entry[]>([]);
   const found = useSignal<readonly FixFinding[]>([]);
   useEffect(() => {
@@ -197,15 +196,13 @@ function useSaid(home: Home, shot: Shot): { readonly shown: Shot; readonly done:
   const said = entries.value;
   return useMemo(() => {
     const notes = mergeNotes(said);
-    const shown = applyEntries(shot, said);
-    const waits = waitsOf(shown, notes, found.value);
-    const done = shown.levels.flatMap((level) =>
+    const waits = waitsOf(shot, notes, found.value);
+    return shot.levels.flatMap((level) =>
       level.drawings.map((drawing) => ({
         drawing,
         state: drawingState(notes, level.name, drawing),
         waits: waits.get(drawingKey({ level: level.name, drawing: drawing.label })),
       })),
     );
-    return { shown, done };
   }, [shot, said, found.value]);
 }

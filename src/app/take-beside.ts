@@ -18,7 +18,7 @@ export async function takeBeside(shelf: Shelf, shot: Shot, beside: readonly Besi
   const { entries, findings, odd } = readPack(shot, beside);
   const had = new Set((await shelf.entries(shot.id)).map(({ id }) => id));
   const fresh = entries.filter(({ id }) => !had.has(id));
-  if (fresh.length > 0) await shelf.addEntries(fresh, false);
+  if (fresh.length > 0) await shelf.addEntries(fresh, 'file');
   if (findings.length > 0) await keepPackFindings(shelf, shot.id, findings);
   return { added: fresh.length, known: entries.length - fresh.length, odd };
 }

@@ -5,7 +5,6 @@ import { useEffect } from 'preact/hooks';
 import { GiveFile } from '../desk/give-file.tsx';
 import { sentenceOf } from '../error/sentence.ts';
 import { fileName } from '../export/file-name.ts';
-import { applyEntries } from '../note/apply.ts';
 import type { Shot } from '../shot/model.ts';
 import type { Home } from './home.ts';
 import { sizeWords } from './sizes.ts';
@@ -71,11 +70,8 @@ async function make(
   signal: AbortSignal,
   told: (share: number) => void,
 ): Promise<File> {
-  const [{ writeShotZip }, entries] = await Promise.all([
-    import('../intake/write-shot.ts'),
-    home.shelf.entries(shot.id),
-  ]);
-  const stream = writeShotZip(applyEntries(shot, entries), (sha256) => home.shelf.file(sha256), {
+  const { writeShotZip } = await import('../intake/write-shot.ts');
+  const stream = writeShotZip(shot, (sha256) => home.shelf.file(sha256), {
     signal,
     onProgress: (doneFiles, totalFiles) => told(doneFiles / Math.max(1, totalFiles)),
   });

@@ -66,7 +66,7 @@ export function DeskScreen({ shelf, clock, shotId, onSession, onTakes, sign }: D
         }
         opened = found;
         if (found) {
-          found.takeIn.value = (files) => onTakes(files, found.ledger.base.peek());
+          found.takeIn.value = (files) => onTakes(files, found.shot.peek());
           arrive(found);
         }
         session.value = found;

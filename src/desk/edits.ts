@@ -3,7 +3,6 @@ import type { Body } from '../note/entry.ts';
 import { drawingLabelled } from '../shot/drawing-ref.ts';
 import type { Chart, Exposure, Level, Role, Shot } from '../shot/model.ts';
 
-/** What the shot says of itself; it has no entries, so an edit replaces it. */
 export interface ShotFacts {
   readonly title: string;
   readonly fps: number;
@@ -19,7 +18,6 @@ export interface Edit {
    * has no opposite to write, such as a note; `bodies` and `back` are empty then.
    */
   readonly said?: readonly string[];
-  readonly facts?: { readonly to: ShotFacts; readonly from: ShotFacts };
 }
 
 export function reversed(edit: Edit): Edit {
@@ -28,7 +26,6 @@ export function reversed(edit: Edit): Edit {
     bodies: edit.back,
     back: edit.bodies,
     ...(edit.said && { said: edit.said }),
-    ...(edit.facts && { facts: { to: edit.facts.from, from: edit.facts.to } }),
   };
 }
 
@@ -105,11 +102,18 @@ export function exposureEdit(level: Level, exposures: readonly Exposure[], says:
 
 export function factsEdit(shot: Shot, to: ShotFacts): Edit | undefined {
   if (to.title === shot.title && to.fps === shot.fps && !shot.fpsGuessed) return undefined;
+  const isTitle = to.title !== shot.title;
+  const isRate = to.fps !== shot.fps || shot.fpsGuessed;
+  // Only what changed: a title that somebody else changes meanwhile stays.
+  const body = ({ title, fps }: { title: string; fps: number | null }): Body => ({
+    kind: 'shot',
+    ...(isTitle && { title }),
+    ...(isRate && { fps }),
+  });
   return {
     says: to.fps === shot.fps ? 'The title is changed' : `The shot runs at ${to.fps} frames a second`,
-    bodies: [],
-    back: [],
-    facts: { to, from: { title: shot.title, fps: shot.fps } },
+    bodies: [body(to)],
+    back: [body({ title: shot.title, fps: shot.fpsGuessed ? null : shot.fps })],
   };
 }
 

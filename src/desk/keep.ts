@@ -19,13 +19,11 @@ export interface Kept {
 }
 
 const finite = v.pipe(v.number(), v.finite());
-const facts = v.object({ title: v.string(), fps: finite });
 const editSchema = v.object({
   says: v.string(),
   bodies: v.array(bodySchema),
   back: v.array(bodySchema),
   said: v.optional(v.array(v.string())),
-  facts: v.optional(v.object({ to: facts, from: facts })),
 });
 const historySchema = v.object({ done: v.array(editSchema), undone: v.array(editSchema) });
 const cameraSchema = v.object({

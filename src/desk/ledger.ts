@@ -4,14 +4,14 @@
  */
 import { computed, type ReadonlySignal, signal, untracked } from '@preact/signals';
 import { sentenceOf } from '../error/sentence.ts';
-import { applyEntries } from '../note/apply.ts';
 import { latestStamp, tick } from '../note/clock.ts';
 import type { Body, Entry, Person, Stamp } from '../note/entry.ts';
 import { type Answer, may } from '../note/may.ts';
 import { mergeNotes, type Notes } from '../note/merge.ts';
+import { makesShot, shotOf, withoutPictures } from '../note/shot-of.ts';
 import { union } from '../note/union.ts';
 import type { Shelf } from '../shelf/types.ts';
-import type { Shot } from '../shot/model.ts';
+import type { ImageRef, Shot } from '../shot/model.ts';
 import type { Clock } from './clock.ts';
 import { type Edit, reversed } from './edits.ts';
 import { entriesInHaste } from './entries-in-haste.ts';
@@ -21,8 +21,6 @@ export type Saved = 'saved' | 'saving' | 'not saved';
 
 export interface Ledger {
   readonly shot: ReadonlySignal<Shot>;
-  /** The shot as it lies on the shelf, without what the entries say. */
-  readonly base: ReadonlySignal<Shot>;
   readonly entries: ReadonlySignal<readonly Entry[]>;
   /** What the entries say of notes, findings and drawings; merged once for all who read it. */
   readonly notes: ReadonlySignal<Notes>;
@@ -59,7 +57,10 @@ export interface LedgerStart {
   readonly shelf: Shelf;
   readonly clock: Clock;
   readonly person: () => Person;
-  readonly base: Shot;
+  /** As the shelf shows it. */
+  readonly start: Shot;
+  /** Its pictures that are not on this tablet. */
+  readonly lacking: readonly ImageRef[];
   readonly entries: readonly Entry[];
   readonly history: History;
 }
@@ -67,31 +68,42 @@ export interface LedgerStart {
 /** How soon a failed write is tried again: doubling from the first to the last. */
 const RETRY_MS = { first: 2000, last: 60_000 } as const;
 
-export function openLedger({ shelf, clock, person, base, entries, history }: LedgerStart): Ledger {
-  const baseSignal = signal(base);
+export function openLedger({ shelf, clock, person, start, lacking, entries, history }: LedgerStart): Ledger {
+  const lackingSignal = signal(lacking);
   const keptSignal = signal(entries);
-  const haste = entriesInHaste(base.id);
+  const haste = entriesInHaste(start.id);
   const known = new Set(entries.map(({ id }) => id));
   const waiting = signal<readonly Entry[]>(haste.read().filter(({ id }) => !known.has(id)));
-  const factsWait = signal(false);
   const historySignal = signal(history);
   const trouble = signal('');
   const writing = signal(0);
   const all = computed(() => union(keptSignal.value, waiting.value));
-  const shot = computed(() => applyEntries(baseSignal.value, all.value));
+  /** Another set only when something is said of the shot itself, so that a note does not make it anew. */
+  const paper = computed<readonly Entry[]>((): readonly Entry[] => {
+    const now = all.value.filter(makesShot);
+    const before = paperBefore;
+    const isSame = now.length === before.length && now.every((entry, n) => entry === before[n]);
+    paperBefore = isSame ? before : now;
+    return paperBefore;
+  });
+  let paperBefore: readonly Entry[] = [];
+  const whole = computed(() => shotOf(start.id, paper.value) ?? start);
+  const shot = computed(() =>
+    withoutPictures(whole.value, new Set(lackingSignal.value.map(({ sha256 }) => sha256))),
+  );
   const saved = computed<Saved>(() =>
     trouble.value ? 'not saved' : writing.value > 0 || waiting.value.length > 0 ? 'saving' : 'saved',
   );
   let stamp: Stamp = latestStamp([...entries, ...waiting.peek()].map((entry) => entry.stamp));
 
   const stopWatching = shelf.onChange((change) => {
-    if (change.shotId === undefined || change.shotId === base.id) void reread();
+    if (change.shotId === undefined || change.shotId === start.id) void reread();
   });
 
   async function reread(): Promise<void> {
     try {
-      const [freshBase, fresh] = await Promise.all([shelf.shot(base.id), shelf.entries(base.id)]);
-      if (freshBase && !factsWait.value) baseSignal.value = freshBase;
+      const [stillLacking, fresh] = await Promise.all([shelf.lacking(start.id), shelf.entries(start.id)]);
+      if (!sameImages(stillLacking, lackingSignal.value)) lackingSignal.value = stillLacking;
       keptSignal.value = union(keptSignal.value, fresh);
       stamp = latestStamp([stamp, ...fresh.map((entry) => entry.stamp)]);
     } catch (error) {
@@ -111,7 +123,7 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
     const saidAt = Math.max(0, Math.floor(clock.wallMs()));
     const made = bodies.map((body, index): Entry => {
       stamp = tick(stamp, clock.wallMs());
-      return { v: 1, id: ids[index] ?? clock.newId(), shot: base.id, writer, stamp, saidMs: saidAt, body };
+      return { v: 1, id: ids[index] ?? clock.newId(), shot: start.id, writer, stamp, saidMs: saidAt, body };
     });
     waiting.value = [...waiting.value, ...made];
     void flush();
@@ -135,11 +147,6 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
   }
 
   function apply(edit: Edit): void {
-    if (edit.facts) {
-      const { fpsGuessed: _, ...known } = baseSignal.value;
-      baseSignal.value = { ...known, ...edit.facts.to };
-      factsWait.value = true;
-    }
     if (edit.bodies.length > 0) add(edit.bodies);
     else void flush();
   }
@@ -162,25 +169,13 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
 
   async function flushOnce(): Promise<void> {
     const batch = waiting.value;
-    const facts = factsWait.value ? baseSignal.value : undefined;
-    if (batch.length === 0 && !facts) return;
+    if (batch.length === 0) return;
     writing.value += 1;
     try {
-      if (batch.length > 0) {
-        await shelf.addEntries(batch, false);
-        haste.drop(batch);
-        keptSignal.value = union(keptSignal.value, batch);
-        waiting.value = waiting.value.filter((entry) => !batch.includes(entry));
-      }
-      if (facts) {
-        const { title, fps } = facts;
-        // Newer drawings may have come while this waited; they stay.
-        await shelf.changeShot(base.id, (now = facts) => {
-          const { fpsGuessed: _, ...known } = now;
-          return { ...known, title, fps };
-        });
-        if (baseSignal.value === facts) factsWait.value = false;
-      }
+      await shelf.addEntries(batch, 'here');
+      haste.drop(batch);
+      keptSignal.value = union(keptSignal.value, batch);
+      waiting.value = waiting.value.filter((entry) => !batch.includes(entry));
       trouble.value = '';
       retryMs = RETRY_MS.first;
       cancelRetry?.();
@@ -197,7 +192,6 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
 
   return {
     shot,
-    base: baseSignal,
     entries: all,
     notes: computed(() => mergeNotes(all.value)),
     history: historySignal,
@@ -241,3 +235,6 @@ export function openLedger({ shelf, clock, person, base, entries, history }: Led
 const withdrawals = ({ said = [] }: Edit): Body[] => said.map((to) => ({ kind: 'withdraw', to }));
 
 const notSaved = 'This tablet could not save your last edits; they are still on this screen.';
+function sameImages(some: readonly ImageRef[], others: readonly ImageRef[]): boolean {
+  return some.length === others.length && some.every(({ sha256 }, n) => sha256 === others[n]?.sha256);
+}

@@ -134,21 +134,23 @@ export interface Session {
 const keepAfterMs = 400;
 
 export async function openSession(shelf: Shelf, clock: Clock, shotId: string): Promise<Session | undefined> {
-  const base = await shelf.shot(shotId);
-  if (!base) return undefined;
-  const [entries, keptState, budgetBytes] = await Promise.all([
+  const start = await shelf.shot(shotId);
+  if (!start) return undefined;
+  const [entries, lacking, keptState, budgetBytes] = await Promise.all([
     shelf.entries(shotId),
+    shelf.lacking(shotId),
     shelf.deskState(shotId),
     paperBudgetBytes(clock.newId),
   ]);
   const haste = inHaste(`desk:${shotId}`);
   // A shot that was taken off the shelf takes its desk along; what was put in haste must not outlive it.
-  const kept = fromKept(base, keptState && (haste.read() ?? keptState));
+  const kept = fromKept(start, keptState && (haste.read() ?? keptState));
   const ledger = openLedger({
     shelf,
     clock,
     person: () => person.value,
-    base,
+    start,
+    lacking,
     entries,
     history: kept.history,
   });
@@ -337,7 +339,7 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
     },
     attach(paper) {
       const [left, whole] = [camera.peek(), fitted];
-      let told = ledger.base.peek().sizePx;
+      let told = ledger.shot.peek().sizePx;
       paper.setPaperSize(told);
       batch(() => {
         stage.value = paper;
@@ -347,10 +349,10 @@ export async function openSession(shelf: Shelf, clock: Clock, shotId: string): P
       const stops = [
         // Newer takes may come while the desk stands, larger ones too.
         effect(() => {
-          const base = ledger.base.value;
-          paper.keepThumbs(imagesOfShot(base));
-          if (base.sizePx.every((edge, n) => edge === told[n])) return;
-          told = base.sizePx;
+          const shot = ledger.shot.value;
+          paper.keepThumbs(imagesOfShot(shot));
+          if (shot.sizePx.every((edge, n) => edge === told[n])) return;
+          told = shot.sizePx;
           paper.setPaperSize(told);
         }),
         effect(() => paper.compare(compare.value)),

@@ -29,7 +29,7 @@ const findingSchema = v.object({
 const findingsSchema = v.object({ v: v.literal(1), findings: v.array(v.unknown()) });
 
 /**
- * Texts to lie beside the drawings of `shot` (as taken in, without edits: those are among the entries). The
+ * Texts to lie beside the drawings of `shot` (as it is shown; what was said of it is among the entries). The
  * findings are those of the newest takes.
  */
 export function packTexts(

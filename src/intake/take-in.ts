@@ -1,4 +1,5 @@
 /** Takes a plan's files onto the shelf: images first, the shot last, so that it is whole at any moment. */
+import type { Author } from '../note/written.ts';
 import type { Shot } from '../shot/model.ts';
 import { each, inLanes } from '../work/lanes.ts';
 import { type BuiltShot, buildShot, needsPixels, type TakenFile } from './build-shot.ts';
@@ -16,13 +17,15 @@ export interface TakeInOptions {
   readonly keeper: ImageKeeper;
   /** Makes the id of a new shot. */
   readonly newId: () => string;
+  /** In whose name newer drawings of a shot that is there are added. */
+  readonly author: () => Author;
   /** The shot to add to; the same one that was given to `planIntake`. */
   readonly into?: Shot;
   readonly signal?: AbortSignal;
   readonly onProgress?: (progress: Progress) => void;
   /** Told of every shot that was kept, at once. */
   readonly onKept?: (shot: Shot) => void;
-  /** Waited for before the shot is kept, so that what is said of newer takes is there when they are. */
+  /** Waited for before the shot is kept, so that what a pack says of its takes is there when they are. */
   readonly onNewer?: (newer: Newer) => Promise<void>;
 }
 
@@ -51,7 +54,7 @@ export async function takeIn(plan: Plan, options: TakeInOptions): Promise<TakenI
     if (!base || added > 0) {
       if (base) await options.onNewer?.({ before: base, after: built, beside: planned.beside });
       // Reading takes minutes; what the studio or another tab brought meanwhile stays.
-      shot = await keeper.changeShot(id, (now = base) => onto(now).shot);
+      shot = await keeper.changeShot(id, (now = base) => onto(now).shot, options.author());
       options.onKept?.(shot);
     }
     shots.push({ shot, added, unchanged, beside: planned.beside });

@@ -1,5 +1,6 @@
 /** The shapes in which intake talks to the rooms around it. */
 import type { Picture } from '../line/picture.ts';
+import type { Author } from '../note/written.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
 import type { ShotFile } from '../shot/shot-json.ts';
 import type { IntakeFile, OddFile } from './source.ts';
@@ -123,8 +124,8 @@ export interface ImageMaker {
 export interface ImageKeeper {
   hasImage(sha256: string): Promise<boolean>;
   keepImage(image: MadeImage): Promise<void>;
-  /** Keeps what `change` makes of the shot as it lies there now, in one write; resolves to it. */
-  changeShot(id: string, change: (now: Shot | undefined) => Shot): Promise<Shot>;
+  /** Keeps what `change` makes of the shot as it lies there now, in one write and in `author`'s name; resolves to it. */
+  changeShot(id: string, change: (now: Shot | undefined) => Shot, author: Author): Promise<Shot>;
   /** The bytes of a kept file. */
   file(sha256: string): Promise<ArrayBuffer | undefined>;
   shot(id: string): Promise<Shot | undefined>;

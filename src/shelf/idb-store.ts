@@ -117,7 +117,8 @@ export function idbStore(name: string, migrations: readonly Migration[] = MIGRAT
         const change = request.transaction;
         if (change === null) return;
         const steps = async (): Promise<void> => {
-          for (const step of migrations.slice(oldVersion)) await step(request.result, change);
+          for (const step of migrations.slice(oldVersion))
+            await step(request.result, () => recordsIn(change.objectStore('kept')));
         };
         steps().catch(() => change.abort());
       };

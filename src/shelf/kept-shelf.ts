@@ -1,12 +1,21 @@
 /**
  * The shelf over any store. Records:
  *
- * `shot/ID` the base shot; `image/SHA` what is known of an image; `file/SHA`, `thumb/SHA`, `flip/SHA` its bytes;
- * `entry/SHOT/ID` an entry; `unsent/ID` the shot of an entry no server acknowledged; `fetched/SHOT/SERVER` how far its
- * entries were fetched; `desk/SHOT` the place;
- * `value/KEY` a small named value; `measure/KEY` what was measured of images (`kept-measures.ts`).
+ * `shot/ID` a shot that lies here, as its entries make it; `paper/SHOT/ID` the entries that make it, once more;
+ * `clock/SHOT` the latest stamp of its entries; `image/SHA` what is known of an image; `file/SHA`, `thumb/SHA`,
+ * `flip/SHA` its bytes; `entry/SHOT/ID` an entry; `desk/SHOT` the place; `value/KEY` a small named value; `measure/KEY`
+ * what was measured of images (`kept-measures.ts`).
+ *
+ * Of entries: `unsent/SHOT/ID` no server acknowledged it; `held/SHOT/ID` nor that, and it goes with its shot only;
+ * `sent/SHOT/ID` one did, and it was not seen there since; `brought/SHOT/ID` it came out of a file;
+ * `seal/SHOT/ID` the server's seal over it; `fetched/SHOT/SERVER` how far they were fetched; `unread/SHOT/ID` what this
+ * version cannot read of them.
  */
 import type { Entry } from '../note/entry.ts';
+import { isOrigin } from '../note/origin.ts';
+import { parseEntry } from '../note/parse.ts';
+import { shotOf } from '../note/shot-of.ts';
+import type { Author } from '../note/written.ts';
 import type { Shot } from '../shot/model.ts';
 import {
   dropImage,
@@ -19,15 +28,35 @@ import {
   sweepImages,
   usageOf,
 } from './kept-images.ts';
-import type { Key, Room, Store, Tabs } from './store.ts';
+import { lackingOf, markUnsent, putEntries, sayChange, shotHere, shotsHere } from './kept-shots.ts';
+import type { Key, Records, Room, Store, Tabs } from './store.ts';
 import { readPicture, type StoredPicture, storePicture } from './stored-picture.ts';
-import { type Change, type Health, type NewImage, type Shelf, ShelfError } from './types.ts';
+import {
+  type Change,
+  type Health,
+  type Mark,
+  type NewImage,
+  type Shelf,
+  ShelfError,
+  type Unread,
+} from './types.ts';
 
 /**
  * Room that drawings leave to notes. A note with strokes is some 10 kB, so this is thousands of them. Higher
  * refuses intakes that would fit.
  */
 const NOTES_RESERVE_BYTES = 20_000_000;
+
+const marks: readonly Mark[] = ['unsent', 'held', 'sent', 'brought'];
+
+const unmark = (records: Records, shotId: string, id: string): void => {
+  for (const mark of marks) records.drop([mark, shotId, id]);
+};
+
+const markedIds = async (records: Records, shotId: string, but?: Mark): Promise<Set<string>> => {
+  const keys = marks.filter((mark) => mark !== but).map((mark) => records.keys([mark, shotId]));
+  return new Set((await Promise.all(keys)).flat().map(lastOf));
+};
 
 export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
   const changeListeners = new Set<(change: Change) => void>();
@@ -70,23 +99,16 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
     }
   };
 
-  async function changeShot(id: string, change: (now: Shot | undefined) => Shot): Promise<Shot> {
-    const { shot, isNew } = await write('strict', async (records) => {
-      const now = await records.get<Shot>(['shot', id]);
-      const shot = change(now);
-      if (shot === now) return { shot, isNew: false };
-      const kept = new Set((await records.keys(['image'])).map(lastOf));
-      const missing = [...hashesOf(shot)].filter((sha) => !kept.has(sha)).length;
-      if (missing > 0) {
-        throw new ShelfError(
-          'missing',
-          `${missing} of the drawings of “${shot.title}” are not kept on this tablet; nothing was changed: take the shot in again.`,
-        );
-      }
-      records.put(['shot', id], shot);
-      return { shot, isNew: true };
-    });
-    if (isNew) changed({ kind: 'shots', shotId: id });
+  async function changeShot(
+    id: string,
+    change: (now: Shot | undefined) => Shot,
+    author: Author,
+  ): Promise<Shot> {
+    const { shot, isNew } = await write('strict', (records) => sayChange(records, id, change, author));
+    if (isNew) {
+      changed({ kind: 'shots', shotId: id });
+      changed({ kind: 'entries', shotId: id });
+    }
     return shot;
   }
 
@@ -132,11 +154,24 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
   }
 
   return {
-    shots: () => store.read((records) => records.all<Shot>(['shot'])),
-    shot: (id) => store.read((records) => records.get<Shot>(['shot', id])),
-
-    keepShot: async (shot) => void (await changeShot(shot.id, () => shot)),
+    shots: () => store.read(shotsHere),
+    shot: (id) => store.read((records) => shotHere(records, id)),
+    lacking: (id) => store.read((records) => lackingOf(records, id)),
     changeShot,
+
+    async keepShot(id) {
+      await write('strict', async (records) => {
+        const shot = shotOf(id, await records.all<Entry>(['paper', id]));
+        if (!shot) {
+          throw new ShelfError(
+            'missing',
+            'Nothing of this shot is on this tablet yet; nothing was changed: try again.',
+          );
+        }
+        records.put(['shot', id], shot);
+      });
+      changed({ kind: 'shots', shotId: id });
+    },
 
     async dropShot(id) {
       await write('strict', async (records) => {
@@ -145,8 +180,11 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
         for (const shot of shots.filter((shot) => shot.id === id)) {
           for (const sha of hashesOf(shot)) if (!others.has(sha)) dropImage(records, sha);
         }
-        const unsent = new Set((await records.keys(['unsent'])).map(lastOf));
-        for (const key of await records.keys(['entry', id])) if (!unsent.has(lastOf(key))) records.drop(key);
+        // What goes with its shot only goes; what else no server was seen to have stays: it may be nowhere else.
+        const stay = await markedIds(records, id, 'held');
+        for (const key of await records.keys(['held', id])) records.drop(key);
+        for (const kind of ['entry', 'paper', 'seal', 'unread'])
+          for (const key of await records.keys([kind, id])) if (!stay.has(lastOf(key))) records.drop(key);
         // What goes with them is fetched again when the shot comes back.
         for (const key of await records.keys(['fetched', id])) records.drop(key);
         records.drop(['shot', id]);
@@ -186,40 +224,99 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
 
     entries: (shotId) => store.read((records) => records.all<Entry>(['entry', shotId])),
 
-    async addEntries(entries, sent, fetched) {
+    async addEntries(entries, from, fetched) {
       if (entries.length === 0 && !fetched) return;
-      await writePrecious('strict', async (records) => {
-        const unsent = new Set((await records.keys(['unsent'])).map(lastOf));
-        // Nothing is asked of what is there, or a first sync would cost more with every page.
-        const add = async (entry: Entry): Promise<void> => {
-          const isNew = await records.putNew(['entry', entry.shot, entry.id], entry);
-          if (!sent && isNew) records.put(['unsent', entry.id], entry.shot);
-          if (sent && unsent.has(entry.id)) records.drop(['unsent', entry.id]);
-        };
-        await Promise.all(entries.map(add));
-        if (!fetched) return;
-        const place: Key = ['fetched', fetched.shotId, fetched.server];
-        if (((await records.get<number>(place)) ?? 0) === fetched.from) records.put(place, fetched.to);
+      const seals = fetched?.seals ?? new Map<string, string>();
+      const { shots } = await writePrecious('strict', async (records) => {
+        const touched = await putEntries(records, entries, from, (entry, stands) => {
+          const { shot, id } = entry;
+          if (from === 'file' && stands === 'new' && !isOrigin(entry))
+            records.put(['brought', shot, id], true);
+          else if (from !== 'studio' && stands === 'new') markUnsent(records, entry);
+          if (from !== 'studio' || stands === 'other') return;
+          unmark(records, shot, id);
+          const seal = seals.get(id);
+          if (seal !== undefined) records.put(['seal', shot, id], seal);
+        });
+        if (fetched) {
+          for (const one of fetched.unread ?? []) records.put(['unread', fetched.shotId, one.id], one);
+          const place: Key = ['fetched', fetched.shotId, fetched.server];
+          const now = readPlace(await records.get(place));
+          if (now.at === fetched.from) records.put(place, { at: fetched.to, id: fetched.lastId });
+        }
+        return touched;
       });
       for (const shotId of new Set(entries.map((entry) => entry.shot))) changed({ kind: 'entries', shotId });
+      for (const shotId of shots) changed({ kind: 'shots', shotId });
     },
 
     fetchedTo: async (shotId, server) =>
-      (await store.read((records) => records.get<number>(['fetched', shotId, server]))) ?? 0,
+      readPlace(await store.read((records) => records.get(['fetched', shotId, server]))),
+    async fetchAgain(shotId, server) {
+      const doubted = async (records: Records): Promise<string[]> => {
+        const [keys, marked] = await Promise.all([
+          records.keys(['entry', shotId]),
+          markedIds(records, shotId),
+        ]);
+        return keys.map(lastOf).filter((id) => !marked.has(id));
+      };
+      const place: Key = ['fetched', shotId, server];
+      const isNew = await store.read(
+        async (records) => !(await records.get(place)) && (await doubted(records)).length === 0,
+      );
+      if (isNew) return;
+      await write('strict', async (records) => {
+        records.drop(place);
+        for (const id of await doubted(records)) records.put(['sent', shotId, id], true);
+      });
+    },
+    async readUnread() {
+      const kept = await store.read((records) => records.keys(['unread']));
+      if (kept.length === 0) return;
+      const touched = await write('strict', async (records) => {
+        const read: Entry[] = [];
+        for (const [, shotId = '', id = ''] of kept) {
+          const one = await records.get<Unread>(['unread', shotId, id]);
+          const parsed = parseEntry(one?.value);
+          if (!parsed.ok) continue;
+          read.push(parsed.entry);
+          records.drop(['unread', shotId, id]);
+          if (one?.seal !== undefined) records.put(['seal', shotId, id], one.seal);
+        }
+        const { shots } = await putEntries(records, read, 'studio', () => undefined);
+        return { shots, read };
+      });
+      for (const shotId of new Set(touched.read.map(({ shot }) => shot)))
+        changed({ kind: 'entries', shotId });
+      for (const shotId of touched.shots) changed({ kind: 'shots', shotId });
+    },
 
-    unsent: () =>
+    marked: (mark, shotId) =>
       store.read(async (records) => {
-        const [keys, shots] = await Promise.all([records.keys(['unsent']), records.all<string>(['unsent'])]);
-        const found = await Promise.all(
-          keys.map((key, i) => records.get<Entry>(['entry', shots[i] ?? '', lastOf(key)])),
-        );
+        const keys = await records.keys(shotId === undefined ? [mark] : [mark, shotId]);
+        const found = await Promise.all(keys.map(([, ...key]) => records.get<Entry>(['entry', ...key])));
         return found.filter((entry) => entry !== undefined);
       }),
+    heldShots: () =>
+      store.read(async (records) => new Set((await records.keys(['held'])).map(([, id]) => id ?? ''))),
+    seals: (entries) =>
+      store.read(async (records) => {
+        const seals = await Promise.all(
+          entries.map(({ shot, id }) => records.get<string>(['seal', shot, id])),
+        );
+        return new Map(seals.flatMap((seal, n) => (seal ? [[entries[n]?.id ?? '', seal] as const] : [])));
+      }),
 
-    async markSent(ids) {
-      if (ids.length === 0) return;
+    async mark(entries, as) {
+      if (entries.length === 0) return;
       await write('relaxed', async (records) => {
-        for (const id of ids) records.drop(['unsent', id]);
+        const markOne = async ({ shot, id }: (typeof entries)[number]): Promise<void> => {
+          const had = await Promise.all(marks.map((mark) => records.get([mark, shot, id])));
+          if (!had.some(Boolean)) return;
+          unmark(records, shot, id);
+          records.put([as, shot, id], true);
+        };
+        await Promise.all(entries.map(markOne));
       });
       changed({ kind: 'entries' });
     },
@@ -258,4 +355,10 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
       return () => healthListeners.delete(listener);
     },
   };
+}
+
+/** Of format 1 there is the place alone. */
+function readPlace(value: unknown): { readonly at: number; readonly id?: string } {
+  if (typeof value === 'number') return { at: value };
+  return (value as { at: number; id?: string } | undefined) ?? { at: 0 };
 }

@@ -4,12 +4,17 @@
  * step that was released; add one, and keep a fixture of the version before it.
  */
 
-/** Awaits nothing but requests of `change`. `kept` is the one object store of records; see `kept-shelf.ts` for the kinds. */
-export type Migration = (db: IDBDatabase, change: IDBTransaction) => void | Promise<void>;
+import { sayShots } from './say-shots.ts';
+import type { Records } from './store.ts';
+
+/** Awaits nothing but the records. They lie in the one object store `kept`; see `kept-shelf.ts` for the kinds. */
+export type Migration = (db: IDBDatabase, records: () => Records) => void | Promise<void>;
 
 export const MIGRATIONS: readonly Migration[] = [
   // 1: shots, images and their bytes, entries, unsent marks, desk states and values, under array keys.
   (db) => {
     db.createObjectStore('kept');
   },
+  // 2: a shot is what its entries make. Each shot of format 1 says what it is made of; marks lie by shot.
+  (_db, records) => sayShots(records()),
 ];

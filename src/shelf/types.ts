@@ -3,6 +3,7 @@
 import { SentenceError } from '../error/sentence.ts';
 import type { Picture } from '../line/picture.ts';
 import type { Entry } from '../note/entry.ts';
+import type { Author } from '../note/written.ts';
 import type { ImageRef, Shot } from '../shot/model.ts';
 
 /** Sizes made at intake: thumb (long edge ≤ 320 px) and flip (long edge ≤ 2048 px), on white paper. */
@@ -32,27 +33,50 @@ export interface Fetched {
   readonly server: string;
   readonly from: number;
   readonly to: number;
+  /** The id of the entry at `to`; a server that has another one there was restored. */
+  readonly lastId?: string;
+  /** The server's seals over them, by id. */
+  readonly seals?: ReadonlyMap<string, string>;
+  /** What came with them and this version cannot read. */
+  readonly unread?: readonly Unread[];
 }
+
+/** What a server holds and this version cannot read: kept as it came, for a later version. */
+export interface Unread {
+  readonly id: string;
+  readonly value: unknown;
+  readonly seal?: string | undefined;
+}
+
+/**
+ * How far an entry is on its way: `unsent` no server has it; `held` nor that, and it goes with its shot only; `sent` a
+ * server acknowledged it, and it was not seen there since; `brought` came out of a file, and is nobody's here.
+ */
+export type Mark = 'unsent' | 'held' | 'sent' | 'brought';
 
 /**
  * Every write resolves when the data is committed, and rejects with a `ShelfError`. A failed write leaves
  * what was there before.
  */
 export interface Shelf {
+  /** What their entries make of them, without pictures that are not here yet. */
   shots(): Promise<Shot[]>;
   shot(id: string): Promise<Shot | undefined>;
+  /** Its pictures that are not here, also of a shot whose entries alone are here. */
+  lacking(id: string): Promise<ImageRef[]>;
+  /** Puts a shot on the shelf whose entries are here. Rejects with `missing` when they make none. */
+  keepShot(id: string): Promise<void>;
   /**
-   * Adds or replaces the base shot (not its entries). Rejects with `missing` when one of its images was not
-   * kept before.
+   * Puts on the shelf what `change` makes of the shot as its entries here make it, in one write: what another tab or
+   * the studio brought since it was read stays. The difference is said in entries, by `author`, or by nobody for what
+   * a new shot brings; they wait until the shot is put up. `change` may be called again. Resolves to what lies here
+   * then. Rejects with `missing` when one of the pictures it adds was not kept before.
    */
-  keepShot(shot: Shot): Promise<void>;
+  changeShot(id: string, change: (now: Shot | undefined) => Shot, author: Author): Promise<Shot>;
   /**
-   * The same for what `change` makes of the shot as it lies here now, in one write: what another tab or the
-   * studio brought since it was read stays. `change` may be called again; what it gives back as it got it is
-   * not written. Resolves to what lies here then.
+   * Takes a shot off the shelf; images that no other shot uses go with it, and what was held to be put up with it. Of
+   * other entries only those that the studio was seen to have.
    */
-  changeShot(id: string, change: (now: Shot | undefined) => Shot): Promise<Shot>;
-  /** Takes a shot off the shelf; images that no other shot uses go with it. Unsent entries never do. */
   dropShot(id: string): Promise<void>;
 
   /** Rejects with `full` while there is still room for notes: drawings may never take that. */
@@ -74,14 +98,26 @@ export interface Shelf {
 
   entries(shotId: string): Promise<Entry[]>;
   /**
-   * Adds to the set; an id already there is left as it is. `sent` marks those a server acknowledged. `fetched` moves the
-   * place at that server in the same write, unless another tab moved it or the shot was dropped meanwhile.
+   * Adds to the set; an id already there is left as it is. `from`: made `here`, so to be sent; seen at the `studio`,
+   * whose word on the writer holds, and whose whole copy where ours came out of a file; out of a `file`, where what a
+   * shot brought with it is to be sent and the rest is marked as brought. `fetched` moves the place at that server in
+   * the same write, unless another tab moved it or the shot was dropped meanwhile.
    */
-  addEntries(entries: readonly Entry[], sent: boolean, fetched?: Fetched): Promise<void>;
-  /** How far a shot's entries were fetched from a server; 0 when none were, or the shot was dropped since. */
-  fetchedTo(shotId: string, server: string): Promise<number>;
-  unsent(): Promise<Entry[]>;
-  markSent(ids: readonly string[]): Promise<void>;
+  addEntries(entries: readonly Entry[], from: 'here' | 'studio' | 'file', fetched?: Fetched): Promise<void>;
+  /** How far a shot's entries were fetched from a server, and the entry there; 0 when none were, or it was dropped since. */
+  fetchedTo(shotId: string, server: string): Promise<{ readonly at: number; readonly id?: string }>;
+  /** Has them fetched from the start once more; until they are seen there again, all of them are only `sent`. */
+  fetchAgain(shotId: string, server: string): Promise<void>;
+  /** Reads once more what an earlier version could not read. */
+  readUnread(): Promise<void>;
+  /** Entries so marked, of one shot or of all. */
+  marked(mark: Mark, shotId?: string): Promise<Entry[]>;
+  /** Shots of which something is `held`. */
+  heldShots(): Promise<ReadonlySet<string>>;
+  /** Marks them anew; one that lost its mark meanwhile, as it was seen at the studio, stays without. */
+  mark(entries: readonly Pick<Entry, 'shot' | 'id'>[], as: Mark): Promise<void>;
+  /** The server's seals over these entries, by id, where there are any. */
+  seals(entries: readonly Pick<Entry, 'shot' | 'id'>[]): Promise<ReadonlyMap<string, string>>;
 
   deskState(shotId: string): Promise<DeskState | undefined>;
   keepDeskState(shotId: string, state: DeskState): Promise<void>;

@@ -1,13 +1,13 @@
 /** Pictures between tablet and studio: resumed where they broke off, checked by their hash, cancellable. */
-import type { NewImage, Shelf } from '../shelf/types.ts';
-import { imagesOf } from '../shot/images-of.ts';
-import type { ImageRef, Shot } from '../shot/model.ts';
+import type { Entry } from '../note/entry.ts';
+import { isKind } from '../note/union.ts';
+import { type NewImage, type Shelf, ShelfError } from '../shelf/types.ts';
+import type { ImageRef } from '../shot/model.ts';
 import { each, inLanes } from '../work/lanes.ts';
 import { backoffMs } from './backoff.ts';
 import type { Platform } from './platform.ts';
-import type { Over, Studio } from './studio.ts';
-import { MissingImages, StudioError } from './studio-answers.ts';
-import { withOwn } from './with-own.ts';
+import type { Studio } from './studio.ts';
+import { StudioError } from './studio-answers.ts';
 
 export interface ImageProgress {
   readonly doneImages: number;
@@ -19,7 +19,11 @@ export interface ImageProgress {
 export interface ImageNeeds {
   readonly shelf: Shelf;
   readonly studio: Studio;
-  readonly platform: Platform;
+  readonly platform: Pick<Platform, 'random' | 'after'>;
+}
+
+export interface FetchNeeds extends ImageNeeds {
+  readonly platform: Pick<Platform, 'random' | 'after' | 'sha256'>;
   /** Makes the tablet's sizes of a file (room `intake`, in its worker). Takes the buffer over. */
   readonly makeImage: (file: ArrayBuffer, ref: ImageRef) => Promise<NewImage>;
 }
@@ -34,62 +38,57 @@ const tries = 5;
 /** Pictures under way at once: fills a wireless link without starving the rest. */
 const lanes = 3;
 
+/** The pictures that entries name, each once. */
+export function picturesOf(entries: readonly Entry[]): ImageRef[] {
+  const images = entries.flatMap((entry) =>
+    isKind(entry, 'take', 'rough') && entry.body.image ? [entry.body.image] : [],
+  );
+  return [...new Map(images.map((image) => [image.sha256, image])).values()];
+}
+
 /**
- * Fetches the pictures of a shot that this tablet lacks, then keeps the shot; what only this tablet has of it stays.
- * `base`: the shot as the studio had it when this tablet heard of it last.
+ * Fetches pictures onto the shelf. One that cannot be had (the studio has lost it, no tablet can take it) stops no
+ * other: resolves to why, by hash. Rejects when the network, the room or the person ends it.
  */
-export async function fetchShot(
-  needs: ImageNeeds,
-  shot: Shot,
-  base: Shot,
+export async function fetchPictures(
+  needs: FetchNeeds,
+  images: readonly ImageRef[],
   wanted: Wanted = {},
-): Promise<void> {
-  const missing = await select(imagesOf(shot), async (image) => !(await needs.shelf.hasImage(image.sha256)));
-  await workThrough(missing, wanted, async (image, signal) => {
-    const file = await persist(needs, signal, (attempt) => fetchImage(needs, image, attempt, signal));
-    signal.throwIfAborted();
-    await needs.shelf.keepImage(await needs.makeImage(file, image));
+): Promise<ReadonlyMap<string, string>> {
+  const faults = new Map<string, string>();
+  await workThrough(images, wanted, async (image, signal) => {
+    try {
+      const file = await persist(needs, signal, (attempt) => fetchImage(needs, image, attempt, signal));
+      signal.throwIfAborted();
+      await needs.shelf.keepImage(await needs.makeImage(file, image));
+    } catch (error) {
+      signal.throwIfAborted();
+      if (error instanceof ShelfError || (error instanceof StudioError && !isOfPicture(error))) throw error;
+      faults.set(image.sha256, error instanceof Error ? error.message : String(error));
+    }
   });
-  wanted.signal?.throwIfAborted();
-  await needs.shelf.changeShot(shot.id, (ours) => withOwn(shot, ours, base));
+  return faults;
 }
 
-/** Sends the pictures of a shot that the studio lacks, then the shot, over what it has as `over` says. */
-export async function putUpShot(
-  needs: Omit<ImageNeeds, 'makeImage'>,
-  shot: Shot,
-  over: Over,
+/** No network or server to blame: the same picture will fail again. */
+const isOfPicture = ({ code, status }: StudioError): boolean =>
+  code === 'refused' || (code === 'busy' && status === 0);
+
+/** Sends those that the studio lacks. What is not on this tablet is left out. */
+export async function sendPictures(
+  needs: ImageNeeds,
+  images: readonly ImageRef[],
   wanted: Wanted = {},
 ): Promise<void> {
-  const lacking = await needs.studio.putShot(shot, over).then(
-    () => undefined,
-    (error: unknown) => {
-      if (error instanceof MissingImages) return new Set(error.sha256s);
-      throw error;
-    },
+  if (images.length === 0) return;
+  await workThrough(images, wanted, (image, signal) =>
+    persist(needs, signal, async () => {
+      const { whole, received } = await needs.studio.uploaded(image.sha256, signal);
+      const file = whole ? undefined : await needs.shelf.file(image.sha256);
+      if (file)
+        await needs.studio.upload(image.sha256, file, received < file.byteLength ? received : 0, signal);
+    }),
   );
-  if (!lacking) return;
-  await workThrough(
-    imagesOf(shot).filter((image) => lacking.has(image.sha256)),
-    wanted,
-    async (image, signal) => {
-      const file = await needs.shelf.file(image.sha256);
-      if (!file)
-        throw new StudioError('refused', 'A picture of this shot is not on this tablet; take it in again.');
-      await persist(needs, signal, async () => {
-        const { whole, received } = await needs.studio.uploaded(image.sha256, signal);
-        if (!whole)
-          await needs.studio.upload(image.sha256, file, received < file.byteLength ? received : 0, signal);
-      });
-    },
-  );
-  // After all those pictures the shot is not given up for one call that did not get through.
-  await persist(needs, wanted.signal ?? new AbortController().signal, () => needs.studio.putShot(shot, over));
-}
-
-async function select<T>(items: readonly T[], test: (item: T) => Promise<boolean>): Promise<T[]> {
-  const keep = await Promise.all(items.map(test));
-  return items.filter((_, index) => keep[index]);
 }
 
 /** Works through all pictures a few at a time; the first failure stops the rest. */
@@ -124,7 +123,7 @@ interface Attempt {
 }
 
 async function fetchImage(
-  { studio, platform }: ImageNeeds,
+  { studio, platform }: FetchNeeds,
   image: ImageRef,
   attempt: Attempt,
   signal: AbortSignal,

@@ -1,139 +1,126 @@
 /** What the studio offers and what of it lies on this tablet: kept, followed, put up. */
 import { computed, type ReadonlySignal, signal } from '@preact/signals';
-import { imagesOf } from '../shot/images-of.ts';
-import type { Shot } from '../shot/model.ts';
 import type { OfferedShot } from '../wire/shots.ts';
-import { fetchShot, type ImageNeeds, putUpShot, type Wanted } from './images.ts';
-import { OtherVersion, StudioError } from './studio-answers.ts';
-import { withOwn } from './with-own.ts';
+import {
+  type FetchNeeds,
+  fetchPictures,
+  type ImageProgress,
+  picturesOf,
+  sendPictures,
+  type Wanted,
+} from './images.ts';
+import { StudioError } from './studio-answers.ts';
 
 export interface Offered extends OfferedShot {
   /** On this tablet's shelf. */
   readonly kept: boolean;
-  /** This tablet has drawings of it that the studio does not have. */
+  /** This tablet has drawings of it that were not put up. */
   readonly lacksOurs: boolean;
-  /** And they may be put up. */
-  readonly wantsOurs: boolean;
 }
 
 export interface Offers {
   /** Empty while the studio was not reached. */
   readonly offered: ReadonlySignal<readonly Offered[]>;
-  /** Told what lies on the shelf now. */
-  readonly shelve: (shots: readonly Shot[]) => void;
+  /** Told what lies on the shelf, and of which shots something is held back, now. */
+  readonly shelve: (shots: ReadonlySet<string>, held: ReadonlySet<string>) => void;
   readonly onShelf: (shotId: string) => boolean;
-  /** Asks the studio; resolves to the place of each shot's last entry. */
-  readonly list: () => Promise<ReadonlyMap<string, number>>;
-  /** Fetches what is new of the shots on this shelf: a new take, a new drawing. */
+  /** Asks the studio. */
+  readonly list: () => Promise<ReadonlyMap<string, OfferedShot>>;
+  /** Fetches the pictures that shots on this shelf lack. Rejects with what could not be had, after all the others. */
   readonly freshen: () => Promise<void>;
   readonly keep: (shotId: string, wanted?: Wanted) => Promise<void>;
   readonly putUp: (shotId: string, wanted?: Wanted) => Promise<void>;
 }
 
-/** What is known of the studio's side of a shot that is followed here. */
-interface Followed {
-  /** Empty where it must be looked at again. */
-  readonly version: string;
-  readonly shot: Shot;
-}
-
-const keyOf = (shotId: string): string => `sync:at the studio:${shotId}`;
-/** How often a shot is put up anew because someone else was faster. */
-const tries = 5;
-
-const bytesOf = (shot: Shot): number => imagesOf(shot).reduce((sum, { byteLength }) => sum + byteLength, 0);
-
-/** Pictures of ours that the studio does not have; by their bytes where it is not known which it has. */
-function isMoreHere(ours: Shot, followed: Followed | undefined, atStudio: OfferedShot): boolean {
-  // What the studio has is laid over ours, so ours is larger only by what is ours alone.
-  if (!followed) return bytesOf(ours) > atStudio.byteLength;
-  const theirs = new Set(imagesOf(followed.shot).map(({ sha256 }) => sha256));
-  return imagesOf(ours).some(({ sha256 }) => !theirs.has(sha256));
-}
-
-export function createOffers(needs: ImageNeeds): Offers {
+/** `pull`: fetches a shot's entries. */
+export function createOffers(needs: FetchNeeds, pull: (shotId: string) => Promise<void>): Offers {
   const { shelf, studio } = needs;
-  const shelved = signal<ReadonlyMap<string, Shot>>(new Map());
+  const here = signal<{ readonly shots: ReadonlySet<string>; readonly held: ReadonlySet<string> }>({
+    shots: new Set(),
+    held: new Set(),
+  });
   const listed = signal<readonly OfferedShot[]>([]);
-  /** As read from the shelf; absent for shots that were not looked up yet. */
-  const followed = signal<ReadonlyMap<string, Followed | undefined>>(new Map());
   const offered = computed(() =>
-    listed.value.map((shot) => {
-      const ours = shelved.value.get(shot.id);
-      const lacksOurs = ours !== undefined && isMoreHere(ours, followed.value.get(shot.id), shot);
-      return { ...shot, kept: ours !== undefined, lacksOurs, wantsOurs: lacksOurs && !shot.inFolder };
-    }),
+    listed.value.map((shot) => ({
+      ...shot,
+      kept: here.value.shots.has(shot.id),
+      lacksOurs: here.value.held.has(shot.id),
+    })),
   );
+  /** Somebody has their pictures fetched, or stopped that: no round does it beside them. */
+  const byHand = new Set<string>();
+  /** Why pictures could not be had. A round asks for none of them again; whoever keeps the shot anew does. */
+  const faults = new Map<string, string>();
 
-  const lookUp = async (id: string): Promise<Followed | undefined> => {
-    const known = await shelf.value<Followed>(keyOf(id));
-    followed.value = new Map(followed.peek()).set(id, known);
-    return known;
+  const fetchLacking = async (shotId: string, wanted?: Wanted): Promise<void> => {
+    const lacking = await shelf.lacking(shotId);
+    const wants = lacking.filter(({ sha256 }) => !faults.has(sha256));
+    if (wants.length > 0) {
+      // Whoever shows the shot is told of its pictures as they come.
+      let shown = 0;
+      const onProgress = (progress: ImageProgress): void => {
+        wanted?.onProgress?.(progress);
+        if (progress.doneImages < shown + 10) return;
+        shown = progress.doneImages;
+        void shelf.keepShot(shotId).catch(() => undefined);
+      };
+      const found = await fetchPictures(needs, wants, { ...wanted, onProgress });
+      for (const [sha256, why] of found) faults.set(sha256, why);
+      await shelf.keepShot(shotId);
+    }
+    const missing = lacking.filter(({ sha256 }) => faults.has(sha256));
+    const [first] = missing;
+    if (first) throw new StudioError('refused', await faultWords(shotId, first.sha256, missing.length));
   };
-  const follow = async (known: Followed): Promise<void> => {
-    const { id } = known.shot;
-    await shelf.keepValue(keyOf(id), known);
-    followed.value = new Map(followed.peek()).set(id, known);
-  };
-  /** Fetches the shot; `before`: how the studio listed it. */
-  const fetchAndFollow = async (shotId: string, wanted?: Wanted): Promise<void> => {
-    const theirs = await studio.shot(shotId);
-    if (!theirs) throw new StudioError('refused', 'This shot is not at the studio any more.');
-    // Where it is not known what both came from (a sample, a pack), what lies here stays as it is.
-    const base = (await lookUp(shotId))?.shot ?? theirs.shot;
-    await fetchShot(needs, theirs.shot, base, wanted);
-    await follow({ version: theirs.version ?? '', shot: theirs.shot });
+  const faultWords = async (shotId: string, sha256: string, count: number): Promise<string> => {
+    const entries = await shelf.entries(shotId);
+    const named = entries.find((entry) => picturesOf([entry]).some((image) => image.sha256 === sha256));
+    const body = named?.body;
+    const of = body && 'drawing' in body ? `The picture of drawing ${body.drawing}` : 'A picture';
+    const more = count === 1 ? '' : `, and ${count - 1} more`;
+    return `${of}${more} could not be fetched; everything else is here: ${faults.get(sha256)}`;
   };
 
   return {
     offered,
-    shelve(shots) {
-      const here = new Map(shots.map((shot) => [shot.id, shot]));
-      for (const id of shelved.peek().keys())
-        if (!here.has(id)) void shelf.dropValue(keyOf(id)).catch(() => undefined);
-      shelved.value = here;
+    shelve: (shots, held) => {
+      here.value = { shots, held };
     },
-    onShelf: (shotId) => shelved.peek().has(shotId),
+    onShelf: (shotId) => here.peek().shots.has(shotId),
     async list() {
-      const shots = await studio.shots();
-      for (const { id } of shots) if (shelved.peek().has(id) && !followed.peek().has(id)) await lookUp(id);
-      listed.value = shots;
-      return new Map(shots.map(({ id, last }) => [id, last]));
+      listed.value = await studio.shots();
+      return new Map(listed.value.map((shot) => [shot.id, shot]));
     },
     async freshen() {
       const failed: unknown[] = [];
-      for (const { id, version } of listed.value) {
-        if (!shelved.peek().has(id) || followed.peek().get(id)?.version === version) continue;
+      for (const { id } of listed.value) {
+        if (!here.peek().shots.has(id) || byHand.has(id)) continue;
         try {
-          // Another tab may have been faster.
-          if ((await lookUp(id))?.version !== version) await fetchAndFollow(id);
+          await fetchLacking(id);
         } catch (error) {
-          if (error instanceof StudioError && error.code !== 'refused') throw error;
-          // What is wrong with one shot keeps no other waiting.
+          if (!(error instanceof StudioError) || error.code !== 'refused') throw error;
           failed.push(error);
         }
       }
       if (failed.length > 0) throw failed[0];
     },
-    keep: fetchAndFollow,
-    async putUp(shotId, wanted) {
-      for (let attempt = 1; ; attempt++) {
-        const shot = await shelf.shot(shotId);
-        if (!shot) throw new StudioError('refused', 'This shot is not on this tablet any more.');
-        // What others put up meanwhile stays there.
-        const theirs = await studio.shot(shotId);
-        const base = (await lookUp(shotId))?.shot;
-        const whole = withOwn(shot, theirs?.shot, base);
-        const over = theirs ? (theirs.version ? { version: theirs.version } : 'anything') : 'nothing';
-        try {
-          await putUpShot(needs, whole, over, wanted);
-        } catch (error) {
-          if (error instanceof OtherVersion && attempt < tries) continue;
-          throw error;
-        }
-        // Followed from now on. The next look brings here what was theirs; until then nothing here came from it.
-        return follow({ version: '', shot: base ?? whole });
+    async keep(shotId, wanted) {
+      byHand.add(shotId);
+      try {
+        await pull(shotId);
+        await shelf.keepShot(shotId);
+        for (const { sha256 } of await shelf.lacking(shotId)) faults.delete(sha256);
+        await fetchLacking(shotId, wanted);
+      } finally {
+        // What a person stopped waits until they go on.
+        if (!wanted?.signal?.aborted) byHand.delete(shotId);
       }
+    },
+    async putUp(shotId, wanted) {
+      const held = await shelf.marked('held', shotId);
+      await sendPictures(needs, picturesOf(held), wanted);
+      wanted?.signal?.throwIfAborted();
+      await shelf.mark(held, 'unsent');
     },
   };
 }

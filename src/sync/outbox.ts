@@ -1,37 +1,75 @@
 /** What was written here and is not with the studio yet: sent in the order it was written, kept until it is. */
 import type { Entry, Person } from '../note/entry.ts';
+import { folderWriter, isOrigin } from '../note/origin.ts';
 import { compareEntries } from '../note/union.ts';
 import type { Shelf } from '../shelf/types.ts';
-import type { Studio } from './studio.ts';
+import { laterCodes, type Posted, sealedLine } from '../wire/entries.ts';
+import { type ImageNeeds, picturesOf, sendPictures } from './images.ts';
 import { StudioError } from './studio-answers.ts';
+import { isWrittenBy } from './whose.ts';
 
 /** An entry the server turned down. It stays on this tablet. */
 export interface RefusedHere {
   readonly id: string;
+  readonly code: string;
   readonly reason: string;
 }
 
 const refusedKey = 'sync:refused';
-const ownIdsKey = 'sync:own ids';
 
 /** Half of what the server takes at once: an answer comes sooner on a weak network. */
-const batchBytes = 4e6;
+const batchChars = 4e6;
 const batchEntries = 200;
 
-/** What the studio does not have from here: what still has to go, in order, and what it turned down. */
+/** One entry as it is sent. */
+interface Line {
+  readonly entry: Entry;
+  readonly text: string;
+  readonly isSealed: boolean;
+}
+
+/** What no studio has from here. */
 export interface UnsentHere {
-  readonly waiting: readonly Entry[];
+  /** To be sent, in order. */
+  readonly lines: readonly Line[];
+  /** How many only a tablet of their writers' can send. */
+  readonly others: number;
   readonly refused: readonly RefusedHere[];
 }
 
 /** A refusal is over when its entry came to the studio another way, as from a tablet of its writer's. */
-export async function unsentHere(shelf: Shelf): Promise<UnsentHere> {
-  const unsent = await shelf.unsent();
-  const ids = new Set(unsent.map(({ id }) => id));
-  const told = (await shelf.value<RefusedHere[]>(refusedKey)) ?? [];
-  const refused = told.filter(({ id }) => ids.has(id));
-  const turnedDown = new Set(refused.map(({ id }) => id));
-  return { waiting: unsent.filter(({ id }) => !turnedDown.has(id)).sort(compareEntries), refused };
+export async function unsentHere(shelf: Shelf, person: Person | undefined): Promise<UnsentHere> {
+  const unsent = [...(await shelf.marked('unsent'))].sort(compareEntries);
+  const [isOurs, seals, told] = await Promise.all([
+    isWrittenBy(shelf, person),
+    shelf.seals(unsent),
+    refusals(shelf),
+  ]);
+  const lines: Line[] = [];
+  const refused: RefusedHere[] = [];
+  let others = 0;
+  for (const entry of unsent) {
+    const refusal = told.get(entry.id);
+    const seal = seals.get(entry.id);
+    const ours = isOurs(entry);
+    const isTheirs = !ours && (refusal !== undefined || !(seal || isOrigin(entry)));
+    // Nobody writes as the studio's folder; a studio that lost what its folder said reads it once more.
+    if (isTheirs) others += entry.writer.id === folderWriter.id ? 0 : 1;
+    else if (refusal) refused.push(refusal);
+    // What the studio acknowledged goes back word for word; else what was written here before the person came in
+    // goes out under the name and role of the pass.
+    else if (seal) lines.push({ entry, text: sealedLine(entry, seal), isSealed: true });
+    else {
+      const signed = ours && person ? { ...entry, writer: person } : entry;
+      lines.push({ entry, text: JSON.stringify(signed), isSealed: false });
+    }
+  }
+  return { lines, others, refused };
+}
+
+async function refusals(shelf: Shelf): Promise<ReadonlyMap<string, RefusedHere>> {
+  const told = (await shelf.value<readonly RefusedHere[]>(refusedKey)) ?? [];
+  return new Map(told.map((one) => [one.id, one]));
 }
 
 /** Tries them again, for instance with a new pass. */
@@ -39,77 +77,71 @@ export async function forgetRefusals(shelf: Shelf): Promise<void> {
   await shelf.dropValue(refusedKey);
 }
 
-/** Remembers an id under which this tablet wrote before it joined. */
-export async function rememberOwnId(shelf: Shelf, ownId: string): Promise<void> {
-  const known = (await shelf.value<string[]>(ownIdsKey)) ?? [];
-  if (!known.includes(ownId)) await shelf.keepValue(ownIdsKey, [...known, ownId]);
-}
-
 /**
- * Sends all that waits, in batches; an entry is marked as sent when the server acknowledged it, never
- * before. A batch cut off in the middle is sent again, which changes nothing. Resolves to true when
- * something is worth sending again after a pull (it speaks of what has not arrived there yet).
+ * Sends all that waits, in batches, with the pictures it names; an entry is marked as sent when the server
+ * acknowledged it, never before. A batch cut off in the middle is sent again, which changes nothing. What speaks of
+ * something that has not arrived there yet goes on waiting, and may go after a pull.
  */
-export async function sendOutbox(shelf: Shelf, studio: Studio, person: Person | undefined): Promise<boolean> {
-  const ownIds = new Set(await shelf.value<string[]>(ownIdsKey));
-  let early = false;
-  for (const batch of inBatches((await unsentHere(shelf)).waiting)) {
-    const signed = batch.map((entry) => sign(entry, person, ownIds));
-    const { accepted, refused } = await postOrSplit(studio, signed);
-    if (accepted.length > 0) await shelf.markSent(accepted);
-    const final = refused.filter(({ code }) => code !== 'early');
-    early ||= final.length < refused.length;
-    if (final.length === 0) continue;
-    const { refused: known } = await unsentHere(shelf);
-    const added = final.map(({ id = '', reason }) => ({ id, reason }));
-    await shelf.keepValue(refusedKey, [...known, ...added]);
+export async function sendOutbox(needs: ImageNeeds, person: Person | undefined): Promise<void> {
+  for (const batch of inBatches((await unsentHere(needs.shelf, person)).lines)) {
+    // An entry given back is taken without its picture: that goes first.
+    await sendPictures(needs, picturesOf(batch.filter(({ isSealed }) => isSealed).map(({ entry }) => entry)));
+    const refused = await post(needs, batch);
+    const ids = new Set(refused.flatMap(({ code, id }) => (code === 'early' ? [id] : [])));
+    const pictured = batch.filter(({ entry }) => ids.has(entry.id) && picturesOf([entry]).length > 0);
+    await sendPictures(needs, picturesOf(pictured.map(({ entry }) => entry)));
+    if (pictured.length > 0) await post(needs, pictured);
   }
-  return early;
 }
 
-/** What was written here before joining goes out under the name and role of the pass. */
-function sign(entry: Entry, person: Person | undefined, ownIds: ReadonlySet<string>): Entry {
-  const ours = person && (entry.writer.id === person.id || ownIds.has(entry.writer.id));
-  return ours ? { ...entry, writer: person } : entry;
+/** Marks what the server took and writes down what it turned down; resolves to all it did not take. */
+async function post({ shelf, studio }: ImageNeeds, lines: readonly Line[]): Promise<Posted['refused']> {
+  const { accepted, refused } = await postOrSplit(studio, lines);
+  const ids = new Set(accepted);
+  await shelf.mark(
+    lines.map(({ entry }) => entry).filter(({ id }) => ids.has(id)),
+    'sent',
+  );
+  const final = refused.filter(({ code }) => !laterCodes.has(code));
+  if (final.length > 0) {
+    const known = await refusals(shelf);
+    const added = final.map(({ id = '', code, reason }) => ({ id, code, reason }));
+    await shelf.keepValue(refusedKey, [...known.values(), ...added]);
+  }
+  return refused;
 }
 
-async function postOrSplit(
-  studio: Studio,
-  batch: readonly Entry[],
-): Promise<Awaited<ReturnType<Studio['post']>>> {
+/** A server, or a proxy before it, that takes less at once gets halves; one entry too large stays here. */
+async function postOrSplit(studio: ImageNeeds['studio'], lines: readonly Line[]): Promise<Posted> {
   try {
-    return await studio.post(batch);
+    return await studio.post(lines.map(({ text }) => text));
   } catch (error) {
     if (!(error instanceof StudioError) || error.status !== 413) throw error;
-    const [first] = batch;
-    if (batch.length === 1 && first) {
-      return { accepted: [], refused: [{ id: first.id, code: 'size', reason: error.message }] };
+    const [first] = lines;
+    if (lines.length === 1 && first) {
+      return { accepted: [], refused: [{ id: first.entry.id, code: 'size', reason: error.message }] };
     }
-    const middle = batch.length >> 1;
-    const halves = [
-      await postOrSplit(studio, batch.slice(0, middle)),
-      await postOrSplit(studio, batch.slice(middle)),
-    ];
+    const middle = lines.length >> 1;
+    const one = await postOrSplit(studio, lines.slice(0, middle));
+    const other = await postOrSplit(studio, lines.slice(middle));
     return {
-      accepted: halves.flatMap((half) => half.accepted),
-      refused: halves.flatMap((half) => half.refused),
+      accepted: [...one.accepted, ...other.accepted],
+      refused: [...one.refused, ...other.refused],
     };
   }
 }
 
-function inBatches(entries: readonly Entry[]): Entry[][] {
-  const batches: Entry[][] = [];
+function inBatches(lines: readonly Line[]): Line[][] {
+  const batches: Line[][] = [];
   let room = 0;
-  for (const entry of entries) {
-    const bytes = JSON.stringify(entry).length;
+  for (const line of lines) {
     const last = batches.at(-1);
-    if (last && bytes <= room && last.length < batchEntries) {
-      last.push(entry);
-      room -= bytes;
-    } else {
-      batches.push([entry]);
-      room = batchBytes - bytes;
+    if (last && line.text.length <= room && last.length < batchEntries) last.push(line);
+    else {
+      batches.push([line]);
+      room = batchChars;
     }
+    room -= line.text.length;
   }
   return batches;
 }

@@ -1,7 +1,7 @@
 /** What the studio server answers, read and checked: values, pieces of a picture, and why a call did not work. */
 import * as v from 'valibot';
 import { SentenceError } from '../error/sentence.ts';
-import { againCodes, missingSchema, reasonSchema } from '../wire/refusals.ts';
+import { againCodes, reasonSchema } from '../wire/refusals.ts';
 
 /**
  * `offline`: no answer; worth trying again. `none`: there is no studio server at this address. `pass`: the
@@ -19,23 +19,6 @@ export class StudioError extends SentenceError {
   }
 }
 
-/** Someone else changed the shot meanwhile. */
-export class OtherVersion extends SentenceError {
-  constructor() {
-    super('other version', 'The shot was changed at the studio meanwhile.');
-    this.name = 'OtherVersion';
-  }
-}
-
-export class MissingImages extends SentenceError {
-  readonly sha256s: readonly string[];
-  constructor(sha256s: readonly string[]) {
-    super('images', `${sha256s.length} pictures must be sent first.`);
-    this.name = 'MissingImages';
-    this.sha256s = sha256s;
-  }
-}
-
 /** By hand: not every browser can iterate over a stream. */
 export async function* piecesOf(
   response: Response,
@@ -47,7 +30,7 @@ export async function* piecesOf(
     for (;;) {
       heard();
       const result = await reader?.read().catch((error: unknown) => {
-        throw new StudioError('offline', 'The picture broke off.', 0, { cause: error });
+        throw new StudioError('offline', 'The answer of the studio server broke off.', 0, { cause: error });
       });
       if (!result || result.done) return;
       yield result.value;
@@ -58,10 +41,17 @@ export async function* piecesOf(
 }
 
 /** Undefined for what is no JSON: a static host answers any address with its page. */
-export async function readJson(response: Response): Promise<unknown> {
-  if (!response.headers.get('content-type')?.includes('application/json')) return undefined;
+export async function readJson(
+  response: Response,
+  heard = (): void => undefined,
+  done = (): void => undefined,
+): Promise<unknown> {
+  const isJson = response.headers.get('content-type')?.includes('application/json');
+  const pieces: Uint8Array<ArrayBuffer>[] = [];
+  for await (const piece of piecesOf(response, heard, done)) pieces.push(piece);
+  if (!isJson) return undefined;
   try {
-    return await response.json();
+    return JSON.parse(await new Blob(pieces).text());
   } catch (error) {
     throw new StudioError('offline', 'The answer of the studio server broke off.', 0, { cause: error });
   }
@@ -80,7 +70,5 @@ export async function explain(response: Response): Promise<StudioError> {
   const { reason, code } = answer.output;
   if (status === 401) return new StudioError('pass', reason, status);
   if (status === 429 || status >= 500 || againCodes.has(code)) return new StudioError('busy', reason, status);
-  const missing = v.safeParse(missingSchema, value);
-  const cause = code === 'images' && missing.success ? new MissingImages(missing.output.missing) : undefined;
-  return new StudioError('refused', reason, status, { cause });
+  return new StudioError('refused', reason, status);
 }

@@ -2,8 +2,7 @@
 import * as v from 'valibot';
 import type { Entry, Person } from '../note/entry.ts';
 import { parseEntry } from '../note/parse.ts';
-import { checkShot } from '../shot/check-shot.ts';
-import type { Shot } from '../shot/model.ts';
+import type { Unread } from '../shelf/types.ts';
 import { entriesType, type Posted, pageSchema, postedSchema } from '../wire/entries.ts';
 import { contentRange, uploadSchema } from '../wire/images.ts';
 import {
@@ -15,10 +14,18 @@ import {
   passesSchema,
 } from '../wire/people.ts';
 import { type OfferedShot, shotsSchema } from '../wire/shots.ts';
-import { explain, MissingImages, OtherVersion, piecesOf, readJson, StudioError } from './studio-answers.ts';
+import { explain, piecesOf, readJson, StudioError } from './studio-answers.ts';
 
 export interface EntryPage {
   readonly entries: readonly Entry[];
+  /** The server's seals, by id. */
+  readonly seals: ReadonlyMap<string, string>;
+  /** What this version cannot read of them. */
+  readonly unread: readonly Unread[];
+  /** Id of the last entry, read or not. */
+  readonly lastId: string | undefined;
+  /** Id of the entry at the place asked from, as this server has it. */
+  readonly at: string | undefined;
   readonly cursor: number;
   readonly more: boolean;
 }
@@ -30,17 +37,12 @@ export interface Picture {
 
 export interface Studio {
   me(): Promise<Me>;
-  join(code: string, ownId: string): Promise<Me>;
+  /** `ownId`: under which this tablet wrote so far. */
+  join(code: string, ownId: string | undefined): Promise<Me>;
   shots(): Promise<OfferedShot[]>;
-  /** Undefined when it is not at the studio. */
-  shot(id: string): Promise<AtStudio | undefined>;
-  /**
-   * Rejects with the hashes of pictures the server lacks in `MissingImages`, and with `OtherVersion` when what is
-   * there is not what `over` says.
-   */
-  putShot(shot: Shot, over: Over): Promise<void>;
   entriesAfter(shotId: string, cursor: number): Promise<EntryPage>;
-  post(entries: readonly Entry[]): Promise<Posted>;
+  /** A line an entry. */
+  post(lines: readonly string[]): Promise<Posted>;
   /** The picture's bytes from `start` on, or all of them (`from` says which). `pieces` rejects when they break off. */
   image(sha256: string, start: number, signal?: AbortSignal): Promise<Picture>;
   /** How much of an upload is there. */
@@ -53,15 +55,6 @@ export interface Studio {
   makePass(name: string, role: Person['role'], personId?: string): Promise<NewPass>;
   revokePass(id: string): Promise<void>;
 }
-
-export interface AtStudio {
-  readonly shot: Shot;
-  /** Absent where something on the way takes it out. */
-  readonly version: string | undefined;
-}
-
-/** What a shot that is put up replaces: a version, `nothing`, or whatever is there. */
-export type Over = { readonly version: string } | 'nothing' | 'anything';
 
 export type Fetch = (input: URL, init?: RequestInit) => Promise<Response>;
 
@@ -90,25 +83,22 @@ export function studioAt(base: URL, fetch: Fetch, silence = silenceMs): Studio {
     if (!response.ok) throw await explain(response);
     return response;
   };
-  /** For answers of a few kilobytes: head and body within the limit. */
-  const ask = (path: string, init: RequestInit = {}): Promise<Response> => {
-    const { body } = init;
-    const sent = body instanceof ArrayBuffer ? body.byteLength : typeof body === 'string' ? body.length : 0;
-    return send(path, init, AbortSignal.timeout(silence + Math.ceil(sent / slowestBytesPerMs)));
-  };
-  /** For answers that go on: `heard` is called for each piece, and puts the limit off. */
+  /** `heard` is called for each piece of an answer and puts the limit off: silence is limited, not length. */
   const follow = async (
     path: string,
-    init: RequestInit,
+    init: RequestInit = {},
   ): Promise<{ response: Response; heard: () => void; done: () => void }> => {
+    const { body } = init;
+    const sent = body instanceof ArrayBuffer ? body.byteLength : typeof body === 'string' ? body.length : 0;
     const limit = new AbortController();
     let timer: ReturnType<typeof setTimeout> | undefined;
     const done = (): void => clearTimeout(timer);
-    const heard = (): void => {
+    const within = (ms: number): void => {
       done();
-      timer = setTimeout(() => limit.abort(), silence);
+      timer = setTimeout(() => limit.abort(), ms);
     };
-    heard();
+    const heard = (): void => within(silence);
+    within(silence + Math.ceil(sent / slowestBytesPerMs));
     try {
       return { response: await send(path, init, limit.signal), heard, done };
     } catch (error) {
@@ -116,8 +106,12 @@ export function studioAt(base: URL, fetch: Fetch, silence = silenceMs): Studio {
       throw error;
     }
   };
+  const ask = async (path: string, init?: RequestInit): Promise<unknown> => {
+    const { response, heard, done } = await follow(path, init);
+    return readJson(response, heard, done);
+  };
   const json = async <T extends v.GenericSchema>(schema: T, path: string, init?: RequestInit) => {
-    const value = await readJson(await ask(path, init));
+    const value = await ask(path, init);
     const result = v.safeParse(schema, value);
     if (!result.success) throw new StudioError('none', 'What answers at this address is no studio server.');
     return result.output;
@@ -128,50 +122,36 @@ export function studioAt(base: URL, fetch: Fetch, silence = silenceMs): Studio {
     body: JSON.stringify(value),
   });
   /** One a line, so that the server keeps each word for word. */
-  const inLines = (entries: readonly Entry[]): RequestInit => ({
+  const inLines = (lines: readonly string[]): RequestInit => ({
     method: 'POST',
     headers: { 'content-type': entriesType },
-    body: entries.map((entry) => JSON.stringify(entry)).join('\n'),
+    body: lines.join('\n'),
   });
 
   return {
     me: () => json(meSchema, 'me'),
-    join: (code, person) => json(meSchema, 'join', sending('POST', { code, person })),
+    join: (code, person) => json(meSchema, 'join', sending('POST', { code, ...(person && { person }) })),
     shots: async () => (await json(shotsSchema, 'shots')).shots,
-    async shot(id) {
-      const response = await ask(`shots/${encodeURIComponent(id)}`).catch((error: unknown) => {
-        if (error instanceof StudioError && error.status === 404 && error.code === 'refused')
-          return undefined;
-        throw error;
-      });
-      if (!response) return undefined;
-      // A proxy that packs answers marks the tag as weak.
-      const version = /^(?:W\/)?"([^"]+)"$/.exec(response.headers.get('etag') ?? '')?.[1];
-      const checked = checkShot(await readJson(response));
-      if (checked.ok) return { shot: checked.shot, version };
-      throw new StudioError('refused', checked.faults[0] ?? 'The server’s shot cannot be read.');
-    },
-    async putShot(shot, over) {
-      const path = `shots/${encodeURIComponent(shot.id)}`;
-      const { headers, ...put } = sending('PUT', shot);
-      const only = new Headers(headers);
-      if (over === 'nothing') only.set('if-none-match', '*');
-      else if (over !== 'anything') only.set('if-match', `"${over.version}"`);
-      try {
-        await ask(path, { ...put, headers: only });
-      } catch (error) {
-        if (error instanceof StudioError && error.cause instanceof MissingImages) throw error.cause;
-        if (error instanceof StudioError && error.status === 412) throw new OtherVersion();
-        throw error;
-      }
-    },
     async entriesAfter(shotId, cursor) {
       const query = new URLSearchParams({ shot: shotId, after: String(cursor) });
-      const page = await json(pageSchema, `entries?${query}`);
-      const entries = page.entries.map(parseEntry).flatMap((parsed) => (parsed.ok ? [parsed.entry] : []));
-      return { ...page, entries };
+      const { entries: sent, seals, at, ...page } = await json(pageSchema, `entries?${query}`);
+      const parsed = sent.map(parseEntry);
+      const idOf = (n: number): string | undefined => {
+        const one = parsed[n];
+        return one?.ok ? one.entry.id : one?.id;
+      };
+      return {
+        ...page,
+        entries: parsed.flatMap((one) => (one.ok ? [one.entry] : [])),
+        seals: new Map(seals.map((seal, n) => [idOf(n) ?? '', seal])),
+        unread: sent.flatMap((value, n) =>
+          parsed[n]?.ok ? [] : [{ id: idOf(n) ?? '', value, seal: seals[n] }],
+        ),
+        lastId: idOf(sent.length - 1),
+        at: at ?? undefined,
+      };
     },
-    post: (entries) => json(postedSchema, 'entries', inLines(entries)),
+    post: (lines) => json(postedSchema, 'entries', inLines(lines)),
     async image(sha256, start, signal) {
       const { response, heard, done } = await follow(`images/${sha256}`, {
         // The shelf keeps it. The browser's own cache would keep it twice, and hand out one that arrived

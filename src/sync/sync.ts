@@ -5,20 +5,24 @@
  */
 import { batch, computed, type ReadonlySignal, signal } from '@preact/signals';
 import { sentenceOf } from '../error/sentence.ts';
-import type { Person } from '../note/entry.ts';
+import type { Entry, Person } from '../note/entry.ts';
+import { goesWithShot } from '../note/written.ts';
 import type { Health, NewImage, Shelf } from '../shelf/types.ts';
 import type { ImageRef } from '../shot/model.ts';
 import type { Hint } from '../wire/hints.ts';
 import type { GivenPass, Me, NewPass } from '../wire/people.ts';
+import { wireVersion } from '../wire/version.ts';
 import { backoffMs } from './backoff.ts';
 import type { Wanted } from './images.ts';
 import { listen } from './live.ts';
 import { createOffers, type Offered } from './offers.ts';
-import { forgetRefusals, type RefusedHere, rememberOwnId, sendOutbox, unsentHere } from './outbox.ts';
-import { type Platform, pagePlatform } from './platform.ts';
-import { pullShot } from './pull.ts';
+import { forgetRefusals, type RefusedHere, sendOutbox, unsentHere } from './outbox.ts';
+import { pagePlatform } from './page-platform.ts';
+import type { Platform } from './platform.ts';
+import { isUpToDate, pullShot } from './pull.ts';
 import { type Fetch, studioAt } from './studio.ts';
 import { StudioError } from './studio-answers.ts';
+import { isSomebodys, isWrittenBy, meKey, rememberOwnId } from './whose.ts';
 
 /** How the studio stands: `none` there is no server here, `offline` there was one, `no pass` it wants a code. */
 export type Link = 'unknown' | 'none' | 'offline' | 'no pass' | 'online';
@@ -27,6 +31,8 @@ export type Link = 'unknown' | 'none' | 'offline' | 'no pass' | 'online';
 export type Sign =
   | { readonly is: 'all sent' }
   | { readonly is: 'waiting'; readonly count: number }
+  /** Nothing but what only a tablet of its writers' can send. */
+  | { readonly is: 'waiting for others'; readonly count: number }
   | { readonly is: 'not saved' }
   | { readonly is: 'kept on this tablet' };
 
@@ -37,6 +43,10 @@ export interface Sync {
   readonly person: ReadonlySignal<Person | undefined>;
   /** May give and take passes. */
   readonly owner: ReadonlySignal<boolean>;
+  /** How many entries wait here for a tablet of who wrote them: someone else had this tablet before. */
+  readonly others: ReadonlySignal<number>;
+  /** What files say in this person's name and the studio does not have. Not sent before `vouch`. */
+  readonly inYourName: ReadonlySignal<readonly Entry[]>;
   /** Entries the server turned down, with its reasons. They stay on this tablet. */
   readonly refused: ReadonlySignal<readonly RefusedHere[]>;
   /** What the studio offers; empty while it was not reached. */
@@ -45,6 +55,8 @@ export interface Sync {
   readonly trouble: ReadonlySignal<string | undefined>;
   /** Asks for a round now; resolves after it, whether or not it worked. */
   nudge(): Promise<void>;
+  /** The person says that they wrote what is `inYourName`: it is sent. */
+  vouch(): Promise<void>;
   /** Uses a code up. `ownId` is the person's id under which this tablet wrote so far. Rejects with `StudioError`. */
   join(code: string, ownId: string): Promise<Person>;
   /** Puts an offered shot on this tablet's shelf, with its notes. Goes on where it broke off when called again. */
@@ -70,19 +82,28 @@ export interface SyncNeeds {
 
 /** A look even when nothing asked for one: hints may be lost. */
 const timerMs = 60_000;
-const meKey = 'sync:me';
+/** Versions of both sides at their last meeting. */
+const versionsKey = 'sync:versions';
 
 export function openSync(needs: SyncNeeds): Sync {
   const { shelf, makeImage } = needs;
   const platform = needs.platform ?? pagePlatform();
   const studio = studioAt(needs.base, needs.fetch ?? ((input, init) => fetch(input, init)));
-  const offers = createOffers({ shelf, studio, platform, makeImage });
+  const pull = async (shotId: string): Promise<void> => {
+    const { server } = (await shelf.value<Me>(meKey)) ?? (await studio.me());
+    await pullShot(shelf, studio, server, shotId);
+  };
+  const offers = createOffers({ shelf, studio, platform, makeImage }, pull);
 
   const link = signal<Link>('unknown');
   const person = signal<Person | undefined>(undefined);
   const owner = signal(false);
   const refused = signal<readonly RefusedHere[]>([]);
   const waiting = signal(0);
+  const others = signal(0);
+  /** What the studio acknowledged was not seen there yet, or not since it was restored. */
+  const doubted = signal(false);
+  const inYourName = signal<readonly Entry[]>([]);
   const health = signal<Health>('saved');
   const trouble = signal<string | undefined>(undefined);
   const sign = computed<Sign>(() => {
@@ -90,23 +111,41 @@ export function openSync(needs: SyncNeeds): Sync {
     if (link.value === 'none' || link.value === 'unknown') return { is: 'kept on this tablet' };
     const count = waiting.value;
     if (count > 0) return { is: 'waiting', count };
+    if (others.value > 0) return { is: 'waiting for others', count: others.value };
     // Without a pass nothing was sent from here, or will be.
-    return { is: link.value === 'no pass' ? 'kept on this tablet' : 'all sent' };
+    return { is: link.value === 'no pass' || doubted.value ? 'kept on this tablet' : 'all sent' };
   });
 
   const count = async (): Promise<void> => {
-    const unsent = await unsentHere(shelf);
-    const shots = await shelf.shots();
+    const who = person.peek();
+    const [unsent, shots, held, sent, brought, isOurs] = await Promise.all([
+      unsentHere(shelf, who),
+      shelf.shots(),
+      shelf.heldShots(),
+      shelf.marked('sent'),
+      shelf.marked('brought'),
+      isWrittenBy(shelf, who),
+    ]);
+    const here = new Set(shots.map(({ id }) => id));
     batch(() => {
-      waiting.value = unsent.waiting.length;
+      waiting.value = unsent.lines.length;
+      others.value = unsent.others;
       refused.value = unsent.refused;
-      offers.shelve(shots);
+      doubted.value = sent.some(({ shot }) => here.has(shot));
+      inYourName.value = brought.filter(isOurs);
+      offers.shelve(here, held);
     });
   };
 
   const meet = async (me: Me): Promise<boolean> => {
     met = true;
     await shelf.keepValue(meKey, me);
+    const versions = `${wireVersion} ${me.version}`;
+    if ((await shelf.value<string>(versionsKey)) !== versions) {
+      await shelf.readUnread();
+      await forgetRefusals(shelf);
+      await shelf.keepValue(versionsKey, versions);
+    }
     batch(() => {
       remember(me);
       link.value = me.needsPass && !me.person ? 'no pass' : 'online';
@@ -131,11 +170,22 @@ export function openSync(needs: SyncNeeds): Sync {
   const round = async (): Promise<void> => {
     const me = await studio.me();
     if (!(await meet(me))) return;
-    const early = await sendOutbox(shelf, studio, person.value);
-    const last = await offers.list();
-    for (const { id } of await shelf.shots()) await pullShot(shelf, studio, me.server, id, last.get(id));
-    if (early) await sendOutbox(shelf, studio, person.value);
+    const needs = { shelf, studio, platform };
+    await sendOutbox(needs, person.value);
+    const listed = await offers.list();
+    const failed: unknown[] = [];
+    for (const { id } of await shelf.shots()) {
+      if (await isUpToDate(shelf, me.server, id, listed.get(id))) continue;
+      // What is wrong with one shot stops no other; a network that is away stops all.
+      await pullShot(shelf, studio, me.server, id).catch((error: unknown) => {
+        if (error instanceof StudioError && error.code !== 'refused') throw error;
+        failed.push(error);
+      });
+    }
+    // What had to wait for something fetched now, and what the studio turned out to have lost.
+    await sendOutbox(needs, person.value);
     await offers.freshen();
+    if (failed.length > 0) throw failed[0];
   };
 
   let met = false;
@@ -220,9 +270,9 @@ export function openSync(needs: SyncNeeds): Sync {
   const heed = async (hint: Hint): Promise<void> => {
     ends = 0;
     if (hint.kind === 'shots') return nudge();
-    const me = await shelf.value<Me>(meKey);
-    if (!me || !offers.onShelf(hint.shot)) return;
-    await pullShot(shelf, studio, me.server, hint.shot).catch(() => nudge());
+    if (!offers.onShelf(hint.shot)) return;
+    const isWhole = pull(hint.shot).then(async () => (await shelf.lacking(hint.shot)).length === 0);
+    if (!(await isWhole.catch(() => false))) await nudge();
   };
 
   /** What the shelf said last of its health. */
@@ -261,13 +311,25 @@ export function openSync(needs: SyncNeeds): Sync {
     sign,
     person,
     owner,
+    others,
+    inYourName,
     refused,
     offered: offers.offered,
     trouble,
     nudge,
+    async vouch() {
+      const [withShot, alone] = [true, false].map((is) =>
+        inYourName.peek().filter((entry) => goesWithShot(entry) === is),
+      );
+      await shelf.mark(withShot ?? [], 'held');
+      await shelf.mark(alone ?? [], 'unsent');
+      await nudge();
+    },
     async join(code, ownId) {
-      const me = await studio.join(code, ownId);
-      await rememberOwnId(shelf, ownId);
+      // Who had this tablet before keeps their id, and what they wrote.
+      const isTaken = await isSomebodys(shelf, ownId);
+      const me = await studio.join(code, isTaken ? undefined : ownId);
+      if (me.person) await rememberOwnId(shelf, me.person, isTaken ? me.person.id : ownId);
       await forgetRefusals(shelf);
       await meet(me);
       void nudge();

@@ -59,8 +59,23 @@ describe('formats', () => {
     expect(await fault('failingMigration')).toEqual({ code: 'lost', shot: 'Shot s', version: 1 });
   });
   test('a shelf of format 1 is read as it was written', async () => {
+    const rough = { sha256: 'a'.repeat(64), width: 3, height: 2, mediaType: 'image/png', byteLength: 4 };
     expect(await fault('formatOne')).toEqual({
-      title: 'Cloth in the wind',
+      // As it was, and said by nobody: by hand from the record of format 1.
+      shot: {
+        id: 'wind',
+        title: 'Cloth in the wind',
+        fps: 25,
+        sizePx: [3, 2],
+        levels: [{ name: '', drawings: [{ label: '12A', rough, takes: [] }], exposures: [] }],
+      },
+      brought: expect.toSatisfy((bodies: unknown[]) =>
+        [
+          { kind: 'shot', title: 'Cloth in the wind', fps: 25 },
+          { kind: 'level', level: '', sheet: true },
+          { kind: 'rough', level: '', drawing: '12A', image: rough },
+        ].every((body) => bodies.some((one) => JSON.stringify(one) === JSON.stringify(body))),
+      ),
       file: [137, 80, 78, 71],
       flip: { width: 3, height: 2, channels: 1, data: [255, 255, 40, 255, 255, 255] },
       entries: ['e1', 'e2'],

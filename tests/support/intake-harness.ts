@@ -17,6 +17,7 @@ import { type InputFile, OddFileError } from '../../src/intake/source.ts';
 import { writeShotZip } from '../../src/intake/write-shot.ts';
 import { openShelf } from '../../src/shelf/open.ts';
 import { each, inLanes } from '../../src/work/lanes.ts';
+import { author } from './put-shot.ts';
 
 export interface PassedFile {
   readonly path: string;
@@ -81,6 +82,7 @@ async function takeFiles(files: readonly InputFile[], stopAfter = Infinity) {
       maker,
       keeper: shelf,
       newId: () => crypto.randomUUID(),
+      author,
       signal: stop.signal,
       onProgress: ({ doneFiles }) => {
         done = doneFiles;

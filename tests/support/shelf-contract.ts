@@ -7,13 +7,22 @@ import type { Entry } from '../../src/note/entry.ts';
 import type { NewImage, Shelf, ShelfErrorCode } from '../../src/shelf/types.ts';
 import { ShelfError } from '../../src/shelf/types.ts';
 import type { ImageRef, Shot } from '../../src/shot/model.ts';
+import { author, putShot } from './put-shot.ts';
 
 /** The same storage each time within one case. */
 export type OpenTab = () => Promise<Shelf>;
 
 function equal(what: string, got: unknown, expected: unknown): void {
-  const [one, other] = [JSON.stringify(got), JSON.stringify(expected)];
+  const [one, other] = [JSON.stringify(sorted(got)), JSON.stringify(sorted(expected))];
   if (one !== other) throw new Error(`${what}: expected ${other}, received ${one}.`);
+}
+
+/** Fields in one order: which came first says nothing. */
+function sorted(value: unknown): unknown {
+  if (Array.isArray(value)) return value.map(sorted);
+  if (typeof value !== 'object' || value === null) return value;
+  const fields = Object.entries(value).map(([name, part]) => [name, sorted(part)] as const);
+  return Object.fromEntries(fields.sort(([a], [b]) => (a < b ? -1 : 1)));
 }
 
 async function rejects(what: string, code: ShelfErrorCode, work: Promise<unknown>): Promise<void> {
@@ -83,7 +92,7 @@ export const entryOf = (id: string, shot: string, text = 'Thinner here.'): Entry
 
 async function keep(shelf: Shelf, shot: Shot, images: readonly number[]): Promise<void> {
   for (const n of images) await shelf.keepImage(imageOf(n));
-  await shelf.keepShot(shot);
+  await putShot(shelf, shot);
 }
 
 const ids = (entries: readonly Entry[]): string[] => entries.map((entry) => entry.id).sort();
@@ -105,7 +114,7 @@ export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> =
     equal('picture', await shelf.picture(shaOf(1), 'flip'), undefined);
     equal('file', await shelf.file(shaOf(1)), undefined);
     equal('entries', await shelf.entries('none'), []);
-    equal('unsent', await shelf.unsent(), []);
+    equal('unsent', await shelf.marked('unsent'), []);
     equal('value', await shelf.value('none'), undefined);
     equal('desk state', await shelf.deskState('none'), undefined);
   },
@@ -140,7 +149,7 @@ export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> =
     const shelf = await open();
     const shot = shotOf('s', [1]);
     await keep(shelf, shot, [1]);
-    await rejects('keepShot', 'missing', shelf.keepShot(shotOf('s', [1, 9])));
+    await rejects('keepShot', 'missing', putShot(shelf, shotOf('s', [1, 9])));
     equal('shot', await shelf.shot('s'), shot);
   },
 
@@ -151,22 +160,22 @@ export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> =
       shotOf('s', [1], `${now?.title ?? 'none'}${letter}`);
     await Promise.all(
       ['a', 'b', 'c', 'd'].flatMap((letter) => [
-        here.changeShot('s', adding(letter)),
-        there.changeShot('s', adding(letter)),
+        here.changeShot('s', adding(letter), author()),
+        there.changeShot('s', adding(letter), author()),
       ]),
     );
     const title = (await here.shot('s'))?.title ?? '';
     equal('letters', title.slice(-8).split('').sort().join(''), 'aabbccdd');
-    equal('given back', (await there.changeShot('s', adding('e'))).title, `${title}e`);
+    equal('given back', (await there.changeShot('s', adding('e'), author())).title, `${title}e`);
     await rejects(
       'changeShot',
       'missing',
-      here.changeShot('s', () => shotOf('s', [1, 9])),
+      here.changeShot('s', () => shotOf('s', [1, 9]), author()),
     );
     equal('after a refusal', (await here.shot('s'))?.title, `${title}e`);
     const told: unknown[] = [];
     const stop = here.onChange((change) => told.push(change));
-    await here.changeShot('s', (now) => now ?? shotOf('s', [1]));
+    await here.changeShot('s', (now) => now ?? shotOf('s', [1]), author());
     equal('told of no change', told, []);
     stop();
   },
@@ -190,10 +199,10 @@ export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> =
   'unsent entries outlive their shot, sent ones do not': async (open) => {
     const shelf = await open();
     await keep(shelf, shotOf('a', [1]), [1]);
-    await shelf.addEntries([entryOf('sent', 'a')], true);
-    await shelf.addEntries([entryOf('waiting', 'a')], false);
+    await shelf.addEntries([entryOf('sent', 'a')], 'studio');
+    await shelf.addEntries([entryOf('waiting', 'a')], 'here');
     await shelf.dropShot('a');
-    equal('unsent', ids(await shelf.unsent()), ['waiting']);
+    equal('unsent', ids(await shelf.marked('unsent')), ['waiting']);
     equal('entries', ids(await shelf.entries('a')), ['waiting']);
   },
 
@@ -201,25 +210,25 @@ export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> =
     const [here, there] = [await open(), await open()];
     await keep(here, shotOf('a', [1]), [1]);
     const page = { shotId: 'a', server: 'studio', from: 0, to: 2 };
-    equal('at first', await here.fetchedTo('a', 'studio'), 0);
-    await here.addEntries([entryOf('e1', 'a'), entryOf('e2', 'a')], true, page);
-    equal('after a page', await here.fetchedTo('a', 'studio'), 2);
-    equal('at another server', await here.fetchedTo('a', 'other'), 0);
+    equal('at first', await here.fetchedTo('a', 'studio'), { at: 0 });
+    await here.addEntries([entryOf('e1', 'a'), entryOf('e2', 'a')], 'studio', page);
+    equal('after a page', await here.fetchedTo('a', 'studio'), { at: 2 });
+    equal('at another server', await here.fetchedTo('a', 'other'), { at: 0 });
     // Another tab was on its way with the same page, and a third is ahead.
-    await there.addEntries([entryOf('e1', 'a'), entryOf('e2', 'a')], true, page);
-    await there.addEntries([], true, { ...page, from: 2, to: 9 });
-    await here.addEntries([], true, { ...page, from: 2, to: 5 });
-    equal('only on from where it stood', await here.fetchedTo('a', 'studio'), 9);
+    await there.addEntries([entryOf('e1', 'a'), entryOf('e2', 'a')], 'studio', page);
+    await there.addEntries([], 'studio', { ...page, from: 2, to: 9 });
+    await here.addEntries([], 'studio', { ...page, from: 2, to: 5 });
+    equal('only on from where it stood', await here.fetchedTo('a', 'studio'), { at: 9 });
     await here.dropShot('a');
-    equal('without the shot', await here.fetchedTo('a', 'studio'), 0);
-    await there.addEntries([entryOf('e10', 'a')], true, { ...page, from: 9, to: 10 });
-    equal('a page that was under way', await here.fetchedTo('a', 'studio'), 0);
+    equal('without the shot', await here.fetchedTo('a', 'studio'), { at: 0 });
+    await there.addEntries([entryOf('e10', 'a')], 'studio', { ...page, from: 9, to: 10 });
+    equal('a page that was under way', await here.fetchedTo('a', 'studio'), { at: 0 });
   },
 
   'entries are a set: an id already there stays as it is': async (open) => {
     const shelf = await open();
-    await shelf.addEntries([entryOf('e1', 'a', 'first')], false);
-    await shelf.addEntries([entryOf('e1', 'a', 'second'), entryOf('e2', 'a')], false);
+    await shelf.addEntries([entryOf('e1', 'a', 'first')], 'here');
+    await shelf.addEntries([entryOf('e1', 'a', 'second'), entryOf('e2', 'a')], 'here');
     const entries = await shelf.entries('a');
     equal('ids', ids(entries), ['e1', 'e2']);
     equal(
@@ -233,24 +242,98 @@ export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> =
 
   'an entry is unsent until a server has it, however that is learned': async (open) => {
     const shelf = await open();
-    await shelf.addEntries([entryOf('e1', 'a'), entryOf('e2', 'b'), entryOf('e3', 'a')], false);
-    equal('unsent', ids(await shelf.unsent()), ['e1', 'e2', 'e3']);
-    await shelf.markSent(['e1']);
-    await shelf.addEntries([entryOf('e2', 'b')], true);
-    equal('unsent after', ids(await shelf.unsent()), ['e3']);
-    await shelf.addEntries([entryOf('e1', 'a')], false);
-    equal('a sent entry is not made unsent again', ids(await shelf.unsent()), ['e3']);
+    await shelf.addEntries([entryOf('e1', 'a'), entryOf('e2', 'b'), entryOf('e3', 'a')], 'here');
+    equal('unsent', ids(await shelf.marked('unsent')), ['e1', 'e2', 'e3']);
+    await shelf.mark([entryOf('e1', 'a')], 'sent');
+    await shelf.addEntries([entryOf('e2', 'b')], 'studio');
+    equal('unsent after', ids(await shelf.marked('unsent')), ['e3']);
+    await shelf.addEntries([entryOf('e1', 'a')], 'here');
+    equal('a sent entry is not made unsent again', ids(await shelf.marked('unsent')), ['e3']);
     equal('kept', ids(await shelf.entries('a')), ['e1', 'e3']);
+  },
+
+  'the studio’s copy: its word on the writer holds, a false copy out of a file gives way, ours stays': async (
+    open,
+  ) => {
+    const shelf = await open();
+    const before = { ...entryOf('e1', 'a'), writer: { id: 'p1', name: 'me', role: 'director' as const } };
+    await shelf.addEntries([before, entryOf('e3', 'a', 'ours')], 'here');
+    await shelf.addEntries([entryOf('e2', 'a', 'false')], 'file');
+    equal('brought', ids(await shelf.marked('brought')), ['e2']);
+    const theirs = [entryOf('e1', 'a'), entryOf('e2', 'a', 'true'), entryOf('e3', 'a', 'theirs')];
+    await shelf.addEntries(theirs, 'studio');
+    const now = new Map((await shelf.entries('a')).map((entry) => [entry.id, entry]));
+    equal('e1', now.get('e1'), entryOf('e1', 'a'));
+    equal('e2', now.get('e2'), entryOf('e2', 'a', 'true'));
+    equal('e3', now.get('e3'), entryOf('e3', 'a', 'ours'));
+    equal('still to be sent', ids(await shelf.marked('unsent')), ['e3']);
+    equal('brought no more', await shelf.marked('brought'), []);
+  },
+
+  'fetched again: what is not seen once more is only sent, and stays when its shot goes': async (open) => {
+    const shelf = await open();
+    const page = { shotId: 'a', server: 'studio', from: 0, to: 2, lastId: 'e2' };
+    const seals = new Map([['e1', 'seal 1']]);
+    await shelf.addEntries([entryOf('e1', 'a'), entryOf('e2', 'a')], 'studio', { ...page, seals });
+    equal('place', await shelf.fetchedTo('a', 'studio'), { at: 2, id: 'e2' });
+    equal('seals', [...(await shelf.seals(await shelf.entries('a')))], [['e1', 'seal 1']]);
+    await shelf.fetchAgain('a', 'studio');
+    equal('no place', await shelf.fetchedTo('a', 'studio'), { at: 0 });
+    equal('only sent', ids(await shelf.marked('sent')), ['e1', 'e2']);
+    await shelf.addEntries([entryOf('e2', 'a')], 'studio', { ...page, to: 1 });
+    equal('not seen', ids(await shelf.marked('sent')), ['e1']);
+    await shelf.dropShot('a');
+    equal('stays', ids(await shelf.entries('a')), ['e1']);
+    equal('its seal', (await shelf.seals(await shelf.entries('a'))).get('e1'), 'seal 1');
+    await shelf.mark(await shelf.marked('sent'), 'unsent');
+    equal('to be given back', ids(await shelf.marked('unsent', 'a')), ['e1']);
+    await shelf.addEntries([entryOf('e1', 'a')], 'studio');
+    await shelf.mark([entryOf('e1', 'a')], 'sent');
+    equal('one that was seen meanwhile gets no mark', await shelf.marked('sent'), []);
+  },
+
+  'what this version cannot read is kept, and read when it can be': async (open) => {
+    const shelf = await open();
+    const odd = { ...entryOf('e9', 'a'), stamp: 'later' };
+    const page = { shotId: 'a', server: 'studio', from: 0, to: 2 };
+    const fine = { id: 'e8', value: entryOf('e8', 'a'), seal: 'seal 8' };
+    await shelf.addEntries([], 'studio', { ...page, unread: [{ id: 'e9', value: odd }, fine] });
+    equal('none is read', await shelf.entries('a'), []);
+    await (await open()).readUnread();
+    equal('what can be read now', await shelf.entries('a'), [entryOf('e8', 'a')]);
+    equal('under its seal', (await shelf.seals([entryOf('e8', 'a')])).get('e8'), 'seal 8');
+    equal('and waits for nothing', await shelf.marked('unsent'), []);
+  },
+
+  'a shot is what its entries make: kept by id, without pictures that are not here': async (open) => {
+    const [one, other] = [await open(), await open()];
+    await keep(one, shotOf('s', [1, 2]), [1, 2]);
+    equal('held to be put up', [...(await one.heldShots())], ['s']);
+    const entries = (await one.entries('s')).map((entry) => ({ ...entry, shot: 't' }));
+    await other.addEntries(entries, 'studio');
+    equal('not on the shelf yet', await other.shot('t'), undefined);
+    await rejects('keepShot', 'missing', other.keepShot('none'));
+    await other.keepShot('t');
+    equal('kept', (await other.shot('t'))?.title, 'Shot s');
+    equal('lacks nothing', await other.lacking('t'), []);
+    const lacks = { kind: 'take', level: '', drawing: '1', image: refOf(7) } as const;
+    await other.addEntries([{ ...entryOf('new take', 't'), body: lacks }], 'studio');
+    equal('lacks', await other.lacking('t'), [refOf(7)]);
+    equal('is not shown', (await other.shot('t'))?.levels[0]?.drawings[0]?.takes, []);
+    await other.keepImage(imageOf(7));
+    equal('is', (await other.shot('t'))?.levels[0]?.drawings[0]?.takes, [{ number: 1, image: refOf(7) }]);
   },
 
   'many at once are a set as few are, over several shots': async (open) => {
     const shelf = await open();
-    await shelf.addEntries([entryOf('e7', 'a', 'first'), entryOf('e8', 'b')], false);
-    const many = Array.from({ length: 120 }, (_, n) => entryOf(`e${n}`, n % 3 === 2 ? 'b' : 'a', 'second'));
-    await shelf.addEntries(many, true);
-    await shelf.addEntries(many, false);
+    await shelf.addEntries([entryOf('e7', 'a', 'first'), entryOf('e8', 'b')], 'here');
+    const many = Array.from({ length: 120 }, (_, n) =>
+      entryOf(`e${n}`, n % 3 === 2 ? 'b' : 'a', n === 7 ? 'first' : undefined),
+    );
+    await shelf.addEntries(many, 'studio');
+    await shelf.addEntries(many, 'here');
     equal('of both', (await shelf.entries('a')).length + (await shelf.entries('b')).length, 120);
-    equal('unsent', await shelf.unsent(), []);
+    equal('unsent', await shelf.marked('unsent'), []);
     equal(
       'text',
       (await shelf.entries('a')).find((entry) => entry.id === 'e7'),
@@ -262,17 +345,17 @@ export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> =
     const [here, there] = [await open(), await open()];
     await Promise.all(
       Array.from({ length: 30 }, (_, i) =>
-        (i % 2 === 0 ? here : there).addEntries([entryOf(`e${i}`, 'a')], false),
+        (i % 2 === 0 ? here : there).addEntries([entryOf(`e${i}`, 'a')], 'here'),
       ),
     );
     equal('count', (await here.entries('a')).length, 30);
-    equal('unsent', (await there.unsent()).length, 30);
+    equal('unsent', (await there.marked('unsent')).length, 30);
   },
 
   'another tab is told of changes': async (open) => {
     const [here, there] = [await open(), await open()];
     let told = nextChange(there);
-    await here.addEntries([entryOf('e1', 'a')], false);
+    await here.addEntries([entryOf('e1', 'a')], 'here');
     equal('entries', await told, { kind: 'entries', shotId: 'a' });
     told = nextChange(there);
     await keep(here, shotOf('s', [1]), [1]);

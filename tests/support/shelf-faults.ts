@@ -1,11 +1,12 @@
 /** Faults made inside a page, on real IndexedDB. Each returns what the test compares. */
-import { promisifyRequest } from 'idb-keyval';
+import { isOrigin } from '../../src/note/origin.ts';
 import { idbStore } from '../../src/shelf/idb-store.ts';
 import { keptShelf } from '../../src/shelf/kept-shelf.ts';
 import { MemoryDisk, memoryRoom, memoryTabs } from '../../src/shelf/memory-store.ts';
 import { MIGRATIONS, type Migration } from '../../src/shelf/migrations.ts';
 import { openShelf } from '../../src/shelf/open.ts';
 import { type Health, type Shelf, ShelfError } from '../../src/shelf/types.ts';
+import { putShot } from './put-shot.ts';
 import { entryOf, imageOf, pictureOf, refOf, shotOf } from './shelf-contract.ts';
 import { FORMAT_1 } from './shelf-format-1.ts';
 
@@ -107,7 +108,7 @@ const versionOf = async (name: string): Promise<number | undefined> =>
 async function keptInFormatOne(name: string): Promise<Shelf> {
   const shelf = shelfOf(name, MIGRATIONS.slice(0, 1));
   await shelf.keepImage(imageOf(1));
-  await shelf.keepShot(shotOf('s', [1]));
+  await putShot(shelf, shotOf('s', [1]));
   return shelf;
 }
 
@@ -115,10 +116,9 @@ export async function migrations() {
   await keptInFormatOne('migrations');
   const step =
     (name: string): Migration =>
-    async (_db, change) => {
-      const kept = change.objectStore('kept');
-      const ran = await promisifyRequest<string[] | undefined>(kept.get(['value', 'ran']));
-      kept.put([...(ran ?? []), name], ['value', 'ran']);
+    async (_db, records) => {
+      const kept = records();
+      kept.put(['value', 'ran'], [...((await kept.get<string[]>(['value', 'ran'])) ?? []), name]);
     };
   const steps = [...MIGRATIONS.slice(0, 1), step('2'), step('3')];
   await shelfOf('migrations', steps).value('ran');
@@ -132,9 +132,9 @@ export async function migrations() {
 
 export async function failingMigration() {
   await keptInFormatOne('failing migration');
-  const bad: Migration = (_db, change) => {
-    change.objectStore('kept').clear();
-    change.abort();
+  const bad: Migration = (_db, records) => {
+    records().drop(['shot', 's']);
+    throw new Error('A step that fails.');
   };
   const code = await codeOf(shelfOf('failing migration', [...MIGRATIONS.slice(0, 1), bad]).shots());
   const shelf = shelfOf('failing migration', MIGRATIONS.slice(0, 1));
@@ -158,11 +158,12 @@ export async function formatOne() {
   const sha256 = 'a'.repeat(64);
   const flip = await shelf.picture(sha256, 'flip');
   return {
-    title: (await shelf.shot('wind'))?.title,
     file: [...new Uint8Array((await shelf.file(sha256)) ?? new ArrayBuffer(0))],
     flip: flip && { ...flip, data: [...flip.data] },
-    entries: (await shelf.entries('wind')).map((entry) => entry.id),
-    unsent: (await shelf.unsent()).map((entry) => entry.id),
+    shot: await shelf.shot('wind'),
+    entries: (await shelf.entries('wind')).flatMap((entry) => (isOrigin(entry) ? [] : [entry.id])),
+    brought: (await shelf.marked('held')).map(({ body }) => body),
+    unsent: (await shelf.marked('unsent')).map((entry) => entry.id),
     desk: await shelf.deskState('wind'),
     value: await shelf.value('hand'),
   };
@@ -172,7 +173,7 @@ export async function olderTab() {
   const older = await keptInFormatOne('older tab');
   const newer = shelfOf('older tab', [...MIGRATIONS.slice(0, 1), () => undefined]);
   const shot = await newer.shot('s');
-  return { newer: shot?.title, code: await codeOf(older.keepShot(shotOf('s', [1], 'Overwritten'))) };
+  return { newer: shot?.title, code: await codeOf(putShot(older, shotOf('s', [1], 'Overwritten'))) };
 }
 
 export async function fullDisk() {
@@ -188,13 +189,13 @@ export async function fullDisk() {
     if (refused === undefined) kept++;
   }
   const there = await Promise.all(Array.from({ length: kept }, (_, n) => shelf.file(refOf(n).sha256)));
-  await shelf.addEntries([entryOf('e1', 's')], false);
+  await shelf.addEntries([entryOf('e1', 's')], 'here');
   return {
     code: refused instanceof ShelfError ? refused.code : String(refused),
     message: refused instanceof Error ? refused.message : '',
     kept,
     stillThere: there.filter((file) => file?.byteLength === 500_000).length,
-    unsent: (await shelf.unsent()).length,
+    unsent: (await shelf.marked('unsent')).length,
   };
 }
 
@@ -204,13 +205,13 @@ const heavyEntry = () => entryOf('heavy', 's', 'x'.repeat(3_000_000));
 export async function noRoomAtAll() {
   const shelf = await openShelf('no room');
   const health = hearHealth(shelf);
-  return { code: await codeOf(shelf.addEntries([heavyEntry()], false)), health: health.at(-1) };
+  return { code: await codeOf(shelf.addEntries([heavyEntry()], 'here')), health: health.at(-1) };
 }
 
 export async function roomAgain() {
   const shelf = await openShelf('no room');
   const health = hearHealth(shelf);
-  await shelf.addEntries([heavyEntry()], false);
+  await shelf.addEntries([heavyEntry()], 'here');
   return { health: health.at(-1), entries: (await shelf.entries('s')).length };
 }
 
@@ -222,8 +223,8 @@ declare global {
 export async function endlessIntake(): Promise<never> {
   const shelf = await openShelf('killed');
   for (const n of [1, 2, 3]) await shelf.keepImage(imageOf(n));
-  await shelf.keepShot(shotOf('whole', [1, 2, 3]));
-  await shelf.addEntries([entryOf('e1', 'whole')], false);
+  await putShot(shelf, shotOf('whole', [1, 2, 3]));
+  await shelf.addEntries([entryOf('e1', 'whole')], 'here');
   for (let n = 10; ; n++) {
     await shelf.keepImage({ ...imageOf(n, 40_000), flip: pictureOf(n, 801, 603, 4) });
     if (n === 30) void keptTwenty();
@@ -253,6 +254,6 @@ export async function afterKill() {
     wholeImages,
     halfImages: names(files) === names(images) && names(files) === names(flips) ? 0 : 1,
     orphansLeft: images.filter((key) => !used.has(key[1] ?? '')).length,
-    unsent: (await shelf.unsent()).map((entry) => entry.id),
+    unsent: (await shelf.marked('unsent')).map((entry) => entry.id),
   };
 }

@@ -28,10 +28,10 @@ export function NotesFile({ home, studio }: { home: Home; studio: Studio }): JSX
     attempt(async () => {
       const [{ notesFile }, unsent] = await Promise.all([
         import('../../sync/notes-file.ts'),
-        home.shelf.unsent(),
+        home.shelf.marked('unsent'),
       ]);
       if (unsent.length === 0) says.value = 'Nothing waits: there is nothing to save.';
-      else made.value = { file: await notesFile(home.shelf, new Date()), count: unsent.length };
+      else made.value = { file: notesFile(unsent, new Date()), count: unsent.length };
     });
   const take = (file: File): Promise<void> =>
     attempt(async () => {

@@ -7,7 +7,10 @@ import { CarryLine } from './carry-line.tsx';
 import './studio.css';
 
 export function Offered({ sync }: { sync: Sync }): JSX.Element | null {
-  const offered = sync.offered.value.filter(({ kept }) => !kept);
+  // One that is on the shelf stays here until its pictures are, or could not be had.
+  const offered = sync.offered.value.filter(
+    ({ id, kept }) => !kept || carryOf(sync, id, 'keep').state.value.at !== 'rest',
+  );
   if (offered.length === 0) return null;
   return (
     <section class="offered" aria-labelledby="offered">

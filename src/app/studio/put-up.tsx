@@ -7,7 +7,7 @@ import { CarryLine } from './carry-line.tsx';
 
 export function PutUp({ home, sync }: { home: Home; sync: Sync }): JSX.Element | null {
   const there = new Map(sync.offered.value.map((shot) => [shot.id, shot]));
-  const own = (home.shots.value ?? []).filter(({ id }) => there.get(id)?.wantsOurs ?? true);
+  const own = (home.shots.value ?? []).filter(({ id }) => there.get(id)?.lacksOurs ?? true);
   if (own.length === 0) return null;
   return (
     <section class="offered" aria-labelledby="put-up">

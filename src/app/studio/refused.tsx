@@ -11,7 +11,7 @@ export function Refused({ home, sync }: { home: Home; sync: Sync }): JSX.Element
   const entries = useSignal<ReadonlyMap<string, Entry>>(new Map());
   useEffect(() => {
     if (refused.length === 0) return;
-    home.shelf.unsent().then((unsent) => {
+    home.shelf.marked('unsent').then((unsent) => {
       entries.value = new Map(unsent.map((entry) => [entry.id, entry]));
     }, home.tell);
   }, [refused, home, entries]);

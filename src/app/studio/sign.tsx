@@ -1,11 +1,12 @@
-/** The small honest sign: all sent, so many waiting, not saved, kept on this tablet. Leads to the studio's screen. */
+/** The small honest sign: all sent, so many waiting (for a tablet of their writer's), not saved, kept on this tablet. Leads to the studio's screen. */
 import type { JSX } from 'preact';
 import type { Sign } from '../../sync/sync.ts';
 import type { Studio } from './studio.ts';
 
 export function signWords(sign: Sign | undefined): string {
   if (!sign) return 'kept on this tablet';
-  return sign.is === 'waiting' ? `${sign.count} waiting` : sign.is;
+  if (sign.is === 'waiting') return `${sign.count} waiting`;
+  return sign.is === 'waiting for others' ? `${sign.count} waiting for their writer` : sign.is;
 }
 
 export function StudioSign({ studio }: { studio: Studio }): JSX.Element {

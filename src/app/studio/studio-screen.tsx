@@ -10,6 +10,7 @@ import { PutUp } from './put-up.tsx';
 import { Refused } from './refused.tsx';
 import { signWords } from './sign.tsx';
 import type { Studio } from './studio.ts';
+import { Whose } from './whose.tsx';
 import './studio.css';
 
 const linkWords: Readonly<Record<Link, string>> = {
@@ -74,6 +75,7 @@ export function StudioScreen({ home, studio, code }: StudioScreenProps): JSX.Ele
       {sync && (link === 'no pass' || code !== '' || welcomed.value) && (
         <Join sync={sync} code={code} joined={welcomed} />
       )}
+      {sync && <Whose sync={sync} />}
       {sync && <Refused home={home} sync={sync} />}
       <NotesFile home={home} studio={studio} />
       {sync && link === 'online' && <PutUp home={home} sync={sync} />}

@@ -76,9 +76,9 @@ async function pdfOf(
 
 async function packOf(session: Session, { signal, onProgress }: MakeOptions): Promise<Blob> {
   const { writeShotZip } = await import('../../intake/write-shot.ts');
-  const base = session.ledger.base.peek();
-  const stream = writeShotZip(base, (sha256) => session.shelf.file(sha256), {
-    extra: packTexts(base, session.ledger.entries.peek(), fixesOf(session).findings.peek()),
+  const shot = session.shot.peek();
+  const stream = writeShotZip(shot, (sha256) => session.shelf.file(sha256), {
+    extra: packTexts(shot, session.ledger.entries.peek(), fixesOf(session).findings.peek()),
     signal,
     onProgress: (done, total) => onProgress(done / Math.max(1, total)),
   });

@@ -119,7 +119,7 @@ function openRetakes(session: Session): RetakesDesk {
   }
   // What was missing may have come with this change of the shot; what failed is worth another try.
   effect(() => {
-    void ledger.base.value;
+    void ledger.shot.value;
     const known = [...changes.peek()].filter(([, change]) => typeof change !== 'string');
     if (known.length === changes.peek().size) return;
     trouble.value = '';

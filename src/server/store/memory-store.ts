@@ -1,12 +1,12 @@
 /** A store that forgets at exit: for tests, and the shortest reading of what a store must do. */
-import { createHash } from 'node:crypto';
+import { makesShot } from '../../note/shot-of.ts';
 import { sameEntry } from './same-entry.ts';
-import type { Added, KeptShot, Pass, StudioStore, Written } from './types.ts';
+import type { Added, Pass, StudioStore, Written } from './types.ts';
 
 export function memoryStore(): StudioStore {
   const stored: (Written & { readonly seq: number })[] = [];
   const byId = new Map<string, Written>();
-  const shots = new Map<string, KeptShot>();
+  const folders = new Map<string, string>();
   const passes = new Map<string, { pass: Pass; codeHash?: string | undefined; tokenHash?: string }>();
   const settings = new Map<string, string>();
 
@@ -30,16 +30,25 @@ export function memoryStore(): StudioStore {
       ),
     after: (shotId, seq, limit) =>
       stored.filter((item) => item.entry.shot === shotId && item.seq > seq).slice(0, limit),
-    last: (shotId) => stored.findLast((item) => item.entry.shot === shotId)?.seq ?? 0,
-
-    shots: () => [...shots.values()].sort((a, b) => (a.shot.id < b.shot.id ? -1 : 1)),
-    shot: (id) => shots.get(id),
-    keepShot(shot, folder) {
-      const version = createHash('sha256').update(JSON.stringify(shot)).digest('hex').slice(0, 32);
-      const kept = { shot: structuredClone(shot), folder, version };
-      shots.set(shot.id, kept);
-      return kept;
+    last: (shotId) => {
+      const last = stored.findLast((item) => item.entry.shot === shotId);
+      return { seq: last?.seq ?? 0, id: last?.entry.id };
     },
+    idAt: (shotId, seq) =>
+      stored.find((item) => item.seq === seq && item.entry.shot === shotId)?.entry.id,
+    ids: (shotId) => stored.flatMap(({ entry }) => (entry.shot === shotId ? [entry.id] : [])),
+
+    paperShots: () =>
+      new Map(
+        stored
+          .filter(({ entry }) => makesShot(entry))
+          .map(({ entry, seq }) => [entry.shot, seq] as const)
+          .sort(([a], [b]) => (a < b ? -1 : Number(a > b))),
+      ),
+    paper: (shotId) =>
+      stored.flatMap(({ entry }) => (entry.shot === shotId && makesShot(entry) ? [entry] : [])),
+    folders: () => new Map(folders),
+    setFolder: (name, shotId) => void folders.set(name, shotId),
 
     passes: () => [...passes.values()].map(({ pass }) => pass),
     makePass(pass, codeHash) {

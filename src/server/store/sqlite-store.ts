@@ -1,14 +1,13 @@
 /** The studio's store in one SQLite file: WAL, `synchronous=FULL`, so what was committed survives a power cut. */
-import { createHash } from 'node:crypto';
 import Database from 'libsql';
 import type { Entry } from '../../note/entry.ts';
-import type { Shot } from '../../shot/model.ts';
+import { makesShot } from '../../note/shot-of.ts';
 import { explainFullDisk } from '../refusal.ts';
 import { groupCommit } from './group-commit.ts';
 import { migrate } from './migrate.ts';
 import { sameEntry } from './same-entry.ts';
 import { inTransaction } from './transaction.ts';
-import type { Added, KeptShot, Pass, Stored, StudioStore, Written } from './types.ts';
+import type { Added, Pass, Stored, StudioStore, Written } from './types.ts';
 
 interface PassRow {
   id: string;
@@ -34,11 +33,12 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
   migrate(db, file);
   if (maxPages !== undefined) db.pragma(`max_page_count = ${maxPages}`);
 
-  const insert = db.prepare('INSERT INTO entry (id, shot, json, pass, received_ms) VALUES (?, ?, ?, ?, ?)');
+  const insert = db.prepare('INSERT INTO entry (id, shot, json, pass, received_ms, paper) VALUES (?, ?, ?, ?, ?, ?)');
   const known = db.prepare('SELECT id, json FROM entry WHERE id IN (SELECT value FROM json_each(?))');
   const afterSeq = db.prepare('SELECT seq, json FROM entry WHERE shot = ? AND seq > ? ORDER BY seq LIMIT ?');
-  const lastSeq = db.prepare('SELECT max(seq) FROM entry WHERE shot = ?').pluck();
-  const shotRow = db.prepare('SELECT json, folder, version FROM shot WHERE id = ?');
+  const lastRow = db.prepare('SELECT seq, id FROM entry WHERE shot = ? ORDER BY seq DESC LIMIT 1');
+  const rowAt = db.prepare('SELECT id FROM entry WHERE seq = ? AND shot = ?');
+  const paperOf = db.prepare('SELECT json FROM entry WHERE shot = ? AND paper = 1 ORDER BY seq');
   const tokenRow = db.prepare('SELECT * FROM pass WHERE token = ? AND revoked_ms IS NULL');
 
   /** Those known among them, in one question however many they are. */
@@ -50,10 +50,11 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
   const addAll = (batches: readonly Batch[]): Added[][] => {
     const nowMs = Date.now();
     const texts = textsOf(batches.flatMap(({ entries }) => entries.map(({ entry }) => entry.id)));
-    const addOne = ({ entry: { id, shot }, json }: Written, passId: string | undefined): Added => {
+    const addOne = ({ entry, json }: Written, passId: string | undefined): Added => {
+      const { id, shot } = entry;
       const text = texts.get(id);
       if (text !== undefined) return { id, result: sameEntry(text, json) ? 'known' : 'clash' };
-      insert.run(id, shot, json, passId ?? null, nowMs);
+      insert.run(id, shot, json, passId ?? null, nowMs, Number(makesShot(entry)));
       texts.set(id, json);
       return { id, result: 'stored' };
     };
@@ -71,22 +72,33 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
     add: (entries, passId) => commits.add({ entries, passId }),
     find: (ids) => new Map([...textsOf(ids)].map(([id, json]) => [id, JSON.parse(json) as Entry])),
     after: (shotId, seq, limit) => afterSeq.all(shotId, seq, limit) as Stored[],
-    last: (shotId) => (one(lastSeq, shotId) as number | null) ?? 0,
+    last: (shotId) => (lastRow.get(shotId) as { seq: number; id: string } | undefined) ?? { seq: 0, id: undefined },
+    idAt: (shotId, seq) => (rowAt.get(seq, shotId) as { id: string } | undefined)?.id,
+    ids: (shotId) =>
+      (db.prepare('SELECT id FROM entry WHERE shot = ? ORDER BY seq').all(shotId) as { id: string }[]).map(
+        ({ id }) => id,
+      ),
 
-    shots: () =>
-      (db.prepare('SELECT json, folder, version FROM shot ORDER BY id').all() as ShotRow[]).map(toKeptShot),
-    shot(id) {
-      const row = shotRow.get(id) as ShotRow | undefined;
-      return row && toKeptShot(row);
-    },
-    keepShot(shot, folder) {
-      const json = JSON.stringify(shot);
-      const version = createHash('sha256').update(json).digest('hex').slice(0, 32);
+    paperShots: () =>
+      new Map(
+        (
+          db
+            .prepare('SELECT shot, max(seq) AS last FROM entry WHERE paper = 1 GROUP BY shot ORDER BY shot')
+            .all() as { shot: string; last: number }[]
+        ).map(({ shot, last }) => [shot, last]),
+      ),
+    paper: (shotId) =>
+      (paperOf.all(shotId) as { json: string }[]).map(({ json }) => JSON.parse(json) as Entry),
+    folders: () =>
+      new Map(
+        (db.prepare('SELECT name, shot FROM folder').all() as { name: string; shot: string }[]).map(
+          ({ name, shot }) => [name, shot],
+        ),
+      ),
+    setFolder(name, shotId) {
       db.prepare(
-        `INSERT INTO shot (id, json, folder, version) VALUES (?, ?, ?, ?)
-         ON CONFLICT (id) DO UPDATE SET json = excluded.json, folder = excluded.folder, version = excluded.version`,
-      ).run(shot.id, json, folder ?? null, version);
-      return { shot, folder, version };
+        'INSERT INTO folder (name, shot) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET shot = excluded.shot',
+      ).run(name, shotId);
     },
 
     passes: () => (db.prepare('SELECT * FROM pass ORDER BY made_ms, id').all() as PassRow[]).map(toPass),
@@ -128,16 +140,6 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
 /** First column of the first row. The library plucks in `all` only (seen in 0.5.29). */
 function one(plucked: Database.Statement, ...params: unknown[]): unknown {
   return plucked.all(...params)[0];
-}
-
-interface ShotRow {
-  json: string;
-  folder: string | null;
-  version: string;
-}
-
-function toKeptShot({ json, folder, version }: ShotRow): KeptShot {
-  return { shot: JSON.parse(json) as Shot, folder: folder ?? undefined, version };
 }
 
 function toPass(row: PassRow): Pass {

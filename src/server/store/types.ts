@@ -3,7 +3,6 @@
  * outgrows a machine writes another against `tests/unit/server/store-contract.ts`.
  */
 import type { Entry } from '../../note/entry.ts';
-import type { Shot } from '../../shot/model.ts';
 
 /** An entry and its JSON text as it arrived: the text is what is kept and passed on, word for word. */
 export interface Written {
@@ -33,22 +32,23 @@ export interface EntryStore {
   find(ids: readonly string[]): ReadonlyMap<string, Entry>;
   /** A shot's entries that arrived after `seq`, in order of arrival, at most `limit`. */
   after(shotId: string, seq: number, limit: number): Stored[];
-  /** Place of the shot's last arrival; 0 before the first. */
-  last(shotId: string): number;
+  /** Place of the shot's last arrival, and the id there; 0 before the first. */
+  last(shotId: string): { readonly seq: number; readonly id: string | undefined };
+  /** The id of the entry of that shot at a place; undefined where there is none. */
+  idAt(shotId: string, seq: number): string | undefined;
+  /** Every id of a shot. */
+  ids(shotId: string): string[];
 }
 
-export interface KeptShot {
-  readonly shot: Shot;
-  /** The folder it came from, relative to the shots folder; absent for one that a tablet put up. */
-  readonly folder: string | undefined;
-  /** Digest of the shot: changes with it. */
-  readonly version: string;
-}
-
+/** Shots are what their entries make. */
 export interface ShotStore {
-  shots(): KeptShot[];
-  shot(id: string): KeptShot | undefined;
-  keepShot(shot: Shot, folder: string | undefined): KeptShot;
+  /** Each shot of which there are entries that make it (`makesShot`), with the place of the last of them. */
+  paperShots(): ReadonlyMap<string, number>;
+  /** Those entries of one shot, in order of arrival. */
+  paper(shotId: string): Entry[];
+  /** Names of folders, relative to the shots folder, and the shot that each is. */
+  folders(): ReadonlyMap<string, string>;
+  setFolder(name: string, shotId: string): void;
 }
 
 export interface Pass {

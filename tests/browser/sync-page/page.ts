@@ -3,11 +3,18 @@ import { latestStamp, tick } from '../../../src/note/clock.ts';
 import type { Entry } from '../../../src/note/entry.ts';
 import { openShelf } from '../../../src/shelf/open.ts';
 import { openSync } from '../../../src/sync/sync.ts';
+import { putShot } from '../../support/put-shot.ts';
 
 /** `?shot=ID`: the one shot on its shelf. */
 const shot = new URLSearchParams(location.search).get('shot') ?? 'shot-1';
 const shelf = await openShelf();
-await shelf.keepShot({ id: shot, title: 'Lantern', fps: 24, sizePx: [64, 40], levels: [] });
+await putShot(shelf, {
+  id: shot,
+  title: 'Lantern',
+  fps: 24,
+  sizePx: [64, 40],
+  levels: [{ name: '', drawings: [{ label: '1', takes: [] }], exposures: [] }],
+});
 const dot = { width: 1, height: 1, channels: 1, data: new Uint8Array(1) } as const;
 const startMs = performance.now();
 const sync = openSync({
@@ -43,10 +50,10 @@ const tablet = {
         },
       };
     });
-    await shelf.addEntries(entries, false);
+    await shelf.addEntries(entries, 'here');
   },
   ids: async (): Promise<string[]> => (await shelf.entries(shot)).map((entry) => entry.id).sort(),
-  unsent: async (): Promise<number> => (await shelf.unsent()).length,
+  unsent: async (): Promise<number> => (await shelf.marked('unsent')).length,
   sign: (): string => sync.sign.value.is,
   link: (): string => sync.link.value,
   nudge: (): Promise<void> => sync.nudge(),

@@ -24,6 +24,7 @@ import { imagesOf } from '../../../src/shot/images-of.ts';
 import { answerJobs } from '../../../src/work/answer.ts';
 import type { FromWorker, ToWorker } from '../../../src/work/messages.ts';
 import { writePlantedShot } from '../../support/planted-shot.ts';
+import { putShot } from '../../support/put-shot.ts';
 import { handClock } from '../desk/hand-clock.ts';
 
 const root = resolve(import.meta.dirname, '../../..');
@@ -78,8 +79,8 @@ async function onTheDesk(disk: DiskShot, entries: readonly Entry[]): Promise<str
   const dot = { width: 1, height: 1, channels: 1, data: new Uint8Array(1) } as const;
   for (const ref of imagesOf(disk.shot))
     await shelf.keepImage({ ref, file: new ArrayBuffer(1), thumb: dot, flip: dot });
-  await shelf.keepShot(disk.shot);
-  await shelf.addEntries(entries, true);
+  await putShot(shelf, disk.shot);
+  await shelf.addEntries(entries, 'studio');
   const clock = handClock();
   const session = await openSession(shelf, clock, disk.shot.id);
   if (!session) throw new Error('no session');

@@ -1,6 +1,7 @@
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { Shelf } from '../../../src/shelf/types.ts';
 import type { Shot } from '../../../src/shot/model.ts';
+import { putShot } from '../../support/put-shot.ts';
 import { figure, image } from './a-shot.ts';
 
 const dot = { width: 1, height: 1, channels: 1, data: new Uint8Array(1) } as const;
@@ -17,6 +18,6 @@ export async function shelfWith(shot: Shot): Promise<Shelf> {
           thumb: dot,
           flip: dot,
         });
-  await shelf.keepShot(shot);
+  await putShot(shelf, shot);
   return shelf;
 }

@@ -12,6 +12,7 @@ import { setTolerances, tolerancesOf, tolerancesRefuse } from '../../../src/desk
 import { openSession, type Session } from '../../../src/desk/session.ts';
 import { placeKey } from '../../../src/desk/spread.ts';
 import type { Shot } from '../../../src/shot/model.ts';
+import { putShot } from '../../support/put-shot.ts';
 import { shelfWith } from './a-shelf.ts';
 import { figure, image } from './a-shot.ts';
 import { handClock } from './hand-clock.ts';
@@ -101,7 +102,7 @@ test('paint of a take is not laid over the one that came after it', async () => 
     thumb: { width: 1, height: 1, channels: 1, data: new Uint8Array(1) },
     flip: { width: 1, height: 1, channels: 1, data: new Uint8Array(1) },
   });
-  await session.shelf.keepShot({
+  await putShot(session.shelf, {
     ...base,
     levels: [
       {

@@ -8,6 +8,7 @@ import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import { type Shelf, ShelfError } from '../../../src/shelf/types.ts';
 import { drawingLabelled, levelNamed } from '../../../src/shot/drawing-ref.ts';
 import type { Level, Shot } from '../../../src/shot/model.ts';
+import { putShot } from '../../support/put-shot.ts';
 import { figure, hat } from './a-shot.ts';
 import { handClock } from './hand-clock.ts';
 
@@ -34,7 +35,8 @@ async function open(shelf: Shelf, clock = handClock(), who = () => ines): Promis
     shelf,
     clock,
     person: who,
-    base: (await shelf.shot(base.id)) ?? base,
+    start: (await shelf.shot(base.id)) ?? base,
+    lacking: await shelf.lacking(base.id),
     entries: await shelf.entries(base.id),
     history: noHistory,
   });
@@ -42,7 +44,7 @@ async function open(shelf: Shelf, clock = handClock(), who = () => ines): Promis
 
 async function shelfWithShot(): Promise<Shelf> {
   const shelf = memoryShelf();
-  await shelf.keepShot(base);
+  await putShot(shelf, base);
   return shelf;
 }
 
@@ -58,7 +60,7 @@ it('an edit is seen at once, kept as unsent, and taken back as one', async () =>
   ledger.edit(edit);
   expect(roleOf(ledger, '2')).toBe('key');
   await ledger.flush();
-  expect((await shelf.unsent()).map(({ body }) => body)).toEqual([
+  expect((await shelf.marked('unsent')).map(({ body }) => body)).toEqual([
     { kind: 'role', level: 'figure', drawing: '2', role: 'key' },
   ]);
   ledger.undo();
@@ -85,8 +87,8 @@ it('a title that waits to be kept takes nothing away that came meanwhile', async
   let full = true;
   const shelf: Shelf = {
     ...memory,
-    changeShot: (...change) =>
-      full ? Promise.reject(new ShelfError('full', 'Full.')) : memory.changeShot(...change),
+    addEntries: (...added) =>
+      full ? Promise.reject(new ShelfError('full', 'Full.')) : memory.addEntries(...added),
   };
   const ledger = await open(shelf);
   const edit = factsEdit(ledger.shot.value, { title: 'The hat is gone', fps: 24 });
@@ -95,13 +97,13 @@ it('a title that waits to be kept takes nothing away that came meanwhile', async
   await ledger.flush();
   expect(ledger.saved.value).toBe('not saved');
   const shadow = bare({ ...hat, name: 'shadow' });
-  await memory.keepShot({ ...base, levels: [...base.levels, shadow] });
+  await putShot(memory, { ...base, levels: [...base.levels, shadow] });
   full = false;
   await ledger.flush();
   const kept = await memory.shot(base.id);
   expect(kept?.title).toBe('The hat is gone');
   expect(kept?.levels.map(({ name }) => name)).toEqual([...base.levels.map(({ name }) => name), 'shadow']);
-  await soon(() => expect(ledger.base.value).toEqual(kept));
+  await soon(() => expect(ledger.shot.value).toEqual(kept));
 });
 
 it('title and rate are edits too', async () => {
@@ -137,7 +139,7 @@ it('an edit that cannot be kept stays on the screen, is told, and is kept when t
   full = false;
   await ledger.flush();
   expect([ledger.saved.value, ledger.waiting.value.length]).toEqual(['saved', 0]);
-  expect(await shelf.unsent()).toHaveLength(1);
+  expect(await shelf.marked('unsent')).toHaveLength(1);
 });
 
 it('what could not be kept is tried again by itself, after the desk is closed too', async () => {
@@ -160,7 +162,7 @@ it('what could not be kept is tried again by itself, after the desk is closed to
     await soon(() => expect(tries).toBe(n));
     await soon(() => expect(ledger.saved.value).toBe(n < 4 ? 'not saved' : 'saved'));
   }
-  expect(await shelf.unsent()).toHaveLength(1);
+  expect(await shelf.marked('unsent')).toHaveLength(1);
   clock.pass(600_000);
   expect(tries).toBe(4);
 });
@@ -183,6 +185,7 @@ it('what the person may not write is refused with a sentence, and nothing of it 
   const shelf = await shelfWithShot();
   let who: Person = { id: 'p2', name: 'Jo', role: 'artist' };
   const ledger = await open(shelf, handClock(), () => who);
+  const brought = ledger.entries.value;
   const edit = roleEdit(levelOf(ledger), new Map([['2', 'key']]));
   if (!edit) throw new Error('nothing changed');
   const refused = { may: false, code: 'role', reason: expect.stringMatching(/^An artist's pass .*\.$/) };
@@ -192,15 +195,17 @@ it('what the person may not write is refused with a sentence, and nothing of it 
   expect(ledger.write([clean, { ...clean, state: 'approved' }])).toEqual(refused);
   expect(ledger.say('2 is approved', [{ ...clean, state: 'approved' }])).toEqual(refused);
   await ledger.flush();
-  expect([ledger.entries.value, ledger.history.value, await shelf.unsent()]).toEqual([[], noHistory, []]);
+  const now = [ledger.entries.value, ledger.history.value, await shelf.marked('unsent')];
+  expect(now).toEqual([brought, noHistory, []]);
+  const said = (): number => ledger.entries.value.length - brought.length;
   expect(ledger.say('2 is clean', [clean])).toEqual({ may: true });
-  expect(ledger.entries.value).toHaveLength(1);
+  expect(said()).toBe(1);
 
   // The tablet is handed on: what another said is not the next one's to undo, and stays to be undone.
   who = { id: 'p3', name: 'Mo', role: 'artist' };
   expect(ledger.undo()?.answer).toMatchObject({ may: false, code: 'owner' });
-  expect([ledger.entries.value.length, ledger.history.value.done.length]).toEqual([1, 1]);
+  expect([said(), ledger.history.value.done.length]).toEqual([1, 1]);
   who = { id: 'p2', name: 'Jo', role: 'artist' };
   expect(ledger.undo()?.answer).toEqual({ may: true });
-  expect([ledger.entries.value.length, ledger.history.value.undone.length]).toEqual([2, 1]);
+  expect([said(), ledger.history.value.undone.length]).toEqual([2, 1]);
 });

@@ -1,13 +1,16 @@
 /** Newer clean-ups on their way into a shot of the shelf: whose they are, and what they say when they arrive. */
 import { expect, test } from 'vitest';
 import { startIntake } from '../../../src/app/intake-run.ts';
-import { sayArrived } from '../../../src/app/say-arrived.ts';
-import { setPerson } from '../../../src/desk/table.ts';
 import type { InputFile } from '../../../src/intake/source.ts';
+import { latestStamp } from '../../../src/note/clock.ts';
+import type { Person } from '../../../src/note/entry.ts';
 import { mergeNotes } from '../../../src/note/merge.ts';
+import { writtenEntries } from '../../../src/note/written.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { Shelf } from '../../../src/shelf/types.ts';
 import type { Shot } from '../../../src/shot/model.ts';
+import { author, putShot } from '../../support/put-shot.ts';
+import { imageOf } from '../../support/shelf-contract.ts';
 import { named } from '../intake/make.ts';
 
 const shotOf = (id: string, title: string, takes = 0): Shot => ({
@@ -34,7 +37,7 @@ const shotOf = (id: string, title: string, takes = 0): Shot => ({
 
 async function shelfOf(...shots: readonly Shot[]): Promise<Shelf> {
   const shelf = memoryShelf();
-  for (const shot of shots) await shelf.keepShot(shot);
+  for (const shot of shots) await putShot(shelf, shot);
   return shelf;
 }
 
@@ -89,32 +92,50 @@ test('two shots of one title are both offered; another title, a chosen shot, and
 });
 
 test('arriving takes call their drawings clean in the name of who took them in, after all that was said', async () => {
-  const shelf = await shelfOf(shotOf('a', 'lamp', 0));
-  setPerson({ id: 'p-ana', name: 'Ana', role: 'artist' });
-  let ids = 0;
-  const newId = (): string => `e${++ids}`;
-  await sayArrived(shelf, newId, {
-    before: shotOf('a', 'lamp', 0),
-    after: shotOf('a', 'lamp', 1),
-    beside: [],
-  });
-  await sayArrived(shelf, newId, {
-    before: shotOf('a', 'lamp', 1),
-    after: shotOf('a', 'lamp', 2),
-    beside: [],
-  });
-  const entries = await shelf.entries('a');
-  expect(entries.map(({ writer, body }) => [writer.name, body])).toEqual([
-    ['Ana', { kind: 'drawing state', level: '', drawing: '3', state: 'clean' }],
+  const shelf = memoryShelf();
+  const { file, thumb, flip } = imageOf(1);
+  for (const { image } of shotOf('a', 'lamp', 2).levels[0]?.drawings[0]?.takes ?? [])
+    await shelf.keepImage({ ref: image, file, thumb, flip });
+  await putShot(shelf, shotOf('a', 'lamp', 0));
+  const ana: Person = { id: 'p-ana', name: 'Ana', role: 'artist' };
+  const dov: Person = { id: 'p-dov', name: 'Dov', role: 'director' };
+  await putShot(shelf, shotOf('a', 'lamp', 1), ana);
+  const approved = { kind: 'drawing state', level: '', drawing: '3', state: 'approved' } as const;
+  const said = writtenEntries(
+    'a',
+    [approved],
+    author(dov),
+    latestStamp((await shelf.entries('a')).map(({ stamp }) => stamp)),
+  );
+  await shelf.addEntries(said, 'here');
+  const stateNow = async () => [...mergeNotes(await shelf.entries('a')).drawingStates.values()];
+  expect((await stateNow()).map(({ state }) => state)).toEqual(['approved']);
+  await putShot(shelf, shotOf('a', 'lamp', 2), ana);
+  expect((await stateNow()).map(({ state, entry }) => [state, entry.writer.name])).toEqual([
+    ['clean', 'Ana'],
   ]);
-  expect([...mergeNotes(entries).drawingStates.values()].map(({ state }) => state)).toEqual(['clean']);
-  setPerson({ id: '', name: '', role: 'director' });
 });
 
 test('a pack speaks for its own takes: what its director approved stays approved', async () => {
-  const shelf = await shelfOf(shotOf('a', 'lamp'));
-  const pack = { name: 'entries.json', path: 'fairpeg/entries.json', text: '[]' } as const;
-  const newer = { before: shotOf('a', 'lamp', 1), after: shotOf('a', 'lamp', 2), beside: [pack] };
-  await sayArrived(shelf, () => 'e', newer);
-  expect(await shelf.entries('a')).toEqual([]);
+  const one = memoryShelf();
+  const { file, thumb, flip } = imageOf(1);
+  const takes = shotOf('a', 'lamp', 2).levels[0]?.drawings[0]?.takes ?? [];
+  await putShot(one, shotOf('a', 'lamp', 0));
+  const two = memoryShelf();
+  await two.addEntries(await one.entries('a'), 'file');
+  await two.keepShot('a');
+  for (const shelf of [one, two])
+    for (const { image } of takes) await shelf.keepImage({ ref: image, file, thumb, flip });
+  await putShot(one, shotOf('a', 'lamp', 2));
+  const approved = { kind: 'drawing state', level: '', drawing: '3', state: 'approved' } as const;
+  const latest = latestStamp((await one.entries('a')).map(({ stamp }) => stamp));
+  await one.addEntries(
+    writtenEntries('a', [approved], author({ id: 'p-dov', name: 'Dov', role: 'director' }), latest),
+    'here',
+  );
+  // As a pack is taken in: first what it says, then its drawings.
+  await two.addEntries(await one.entries('a'), 'file');
+  await putShot(two, shotOf('a', 'lamp', 2));
+  const states = [...mergeNotes(await two.entries('a')).drawingStates.values()];
+  expect(states.map(({ state }) => state)).toEqual(['approved']);
 });

@@ -18,6 +18,7 @@ import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import { MemoryDisk, memoryStore } from '../../../src/shelf/memory-store.ts';
 import type { Shelf } from '../../../src/shelf/types.ts';
 import type { Drawing, ImageRef, Shot } from '../../../src/shot/model.ts';
+import { putShot } from '../../support/put-shot.ts';
 import { ana, dov, entry, pinBody } from '../note/make.ts';
 import { handClock } from './hand-clock.ts';
 
@@ -82,8 +83,8 @@ async function shelfOf(entries: readonly Entry[] = []): Promise<Shelf> {
   const shelf = memoryShelf();
   for (const [name, picture] of Object.entries(pictures))
     await shelf.keepImage({ ref: ref(name), file: new ArrayBuffer(1), thumb: picture, flip: picture });
-  await shelf.keepShot(shot);
-  await shelf.addEntries(entries, false);
+  await putShot(shelf, shot);
+  await shelf.addEntries(entries, 'here');
   return shelf;
 }
 /** The worker's own code, in the page of the test. */
@@ -357,8 +358,8 @@ describe('verdicts of the desk', () => {
     expect(desk.verdictOf(note.id)?.verdict).toBe('looking');
     await expect.poll(() => desk.verdictOf(note.id)?.verdict).toBe('not to be told');
     world.missing = '';
-    // As a sync does when it has brought the picture.
-    await session.shelf.keepShot(shot);
+    // Something is said of the shot: whatever it is, another look is due.
+    await putShot(session.shelf, { ...shot, title: 'Another title' });
     await expect.poll(() => desk.verdictOf(note.id)?.verdict).toBe('redrawn here');
   });
 
@@ -384,7 +385,7 @@ describe('verdicts of the desk', () => {
     await expect.poll(() => desk.verdictOf(note.id)?.verdict).toBe('not compared');
     expect(desk.trouble.value).toMatch(/^Comparing takes stopped; /);
     world.broken = false;
-    await session.shelf.keepShot(shot);
+    await putShot(session.shelf, { ...shot, title: 'Another title' });
     await expect.poll(() => desk.verdictOf(note.id)?.verdict).toBe('redrawn here');
     expect(desk.trouble.value).toBe('');
   });

@@ -3,6 +3,7 @@ import { expect, test } from 'vitest';
 import { openSession } from '../../../src/desk/session.ts';
 import type { ImageRef, Shot } from '../../../src/shot/model.ts';
 import type { Stage } from '../../../src/stage/types.ts';
+import { putShot } from '../../support/put-shot.ts';
 import { shelfWith } from './a-shelf.ts';
 import { figure, image } from './a-shot.ts';
 import { handClock } from './hand-clock.ts';
@@ -32,7 +33,7 @@ test('a larger take that arrives makes the paper larger, and its thumb is kept a
   const [first, ...others] = figure.drawings;
   if (!first) throw new Error('no drawing');
   const drawings = [{ ...first, takes: [...first.takes, { number: 2, image: larger }] }, ...others];
-  await session.shelf.keepShot({ ...base, sizePx: [4096, 2304], levels: [{ ...figure, drawings }] });
+  await putShot(session.shelf, { ...base, sizePx: [4096, 2304], levels: [{ ...figure, drawings }] });
   await expect
     .poll(() => sizes)
     .toEqual([

@@ -8,6 +8,7 @@ import { SentenceError } from '../../../src/error/sentence.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { Shot } from '../../../src/shot/model.ts';
 import type { Sync } from '../../../src/sync/sync.ts';
+import { putShot } from '../../support/put-shot.ts';
 import { entry } from '../note/make.ts';
 
 test('what is kept is what the shots on the shelf add up to; the browser’s guess tells the room left', () => {
@@ -20,7 +21,13 @@ test('what is kept is what the shots on the shelf add up to; the browser’s gue
   expect(keptWords({ ...usage, quotaBytes: undefined })).toBe('24 MB kept on this tablet.');
 });
 
-const shotOf = (id: string): Shot => ({ id, title: id, fps: 24, sizePx: [1, 1], levels: [] });
+const shotOf = (id: string): Shot => ({
+  id,
+  title: id,
+  fps: 24,
+  sizePx: [1, 1],
+  levels: [{ name: '', drawings: [{ label: '1', takes: [] }], exposures: [] }],
+});
 
 test('an answer that was asked for earlier never comes last, and a change meanwhile is looked at', async () => {
   const shelf = memoryShelf();
@@ -33,7 +40,7 @@ test('an answer that was asked for earlier never comes last, and a change meanwh
     },
   };
   const home = createHome(slow);
-  await shelf.keepShot(shotOf('late'));
+  await putShot(shelf, shotOf('late'));
   void home.look();
   void home.look();
   // The first look, begun before the shot came, is under way; of those asked for since one is enough.

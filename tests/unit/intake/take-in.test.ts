@@ -18,6 +18,7 @@ import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { Shelf } from '../../../src/shelf/types.ts';
 import { checkShot } from '../../../src/shot/check-shot.ts';
 import type { Shot } from '../../../src/shot/model.ts';
+import { author } from '../../support/put-shot.ts';
 import { anyPng, drawn, fileOf } from './make.ts';
 
 /** The page's decoder without its workers. Counts what it decoded. */
@@ -41,7 +42,7 @@ async function take(
   answers = {},
 ): Promise<TakenIn> {
   const plan = planIntake(await openIntake(files), new Map(Object.entries(answers)), more.into);
-  return takeIn(plan, { maker: maker(), keeper: shelf, newId: () => `shot-${++ids}`, ...more });
+  return takeIn(plan, { maker: maker(), keeper: shelf, newId: () => `shot-${++ids}`, author, ...more });
 }
 
 const pair = async (label: string, seed: number) => [

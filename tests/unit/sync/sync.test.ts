@@ -5,18 +5,27 @@ import { join } from 'node:path';
 import { effect } from '@preact/signals';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import type { Person } from '../../../src/note/entry.ts';
+import { shotOf as shotFrom } from '../../../src/note/shot-of.ts';
 import { makePass } from '../../../src/server/passes.ts';
 import { MemoryDisk, memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import { ShelfError } from '../../../src/shelf/types.ts';
 import { imagesOf } from '../../../src/shot/images-of.ts';
 import type { Shot } from '../../../src/shot/model.ts';
 import { openSync } from '../../../src/sync/sync.ts';
+import { author } from '../../support/put-shot.ts';
 import { type TestStudio, testStudio } from '../../support/studio-server.ts';
 import { ana, dov, pinBody } from '../note/make.ts';
 import { makeImage, picture, shelve, type Tablet, tablet } from './world.ts';
 
 const until = <T>(check: () => T | Promise<T>): Promise<T> =>
   vi.waitFor(check, { timeout: 10_000, interval: 5 });
+
+const storedIds = (studio: TestStudio, shot = 'shot-1'): string[] =>
+  studio.studio.store.after(shot, 0, 1e4).map(({ json }) => JSON.parse(json).id);
+/** The shot as the studio's entries make it. */
+const atStudio = (studio: TestStudio, id: string): Shot | undefined =>
+  shotFrom(id, studio.studio.store.paper(id));
+const hashes = (shot: Shot | undefined): string[] => (shot ? imagesOf(shot).map(({ sha256 }) => sha256) : []);
 
 describe('without passes, on one machine', () => {
   let studio: TestStudio;
@@ -48,7 +57,7 @@ describe('without passes, on one machine', () => {
     expect(await one.ids()).toEqual(expected);
     expect(await two.ids()).toEqual(expected);
     await until(() => expect(one.sync.sign.value).toEqual({ is: 'all sent' }));
-    expect(await one.shelf.unsent()).toEqual([]);
+    expect(await one.shelf.marked('unsent')).toEqual([]);
   });
 
   test('a shot taken off the shelf and kept again has all its notes again, those from here too', async () => {
@@ -107,13 +116,13 @@ describe('without passes, on one machine', () => {
     one.net.fate = (path, init) => (path === '/api/entries' && init?.method === 'POST' ? 'lost' : 'through');
     const { id } = await one.write(pinBody());
     await one.sync.nudge();
-    expect((await one.shelf.unsent()).map((entry) => entry.id)).toEqual([id]);
+    expect((await one.shelf.marked('unsent')).map((entry) => entry.id)).toEqual([id]);
     await until(() => expect(one.sync.sign.value).toEqual({ is: 'waiting', count: 1 }));
     expect(one.platform.laterAsked).toBeGreaterThan(0);
     one.net.fate = (path, init) => (path === '/api/entries' && init?.method === 'POST' ? 'twice' : 'through');
     await one.sync.nudge();
-    expect(await one.shelf.unsent()).toEqual([]);
-    expect(studio.studio.store.after('shot-1', 0, 100).map(({ json }) => JSON.parse(json).id)).toEqual([id]);
+    expect(await one.shelf.marked('unsent')).toEqual([]);
+    expect(storedIds(studio)).toEqual([id]);
   });
 
   test('after failures it waits longer each time, and a turn to the front tries at once', async () => {
@@ -163,7 +172,7 @@ describe('without passes, on one machine', () => {
       id: `more ${n}`,
       stamp: { ...stamp, counter: n + 1 },
     }));
-    await one.shelf.addEntries(more, false);
+    await one.shelf.addEntries(more, 'here');
     one.net.fate = () => 'through';
     await one.sync.nudge();
     await two.sync.nudge();
@@ -224,13 +233,13 @@ describe('without passes, on one machine', () => {
     expect(kept?.map(({ sha256 }) => sha256)).toEqual(inOrder);
     expect(await two.shelf.file(picture(15).ref.sha256)).toBeDefined();
     // They may be put up, and who put the shot up first gets them.
-    expect(one.sync.offered.value[0]?.wantsOurs).toBe(false);
-    expect(two.sync.offered.value[0]?.wantsOurs).toBe(true);
+    expect(one.sync.offered.value[0]?.lacksOurs).toBe(false);
+    expect(two.sync.offered.value[0]?.lacksOurs).toBe(true);
     await two.sync.putUp('shot-9');
-    expect(two.sync.offered.value[0]?.wantsOurs).toBe(false);
+    expect(two.sync.offered.value[0]?.lacksOurs).toBe(false);
     await one.sync.nudge();
     const shot = await one.shelf.shot('shot-9');
-    expect(shot && imagesOf(shot).map(({ sha256 }) => sha256)).toEqual(inOrder);
+    expect(hashes(shot)).toEqual(inOrder);
   });
 
   test('a title and a rate set here stay when the studio has a newer take', async () => {
@@ -238,13 +247,13 @@ describe('without passes, on one machine', () => {
     await one.sync.putUp('shot-9');
     await two.sync.nudge();
     await two.sync.keep('shot-9');
-    await two.shelf.changeShot('shot-9', (now) => ({ ...(now as Shot), title: 'Lamp', fps: 25 }));
+    await two.shelf.changeShot('shot-9', (now) => ({ ...(now as Shot), title: 'Lamp', fps: 25 }), author());
     await shelve(one.shelf, [picture(11), picture(14)], 'shot-9');
     await one.sync.putUp('shot-9');
     await two.sync.nudge();
     const shot = await two.shelf.shot('shot-9');
     expect(shot).toMatchObject({ title: 'Lamp', fps: 25 });
-    expect(shot && imagesOf(shot).map(({ sha256 }) => sha256)).toContain(picture(14).ref.sha256);
+    expect(hashes(shot)).toContain(picture(14).ref.sha256);
   });
 
   test('who puts newer drawings up takes back no title or rate that changed at the studio meanwhile', async () => {
@@ -254,24 +263,24 @@ describe('without passes, on one machine', () => {
     await two.sync.keep('shot-9');
     // No hint, no look: two does not know of it when it puts its own up.
     two.platform.turn('hide');
-    await one.shelf.changeShot('shot-9', (now) => ({ ...(now as Shot), title: 'Lamp', fps: 25 }));
+    await one.shelf.changeShot('shot-9', (now) => ({ ...(now as Shot), title: 'Lamp', fps: 25 }), author());
     await one.sync.putUp('shot-9');
     await shelve(two.shelf, [picture(11), picture(15)], 'shot-9');
     await two.sync.putUp('shot-9');
-    expect(studio.studio.store.shot('shot-9')?.shot).toMatchObject({ title: 'Lamp', fps: 25 });
+    expect(atStudio(studio, 'shot-9')).toMatchObject({ title: 'Lamp', fps: 25 });
     expect(await two.shelf.shot('shot-9')).toMatchObject({ title: 'Lamp', fps: 25 });
-    expect(two.sync.offered.value[0]?.wantsOurs).toBe(false);
+    expect(two.sync.offered.value[0]?.lacksOurs).toBe(false);
   });
 
   test('a shot that both had before they met gets the studio’s newer takes, and stays as it was named here', async () => {
     await shelve(one.shelf, [picture(11), picture(14)], 'shot-9');
     await one.sync.putUp('shot-9');
     await shelve(two.shelf, [picture(11)], 'shot-9');
-    await two.shelf.changeShot('shot-9', (now) => ({ ...(now as Shot), title: 'Lamp' }));
+    await two.shelf.changeShot('shot-9', (now) => ({ ...(now as Shot), title: 'Lamp' }), author());
     await two.sync.nudge();
     const shot = await two.shelf.shot('shot-9');
     expect(shot?.title).toBe('Lamp');
-    expect(shot && imagesOf(shot).map(({ sha256 }) => sha256)).toContain(picture(14).ref.sha256);
+    expect(hashes(shot)).toContain(picture(14).ref.sha256);
     expect(two.sync.offered.value[0]?.lacksOurs).toBe(false);
   });
 
@@ -290,10 +299,7 @@ describe('without passes, on one machine', () => {
     const { sha256 } = picture(14).ref;
     await rm(join(studio.folder, 'data/images', sha256.slice(0, 2), sha256));
     await two.sync.nudge();
-    const has = async (id: string): Promise<string[]> => {
-      const shot = await two.shelf.shot(id);
-      return shot ? imagesOf(shot).map((image) => image.sha256) : [];
-    };
+    const has = async (id: string): Promise<string[]> => hashes(await two.shelf.shot(id));
     expect(await has('shot-9')).toContain(picture(15).ref.sha256);
     expect(await has('shot-8')).toEqual([picture(11).ref.sha256]);
     expect(two.sync.trouble.value).toMatch(/picture/);
@@ -307,9 +313,9 @@ describe('without passes, on one machine', () => {
     await shelve(one.shelf, [picture(11), picture(14)], 'shot-9');
     await shelve(two.shelf, [picture(11), picture(15)], 'shot-9');
     await Promise.all([one.sync.putUp('shot-9'), two.sync.putUp('shot-9')]);
-    const shot = studio.studio.store.shot('shot-9')?.shot;
+    const shot = atStudio(studio, 'shot-9');
     const all = [11, 14, 15].map((n) => picture(n).ref.sha256);
-    expect(new Set(shot && imagesOf(shot).map(({ sha256 }) => sha256))).toEqual(new Set(all));
+    expect(new Set(hashes(shot))).toEqual(new Set(all));
   });
 
   test('a picture of which the studio holds wrong bytes is sent again, whole', async () => {
@@ -330,10 +336,10 @@ describe('without passes, on one machine', () => {
       expect(isUp).toBe(true);
     });
     await up;
-    expect(studio.studio.store.shot('shot-9')).toBeDefined();
+    expect(atStudio(studio, 'shot-9')).toBeDefined();
   });
 
-  test('a download resumes in the middle of a picture, and is cancelled without leaving half a shot', async () => {
+  test('a download resumes in the middle of a picture, and is cancelled with what came kept', async () => {
     await shelve(one.shelf, [picture(21, 400_000), picture(22)], 'shot-9');
     await one.sync.putUp('shot-9');
     const ranges: (string | null)[] = [];
@@ -383,9 +389,12 @@ describe('without passes, on one machine', () => {
       onProgress: ({ doneImages }) => doneImages === 1 && stop.abort(),
     });
     await expect(cancelled).rejects.toThrow(/abort/i);
-    expect(await two.shelf.shot('shot-9')).toBeUndefined();
+    // It is on the shelf with what came, and no round goes on behind the back of who stopped it.
+    expect(hashes(await two.shelf.shot('shot-9'))).toHaveLength(1);
+    await two.sync.nudge();
+    expect(hashes(await two.shelf.shot('shot-9'))).toHaveLength(1);
     await two.sync.keep('shot-9');
-    expect(await two.shelf.shot('shot-9')).toBeDefined();
+    expect(hashes(await two.shelf.shot('shot-9'))).toHaveLength(2);
   });
 });
 
@@ -463,7 +472,7 @@ describe('on the network, with passes', () => {
         entry('too-much', { kind: 'state', to: pin.id, state: 'approved' }),
         entry('fine', { kind: 'state', to: pin.id, state: 'fixed' }),
       ],
-      false,
+      'here',
     );
     await sync.nudge();
     await until(() =>
@@ -472,12 +481,12 @@ describe('on the network, with passes', () => {
       ]),
     );
 
-    expect((await base.shelf.unsent()).map(({ id }) => id)).toEqual(['too-much']);
+    expect((await base.shelf.marked('unsent')).map(({ id }) => id)).toEqual(['too-much']);
     expect(studio.studio.store.find(['fine']).has('fine')).toBe(true);
     expect(sync.sign.value).toEqual({ is: 'all sent' });
 
     // It came to the studio another way, and from there here: nothing is turned down any more.
-    await base.shelf.addEntries(await base.shelf.unsent(), true);
+    await base.shelf.addEntries(await base.shelf.marked('unsent'), 'studio');
     await until(() => expect(sync.refused.value).toEqual([]));
     sync.close();
   });

@@ -3,12 +3,14 @@ import { createHash } from 'node:crypto';
 import { deflateSync } from 'node:zlib';
 import { firstStamp, latestStamp, receive, tick } from '../../../src/note/clock.ts';
 import type { Body, Entry, Person } from '../../../src/note/entry.ts';
+import { isOfShot } from '../../../src/note/origin.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { NewImage, Shelf } from '../../../src/shelf/types.ts';
 import type { ImageRef, Shot } from '../../../src/shot/model.ts';
 import type { Platform } from '../../../src/sync/platform.ts';
 import type { Fetch } from '../../../src/sync/studio.ts';
 import { openSync, type Sync } from '../../../src/sync/sync.ts';
+import { putShot } from '../../support/put-shot.ts';
 import { chunk, signature } from '../intake/png-files.ts';
 
 /** How one request fares: `lost` the server answers and nobody hears, `twice` it is delivered twice. */
@@ -102,6 +104,7 @@ export interface Tablet {
   readonly platform: HandPlatform;
   /** Writes an entry as the desk does. */
   write(body: Body, skewMs?: number): Promise<Entry>;
+  /** Of what is said of the shot, besides what it is made of. */
   ids(shotId?: string): Promise<string[]>;
 }
 
@@ -129,11 +132,12 @@ export function tablet(base: URL, person: Person, shelf: Shelf = memoryShelf()):
         stamp: clock,
         body,
       };
-      await shelf.addEntries([entry], false);
+      await shelf.addEntries([entry], 'here');
       return entry;
     },
     async ids(shotId = 'shot-1') {
-      return (await shelf.entries(shotId)).map((entry) => entry.id).sort();
+      const entries = await shelf.entries(shotId);
+      return entries.flatMap((entry) => (isOfShot(entry) ? [] : [entry.id])).sort();
     },
   };
 }
@@ -187,6 +191,5 @@ export async function shelve(
     pictures.map(({ ref }) => ref),
     id,
   );
-  await shelf.keepShot(shot);
-  return shot;
+  return putShot(shelf, shot);
 }

@@ -18,6 +18,8 @@ export const meSchema = v.object({
   person: v.nullable(v.object({ id: v.string(), name: v.string(), role })),
   owner: v.boolean(),
   limits: v.object({ bodyBytes: v.number(), entriesPerBatch: v.number() }),
+  /** See `version.ts`; an earlier server does not say. */
+  version: v.optional(v.number(), 1),
 });
 
 /** `person`: the id under which this tablet wrote so far. */

@@ -1,10 +1,10 @@
-/** The shots that a studio offers. */
+/** The shots that a studio offers: what their entries make, in short. The rest comes with the entries. */
 import * as v from 'valibot';
 
 const offeredSchema = v.object({
   id: v.string(),
   title: v.string(),
-  /** Changes with the shot. */
+  /** Changes with the shot as its entries make it. */
   version: v.string(),
   /** Place of its last entry in the order of arrival. */
   last: v.number(),
@@ -12,7 +12,7 @@ const offeredSchema = v.object({
   clean: v.number(),
   /** Of all its pictures. */
   byteLength: v.number(),
-  /** It lies in the server's shots folder: its new drawings come from there alone. */
+  /** It lies in the server's shots folder too, and takes come from there as well. */
   inFolder: v.optional(v.boolean(), false),
 });
 export const shotsSchema = v.object({ shots: v.array(offeredSchema) });

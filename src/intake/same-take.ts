@@ -1,7 +1,7 @@
 /** Tells a retake from the same drawing exported again: equal pixels in a file of other bytes. */
 import type { Shot, Take } from '../shot/model.ts';
 import { type IntakeFile, OddFileError } from './source.ts';
-import type { ImageKeeper, ImageMaker, Made, PlannedShot } from './types.ts';
+import type { Made, MakeOptions, PlannedShot } from './types.ts';
 
 export interface LabelledTake extends Take {
   readonly label: string;
@@ -28,11 +28,14 @@ export function earlierTakes(
  * Looks among `takes` for the one that shows the same pixels as a file just made with its digest. Decodes
  * kept takes of the same size, each once.
  */
-export function sameTakes(
-  maker: ImageMaker,
-  keeper: ImageKeeper,
-  signal: AbortSignal | undefined,
-): (takes: readonly LabelledTake[], made: Made) => Promise<LabelledTake | undefined> {
+export function sameTakes<File>(
+  maker: { make(file: File, options?: MakeOptions): Promise<Pick<Made, 'pixels'>> },
+  keeper: { file(sha256: string): Promise<File | undefined> },
+  signal?: AbortSignal,
+): (
+  takes: readonly LabelledTake[],
+  made: Pick<Made, 'width' | 'height' | 'pixels'>,
+) => Promise<LabelledTake | undefined> {
   const digests = new Map<string, Promise<string | undefined>>();
   const digestOf = async (sha256: string): Promise<string | undefined> => {
     const bytes = await keeper.file(sha256);

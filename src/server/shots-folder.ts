@@ -9,7 +9,7 @@ import { readdir, stat } from 'node:fs/promises';
 import { join, relative, resolve } from 'node:path';
 import { type FolderNeeds, readFolderShot } from './read-folder-shot.ts';
 
-export interface WatchNeeds extends FolderNeeds {
+export interface WatchNeeds extends Omit<FolderNeeds, 'memory'> {
   readonly folder: string;
   readonly rescanMs: number;
 }
@@ -19,6 +19,7 @@ export function watchShots(needs: WatchNeeds): { close(): Promise<void> } {
   /** Per shot folder: what it looked like at the last look, and when it was last read. */
   const seen = new Map<string, string>();
   const read = new Map<string, string>();
+  const shotNeeds: FolderNeeds = { ...needs, memory: { digests: new Map(), told: new Set() } };
   let closed = false;
   let saidGone = false;
 
@@ -39,7 +40,7 @@ export function watchShots(needs: WatchNeeds): { close(): Promise<void> } {
       seen.set(name, now);
       if (closed || !still || read.get(name) === now) continue;
       read.set(name, now);
-      await readFolderShot(folder, name, needs).catch((error: unknown) => {
+      await readFolderShot(folder, name, shotNeeds).catch((error: unknown) => {
         // Tried again at the next change, and at the next start.
         needs.log(`${name} could not be read: ${say(error)} What was offered of it before stays.`);
       });

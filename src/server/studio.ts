@@ -16,6 +16,7 @@ import { openRequests } from './open-requests.ts';
 import { gate } from './passes.ts';
 import type { ReadShot } from './read-folder-shot.ts';
 import { noPass, Refusal } from './refusal.ts';
+import { openSeal } from './seal.ts';
 import { watchShots } from './shots-folder.ts';
 import { sqliteStore } from './store/sqlite-store.ts';
 import type { Pass, StudioStore } from './store/types.ts';
@@ -56,6 +57,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
   const { log, needsPass, now = Date.now } = options;
   const limits = { ...usualLimits, ...options.limits };
   await mkdir(options.data, { recursive: true, mode: 0o700 });
+  const seal = await openSeal(options.data);
   const store = sqliteStore(join(options.data, 'studio.sqlite'));
   const pictures = await images(join(options.data, 'images'), limits);
   const open = openRequests(limits);
@@ -65,6 +67,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
   const app = appFiles(options.app);
   const routes = apiRoutes({
     store,
+    seal,
     images: pictures,
     live: hints,
     open,
@@ -81,7 +84,10 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
         store,
         images: pictures,
         rescanMs: options.rescanMs ?? 2000,
-        changed: () => hints.tell({ kind: 'shots' }),
+        changed(shot) {
+          hints.tell({ kind: 'entries', shot, last: store.last(shot) });
+          hints.tell({ kind: 'shots' });
+        },
         log,
       })
     : undefined;

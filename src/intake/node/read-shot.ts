@@ -19,6 +19,7 @@ import { isPicture, mediaTypes, sniff, sniffLength } from '../sniff.ts';
 import { type ByteSource, type InputFile, type IntakeFile, type OddFile, OddFileError } from '../source.ts';
 import type { BesideFile, PlannedShot } from '../types.ts';
 import { decodePicture } from './decode-picture.ts';
+import { pixelsOf } from './pixels-of.ts';
 import { checkWholeFile } from './whole-file.ts';
 
 export interface DiskShot {
@@ -160,12 +161,12 @@ async function readFileOf(
   };
   if (!pixels && !decode) return { ref, told };
   const picture = await decodePicture(bytes);
-  const { data, channels } = picture;
   // Judged at the size, and on the paper, on which a tablet judges it.
-  const strange = decode && strangeKind(reduce(onPaper({ ...picture, data: data.slice() }), flipEdgePx));
+  const strange =
+    decode && strangeKind(reduce(onPaper({ ...picture, data: picture.data.slice() }), flipEdgePx));
   if (strange) told.push(tellStrange(strange));
   if (!pixels) return { ref, told };
-  return { ref, told, pixels: `${width}x${height}:${channels}:${await sha256Hex(data)}` };
+  return { ref, told, pixels: await pixelsOf(picture) };
 }
 
 async function uprightSize(bytes: Uint8Array): Promise<{ width: number; height: number; pages: number }> {

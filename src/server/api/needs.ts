@@ -6,10 +6,12 @@ import type { Live } from '../live.ts';
 import type { OpenRequests } from '../open-requests.ts';
 import type { Gate } from '../passes.ts';
 import { Refusal } from '../refusal.ts';
+import type { Seal } from '../seal.ts';
 import type { StudioStore } from '../store/types.ts';
 
 export interface ApiNeeds {
   readonly store: StudioStore;
+  readonly seal: Seal;
   readonly images: Images;
   readonly live: Live;
   readonly open: OpenRequests;

@@ -2,6 +2,7 @@
 import { randomUUID } from 'node:crypto';
 import type { Person } from '../../note/entry.ts';
 import { joinSchema, type Me, wantedPassSchema } from '../../wire/people.ts';
+import { wireVersion } from '../../wire/version.ts';
 import { type Route, readJson, sendJson } from '../exchange.ts';
 import { makePass, passCookie, readCookie } from '../passes.ts';
 import { Refusal } from '../refusal.ts';
@@ -20,6 +21,7 @@ export function personRoutes({ store, gate, live, open, needsPass, secure, limit
     person: pass ? personOf(pass) : null,
     owner: pass?.owner ?? false,
     limits: { bodyBytes: limits.bodyBytes, entriesPerBatch: limits.entriesPerBatch },
+    version: wireVersion,
   });
   return [
     {

@@ -1,4 +1,5 @@
 /** A store that forgets at exit: for tests, and the shortest reading of what a store must do. */
+import { latestStamp } from '../../note/clock.ts';
 import { makesShot } from '../../note/shot-of.ts';
 import { sameEntry } from './same-entry.ts';
 import type { Added, Pass, StudioStore, Written } from './types.ts';
@@ -28,22 +29,26 @@ export function memoryStore(): StudioStore {
           return known ? [[id, known.entry] as const] : [];
         }),
       ),
-    after: (shotId, seq, limit) =>
-      stored.filter((item) => item.entry.shot === shotId && item.seq > seq).slice(0, limit),
-    last: (shotId) => {
-      const last = stored.findLast((item) => item.entry.shot === shotId);
-      return { seq: last?.seq ?? 0, id: last?.entry.id };
+    after(shotId, seq, limit, chars = Number.POSITIVE_INFINITY) {
+      const of = stored.filter((item) => item.entry.shot === shotId && item.seq > seq).slice(0, limit);
+      let before = 0;
+      const end = of.findIndex(({ json }) => {
+        const isFull = before >= chars;
+        before += json.length;
+        return isFull;
+      });
+      return end < 0 ? of : of.slice(0, end);
     },
-    idAt: (shotId, seq) =>
-      stored.find((item) => item.seq === seq && item.entry.shot === shotId)?.entry.id,
-    ids: (shotId) => stored.flatMap(({ entry }) => (entry.shot === shotId ? [entry.id] : [])),
+    last: (shotId) => stored.findLast((item) => item.entry.shot === shotId)?.seq ?? 0,
+    idAt: (shotId, seq) => stored.find((item) => item.seq === seq && item.entry.shot === shotId)?.entry.id,
+    latestStamp: (shotId) =>
+      latestStamp(stored.flatMap(({ entry }) => (entry.shot === shotId ? [entry.stamp] : []))),
 
     paperShots: () =>
       new Map(
         stored
           .filter(({ entry }) => makesShot(entry))
-          .map(({ entry, seq }) => [entry.shot, seq] as const)
-          .sort(([a], [b]) => (a < b ? -1 : Number(a > b))),
+          .map(({ entry, seq }) => [entry.shot, seq] as const),
       ),
     paper: (shotId) =>
       stored.flatMap(({ entry }) => (entry.shot === shotId && makesShot(entry) ? [entry] : [])),

@@ -1,6 +1,7 @@
 /** The studio's store in one SQLite file: WAL, `synchronous=FULL`, so what was committed survives a power cut. */
 import Database from 'libsql';
-import type { Entry } from '../../note/entry.ts';
+import { firstStamp } from '../../note/clock.ts';
+import type { Entry, Stamp } from '../../note/entry.ts';
 import { makesShot } from '../../note/shot-of.ts';
 import { explainFullDisk } from '../refusal.ts';
 import { groupCommit } from './group-commit.ts';
@@ -8,6 +9,8 @@ import { migrate } from './migrate.ts';
 import { sameEntry } from './same-entry.ts';
 import { inTransaction } from './transaction.ts';
 import type { Added, Pass, Stored, StudioStore, Written } from './types.ts';
+
+const rowsAtOnce = 50;
 
 interface PassRow {
   id: string;
@@ -36,8 +39,12 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
   const insert = db.prepare('INSERT INTO entry (id, shot, json, pass, received_ms, paper) VALUES (?, ?, ?, ?, ?, ?)');
   const known = db.prepare('SELECT id, json FROM entry WHERE id IN (SELECT value FROM json_each(?))');
   const afterSeq = db.prepare('SELECT seq, json FROM entry WHERE shot = ? AND seq > ? ORDER BY seq LIMIT ?');
-  const lastRow = db.prepare('SELECT seq, id FROM entry WHERE shot = ? ORDER BY seq DESC LIMIT 1');
+  const lastRow = db.prepare('SELECT seq FROM entry WHERE shot = ? ORDER BY seq DESC LIMIT 1');
   const rowAt = db.prepare('SELECT id FROM entry WHERE seq = ? AND shot = ?');
+  const stampRow = db.prepare(
+    `SELECT json_extract(json, '$.stamp.wallMs') AS wallMs, json_extract(json, '$.stamp.counter') AS counter
+     FROM entry WHERE shot = ? ORDER BY wallMs DESC, counter DESC LIMIT 1`,
+  );
   const paperOf = db.prepare('SELECT json FROM entry WHERE shot = ? AND paper = 1 ORDER BY seq');
   const tokenRow = db.prepare('SELECT * FROM pass WHERE token = ? AND revoked_ms IS NULL');
 
@@ -47,22 +54,37 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
       (known.all(JSON.stringify(ids)) as { id: string; json: string }[]).map(({ id, json }) => [id, json]),
     );
   type Batch = { entries: readonly Written[]; passId: string | undefined };
-  const addAll = (batches: readonly Batch[]): Added[][] => {
+  /** Each shot's last entry that makes it. Nothing else writes entries into this file. */
+  const lastPaper = new Map(
+    (
+      db.prepare('SELECT shot, max(seq) AS last FROM entry WHERE paper = 1 GROUP BY shot').all() as {
+        shot: string;
+        last: number;
+      }[]
+    ).map(({ shot, last }) => [shot, last]),
+  );
+  const addAll = (batches: readonly Batch[]): { added: Added[][]; paper: Map<string, number> } => {
     const nowMs = Date.now();
+    const paper = new Map<string, number>();
     const texts = textsOf(batches.flatMap(({ entries }) => entries.map(({ entry }) => entry.id)));
     const addOne = ({ entry, json }: Written, passId: string | undefined): Added => {
       const { id, shot } = entry;
       const text = texts.get(id);
       if (text !== undefined) return { id, result: sameEntry(text, json) ? 'known' : 'clash' };
-      insert.run(id, shot, json, passId ?? null, nowMs, Number(makesShot(entry)));
+      const isPaper = makesShot(entry);
+      const { lastInsertRowid } = insert.run(id, shot, json, passId ?? null, nowMs, Number(isPaper));
+      if (isPaper) paper.set(shot, Number(lastInsertRowid));
       texts.set(id, json);
       return { id, result: 'stored' };
     };
-    return batches.map(({ entries, passId }) => entries.map((written) => addOne(written, passId)));
+    const added = batches.map(({ entries, passId }) => entries.map((written) => addOne(written, passId)));
+    return { added, paper };
   };
   const commits = groupCommit<Batch, Added[]>((batches) => {
     try {
-      return inTransaction(db, () => addAll(batches));
+      const { added, paper } = inTransaction(db, () => addAll(batches));
+      for (const [shot, last] of paper) lastPaper.set(shot, last);
+      return added;
     } catch (error) {
       throw explainFullDisk(error);
     }
@@ -71,22 +93,30 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
   return {
     add: (entries, passId) => commits.add({ entries, passId }),
     find: (ids) => new Map([...textsOf(ids)].map(([id, json]) => [id, JSON.parse(json) as Entry])),
-    after: (shotId, seq, limit) => afterSeq.all(shotId, seq, limit) as Stored[],
-    last: (shotId) => (lastRow.get(shotId) as { seq: number; id: string } | undefined) ?? { seq: 0, id: undefined },
+    after(shotId, seq, limit, chars = Number.POSITIVE_INFINITY) {
+      const found: Stored[] = [];
+      let room = chars;
+      for (let place = seq; found.length < limit && room > 0; ) {
+        // A few at a time, so that a page of long ones is not read whole to be cut.
+        const wanted = Math.min(rowsAtOnce, limit - found.length);
+        const rows = afterSeq.all(shotId, place, wanted) as Stored[];
+        for (const row of rows) {
+          if (room > 0) found.push(row);
+          room -= row.json.length;
+          place = row.seq;
+        }
+        if (rows.length < wanted) break;
+      }
+      return found;
+    },
+    last: (shotId) => (lastRow.get(shotId) as { seq: number } | undefined)?.seq ?? 0,
     idAt: (shotId, seq) => (rowAt.get(seq, shotId) as { id: string } | undefined)?.id,
-    ids: (shotId) =>
-      (db.prepare('SELECT id FROM entry WHERE shot = ? ORDER BY seq').all(shotId) as { id: string }[]).map(
-        ({ id }) => id,
-      ),
+    latestStamp(shotId) {
+      const { wallMs, counter } = (stampRow.get(shotId) as Stamp | undefined) ?? firstStamp;
+      return { wallMs, counter };
+    },
 
-    paperShots: () =>
-      new Map(
-        (
-          db
-            .prepare('SELECT shot, max(seq) AS last FROM entry WHERE paper = 1 GROUP BY shot ORDER BY shot')
-            .all() as { shot: string; last: number }[]
-        ).map(({ shot, last }) => [shot, last]),
-      ),
+    paperShots: () => lastPaper,
     paper: (shotId) =>
       (paperOf.all(shotId) as { json: string }[]).map(({ json }) => JSON.parse(json) as Entry),
     folders: () =>

@@ -2,7 +2,7 @@
  * Where the studio keeps what people share. SQLite is the embedded one (`sqlite-store.ts`); a house that
  * outgrows a machine writes another against `tests/unit/server/store-contract.ts`.
  */
-import type { Entry } from '../../note/entry.ts';
+import type { Entry, Stamp } from '../../note/entry.ts';
 
 /** An entry and its JSON text as it arrived: the text is what is kept and passed on, word for word. */
 export interface Written {
@@ -30,14 +30,17 @@ export interface EntryStore {
   add(entries: readonly Written[], passId: string | undefined): Promise<Added[]>;
   /** Those known, by id. */
   find(ids: readonly string[]): ReadonlyMap<string, Entry>;
-  /** A shot's entries that arrived after `seq`, in order of arrival, at most `limit`. */
-  after(shotId: string, seq: number, limit: number): Stored[];
-  /** Place of the shot's last arrival, and the id there; 0 before the first. */
-  last(shotId: string): { readonly seq: number; readonly id: string | undefined };
+  /**
+   * A shot's entries that arrived after `seq`, in order of arrival: at most `limit`, and no further one once their
+   * texts have `chars` characters together.
+   */
+  after(shotId: string, seq: number, limit: number, chars?: number): Stored[];
+  /** Place of the shot's last arrival; 0 before the first. */
+  last(shotId: string): number;
   /** The id of the entry of that shot at a place; undefined where there is none. */
   idAt(shotId: string, seq: number): string | undefined;
-  /** Every id of a shot. */
-  ids(shotId: string): string[];
+  /** The greatest stamp among a shot's entries. */
+  latestStamp(shotId: string): Stamp;
 }
 
 /** Shots are what their entries make. */

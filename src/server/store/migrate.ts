@@ -2,11 +2,13 @@
 import type Database from 'libsql';
 import type { Entry } from '../../note/entry.ts';
 import { originEntries } from '../../note/origin.ts';
+import { parseEntry } from '../../note/parse.ts';
 import { shotBodies } from '../../note/shot-bodies.ts';
 import { makesShot } from '../../note/shot-of.ts';
 import type { Shot } from '../../shot/model.ts';
 import { inTransaction } from './transaction.ts';
 
+/** 1: entries and shots. 2 and 3: shots as entries. */
 const steps: readonly (string | ((db: Database.Database) => void))[] = [
   `CREATE TABLE entry (
      seq INTEGER PRIMARY KEY AUTOINCREMENT,
@@ -31,26 +33,34 @@ const steps: readonly (string | ((db: Database.Database) => void))[] = [
      revoked_ms INTEGER
    );
    CREATE TABLE setting (key TEXT PRIMARY KEY, value TEXT NOT NULL);`,
-  // 2: a shot is what its entries make; those of the shots of format 1 are said here as on every tablet.
-  (db) => {
-    db.exec(`ALTER TABLE entry ADD COLUMN paper INTEGER NOT NULL DEFAULT 0;
-      CREATE INDEX paper_of_shot ON entry (shot, seq) WHERE paper = 1;
-      CREATE TABLE folder (name TEXT PRIMARY KEY, shot TEXT NOT NULL);
-      INSERT INTO folder (name, shot) SELECT folder, id FROM shot WHERE folder IS NOT NULL;`);
-    const mark = db.prepare('UPDATE entry SET paper = 1 WHERE seq = ?');
-    const insert = db.prepare(
-      'INSERT INTO entry (id, shot, json, received_ms, paper) VALUES (?, ?, ?, ?, 1) ON CONFLICT DO NOTHING',
-    );
-    for (const { seq, json } of db.prepare('SELECT seq, json FROM entry').all() as { seq: number; json: string }[])
-      if (makesShot(JSON.parse(json) as Entry)) mark.run(seq);
-    for (const { json } of db.prepare('SELECT json FROM shot').all() as { json: string }[]) {
-      const shot = JSON.parse(json) as Shot;
-      for (const entry of originEntries(shot.id, shotBodies(shot)))
-        insert.run(entry.id, shot.id, JSON.stringify(entry), Date.now());
-    }
-    db.exec('DROP TABLE shot');
-  },
+  `ALTER TABLE entry ADD COLUMN paper INTEGER NOT NULL DEFAULT 0;
+   CREATE INDEX paper_of_shot ON entry (shot, seq) WHERE paper = 1;
+   CREATE TABLE folder (name TEXT PRIMARY KEY, shot TEXT NOT NULL);
+   INSERT INTO folder (name, shot) SELECT folder, id FROM shot WHERE folder IS NOT NULL;`,
+  sayShots,
 ];
+
+/** A shot is what its entries make. Those of the shots that were one record are said here as on every tablet. */
+function sayShots(db: Database.Database): void {
+  const mark = db.prepare('UPDATE entry SET paper = 1 WHERE seq = ?');
+  const page = db.prepare('SELECT seq, json FROM entry WHERE seq > ? ORDER BY seq LIMIT 100');
+  for (let place = 0; ; ) {
+    const rows = page.all(place) as { seq: number; json: string }[];
+    for (const { seq, json } of rows) if (makesShot(JSON.parse(json) as Entry)) mark.run(seq);
+    if (rows.length === 0) break;
+    place = rows.at(-1)?.seq ?? place;
+  }
+  const insert = db.prepare(
+    'INSERT INTO entry (id, shot, json, received_ms, paper) VALUES (?, ?, ?, ?, 1) ON CONFLICT DO NOTHING',
+  );
+  for (const { json } of db.prepare('SELECT json FROM shot').all() as { json: string }[]) {
+    const shot = JSON.parse(json) as Shot;
+    for (const entry of originEntries(shot.id, shotBodies(shot)))
+      // What no tablet could read (a drawing held for years) stays behind.
+      if (parseEntry(entry).ok) insert.run(entry.id, shot.id, JSON.stringify(entry), Date.now());
+  }
+  db.exec('DROP TABLE shot');
+}
 
 /** Brings the file to the newest format, each step in a transaction of its own. */
 export function migrate(db: Database.Database, file: string): void {

@@ -9,7 +9,7 @@ import { bucket } from '../../../src/server/limits.ts';
 import { makePass, ownerCode } from '../../../src/server/passes.ts';
 import { type TestStudio, testStudio } from '../../support/studio-server.ts';
 import { ana, dov, entry, pinBody } from '../note/make.ts';
-import { picture, shotOf } from '../sync/world.ts';
+import { picture } from '../sync/world.ts';
 
 let studio: TestStudio;
 let now = Date.now();
@@ -175,31 +175,6 @@ describe('images', () => {
     await Promise.all([wrong(), put(), wrong(), put(), put(), wrong()]);
     expect(new Uint8Array(await (await ask(path)).arrayBuffer())).toEqual(bytes);
     expect(await readdir(join(studio.folder, 'data/images/parts'))).toEqual([]);
-  });
-  test('a shot is taken up only when all its pictures are there, and says which are missing', async () => {
-    const shot = shotOf([ref, picture(9).ref]);
-    await put();
-    const answer = await ask('api/shots/shot-1', json('PUT', shot));
-    expect([answer.status, await answer.json()]).toMatchObject([409, { missing: [picture(9).ref.sha256] }]);
-    expect((await ask('api/shots/shot-1')).status).toBe(404);
-    expect((await ask('api/shots/other', json('PUT', shot))).status).toBe(422);
-    expect((await ask('api/shots/shot-1', json('PUT', { ...shot, fps: 'fast' }))).status).toBe(422);
-  });
-  // RFC 9110, 13.1.1 and 13.1.2.
-  test('a shot that someone else changed meanwhile is not replaced', async () => {
-    await put();
-    const shot = shotOf([ref]);
-    const over = async (title: string, headers: Record<string, string>): Promise<number> =>
-      (await ask('api/shots/shot-1', json('PUT', { ...shot, title }, headers))).status;
-    const etag = async (): Promise<string> =>
-      (await ask('api/shots/shot-1')).headers.get('etag') ?? 'no etag';
-    expect(await over('none', { 'if-match': '"abc"' })).toBe(412);
-    expect(await over('first', { 'if-none-match': '*' })).toBe(201);
-    expect(await over('second', { 'if-none-match': '*' })).toBe(412);
-    const seen = await etag();
-    expect(await over('third', { 'if-match': seen })).toBe(200);
-    expect(await over('fourth', { 'if-match': seen })).toBe(412);
-    expect(studio.studio.store.shot('shot-1')?.shot.title).toBe('third');
   });
   // RFC 9110, 14.1.2: first-last inclusive, open end, suffix; anything else means the whole.
   test.each([

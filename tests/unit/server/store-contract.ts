@@ -2,7 +2,7 @@
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import type { Entry } from '../../../src/note/entry.ts';
 import type { Pass, StudioStore } from '../../../src/server/store/types.ts';
-import { entry, pinBody, shot, written } from '../note/make.ts';
+import { entry, pinBody, written } from '../note/make.ts';
 
 const dayMs = 86_400_000;
 
@@ -88,14 +88,61 @@ export function storeContract(name: string, make: () => { store: StudioStore; cl
       expect(store.after('shot-1', 0, 10)[0]?.json).toBe(JSON.stringify(later));
     });
 
-    test('a shot is kept, replaced, and its version changes with it only', () => {
-      const kept = store.keepShot(shot, 'lantern');
-      expect(store.shot('shot-1')).toEqual(kept);
-      expect(store.keepShot(shot, 'lantern').version).toBe(kept.version);
-      const renamed = store.keepShot({ ...shot, title: 'Lantern, night' }, 'lantern');
-      expect(renamed.version).not.toBe(kept.version);
-      expect(store.shots()).toEqual([renamed]);
-      expect(store.shot('nothing')).toBeUndefined();
+    test('a page ends with the entry that fills it, and has one at least', async () => {
+      const long = (id: string) => entry(pinBody({ text: 'x'.repeat(1000) }), 1, undefined, id);
+      await add(['a', 'b', 'c', 'd'].map(long));
+      const idsOf = (chars: number, limit = 10) =>
+        read(store.after('shot-1', 0, limit, chars)).map(({ id }) => id);
+      const each = JSON.stringify(long('a')).length;
+      expect(idsOf(1)).toEqual(['a']);
+      expect(idsOf(each)).toEqual(['a']);
+      expect(idsOf(each + 1)).toEqual(['a', 'b']);
+      expect(idsOf(1e9)).toEqual(['a', 'b', 'c', 'd']);
+      expect(idsOf(1e9, 3)).toEqual(['a', 'b', 'c']);
+    });
+    test('a page of many is whole, in order', async () => {
+      const many = Array.from({ length: 333 }, (_, n) => entry(pinBody(), n, undefined, `m${n}`));
+      await add([elsewhere, ...many]);
+      expect(read(store.after('shot-1', 0, 300)).map(({ id }) => id)).toEqual(
+        many.slice(0, 300).map(({ id }) => id),
+      );
+    });
+    test('what lies at a place is told by its shot', async () => {
+      await add([first, elsewhere, second]);
+      const place = store.last('shot-1');
+      expect(store.idAt('shot-1', place)).toBe('second');
+      expect(store.idAt('shot-2', place)).toBeUndefined();
+      expect(store.idAt('shot-1', place + 1)).toBeUndefined();
+      expect(store.idAt('shot-1', 0)).toBeUndefined();
+    });
+    test('the latest stamp of a shot: the wall clock first, then the counter', async () => {
+      expect(store.latestStamp('shot-1')).toEqual({ wallMs: 0, counter: 0 });
+      const at = (wallMs: number, counter: number, id: string) =>
+        entry(pinBody(), { wallMs, counter }, undefined, id);
+      await add([at(7, 2, 'a'), at(7, 11, 'b'), at(6, 30, 'c'), elsewhere]);
+      expect(store.latestStamp('shot-1')).toEqual({ wallMs: 7, counter: 11 });
+    });
+
+    test('the entries that make a shot are told from the others, with the last of their places', async () => {
+      const titled = entry({ kind: 'shot', title: 'Lantern' }, 1, undefined, 'titled');
+      const drawn = entry({ kind: 'drawing', level: '', drawing: '1' }, 2, undefined, 'drawn');
+      await add([titled, first]);
+      await add([drawn]);
+      const place = store.last('shot-1');
+      await add([second, elsewhere]);
+      expect(store.paper('shot-1')).toEqual([titled, drawn]);
+      expect([...store.paperShots()]).toEqual([['shot-1', place]]);
+    });
+    test('a folder is one shot’s', () => {
+      store.setFolder('lantern', 'shot-1');
+      store.setFolder('bridge', 'shot-2');
+      store.setFolder('bridge', 'shot-3');
+      expect(new Map(store.folders())).toEqual(
+        new Map([
+          ['lantern', 'shot-1'],
+          ['bridge', 'shot-3'],
+        ]),
+      );
     });
 
     const pass: Pass = {

@@ -1,13 +1,17 @@
-import { rmSync } from 'node:fs';
+import { readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'libsql';
 import { describe, expect, test } from 'vitest';
+import type { Entry } from '../../../src/note/entry.ts';
+import { mergeNotes } from '../../../src/note/merge.ts';
+import { isTrueOrigin } from '../../../src/note/origin.ts';
+import { shotOf } from '../../../src/note/shot-of.ts';
 import { Refusal } from '../../../src/server/refusal.ts';
 import { groupCommit } from '../../../src/server/store/group-commit.ts';
 import { memoryStore } from '../../../src/server/store/memory-store.ts';
 import { sqliteStore } from '../../../src/server/store/sqlite-store.ts';
 import { temporaryFolder } from '../../support/studio-server.ts';
-import { entry, pinBody, shot, written } from '../note/make.ts';
+import { entry, pinBody, written } from '../note/make.ts';
 import { storeContract } from './store-contract.ts';
 
 storeContract('in memory', () => ({ store: memoryStore(), clean: () => undefined }));
@@ -25,15 +29,83 @@ describe('the SQLite file', () => {
     const file = join(folder, 'studio.sqlite');
     const store = sqliteStore(file);
     await store.add([written(entry(pinBody(), 1, undefined, 'kept'))], undefined);
-    store.keepShot(shot, 'lantern');
+    await store.add(
+      [written(entry({ kind: 'drawing', level: '', drawing: '1' }, 2, undefined, 'drawn'))],
+      undefined,
+    );
+    store.setFolder('lantern', 'shot-1');
+    const paper = new Map(store.paperShots());
     store.close();
     const again = sqliteStore(file);
     expect(again.find(['kept']).has('kept')).toBe(true);
-    expect(again.shot('shot-1')?.shot).toEqual(shot);
+    expect(paper.size).toBe(1);
+    expect(new Map(again.paperShots())).toEqual(paper);
+    expect(again.folders().get('lantern')).toBe('shot-1');
     again.close();
     const bare = new Database(file);
     expect(bare.pragma('journal_mode')).toMatchObject([{ journal_mode: 'wal' }]);
     bare.close();
+    rmSync(folder, { recursive: true });
+  });
+
+  // The file is one that the code of format 1 wrote; expected values by hand from what it was given.
+  test('of format 1 keeps its people and notes, and its shots are made of entries that every tablet makes too', async () => {
+    const folder = temporaryFolder();
+    const file = join(folder, 'studio.sqlite');
+    const bare = new Database(file);
+    bare.exec(readFileSync(join(import.meta.dirname, 'studio-format-1.sql'), 'utf8'));
+    bare.close();
+    const store = sqliteStore(file);
+    const all = (id: string) =>
+      store.after(id, 0, 1000).map(({ seq, json }) => ({ seq, entry: JSON.parse(json) as Entry }));
+    const lantern = shotOf('lantern-1', store.paper('lantern-1'));
+    expect(lantern).toMatchObject({
+      title: 'Lantern',
+      fps: 25,
+      levels: [
+        {
+          name: 'A',
+          extra: { camera: 'static' },
+          drawings: [
+            { label: '1', role: 'key', rough: { sha256: '1'.repeat(64) } },
+            { label: '2', chart: { from: '1', to: '3', fraction: 0.25 }, takes: [] },
+            { label: '3', role: 'breakdown' },
+          ],
+          exposures: [
+            { drawing: '1', frame: 1, length: 3 },
+            { drawing: '2', frame: 4, length: 1 },
+            // An assistant held it for longer.
+            { drawing: '3', frame: 5, length: 4 },
+          ],
+        },
+      ],
+    });
+    expect(lantern?.levels[0]?.drawings[0]?.takes.map(({ number, image }) => [number, image.byteLength])).toEqual([
+      [1, 800],
+      [2, 810],
+    ]);
+    expect(shotOf('ferry-7', store.paper('ferry-7'))).toMatchObject({
+      title: 'Ferry',
+      fpsGuessed: true,
+      levels: [{ exposuresGuessed: true, drawings: [{ label: '7' }, { label: '9' }] }],
+    });
+    // Places stay: tablets remember them.
+    expect(all('lantern-1').slice(0, 5).map(({ seq, entry }) => `${seq} ${entry.id}`)).toEqual([
+      '1 pin-1',
+      '2 reply-1',
+      '3 approved-1',
+      '4 role-1',
+      '5 exposure-1',
+    ]);
+    const notes = mergeNotes(all('lantern-1').map(({ entry }) => entry));
+    expect(notes.notes).toMatchObject([{ id: 'pin-1', replies: [{}] }]);
+    expect([...notes.drawingStates.values()].map(({ state }) => state)).toEqual(['approved']);
+    expect(all('lantern-1').slice(5).every(({ entry }) => isTrueOrigin(entry))).toBe(true);
+    expect(store.idAt('ferry-7', 7)).toBe('later-1');
+    expect(new Map(store.folders())).toEqual(new Map([['lantern', 'lantern-1']]));
+    expect(store.passes()).toMatchObject([{ name: 'Dov', role: 'director', owner: true }]);
+    expect(store.setting('server', () => 'new')).toBe('0b9e3c52-7d0e-4a51-9d0b-6a3f6f0c2a11');
+    store.close();
     rmSync(folder, { recursive: true });
   });
 

@@ -42,20 +42,14 @@ export function parseEntry(value: unknown): Parsed {
 /** Entries are five deep. What is nested by the thousand fails wherever it is copied, and would stop a shot's sync. */
 const deepest = 100;
 
-/** Level by level, as a walk that calls itself would end where the copying does. */
-function isDeep(value: unknown): boolean {
-  let level = [value];
-  for (let depth = 0; level.length > 0; depth++) {
-    if (depth > deepest) return true;
-    level = level.flatMap((one) => (typeof one === 'object' && one !== null ? nested(one) : []));
-  }
+/** Ends at `deepest`, so that it may call itself. By hand: the numbers of a stroke, thousands, are passed over. */
+function isDeep(value: unknown, room = deepest): boolean {
+  if (typeof value !== 'object' || value === null) return false;
+  if (room === 0) return true;
+  if (!Array.isArray(value)) return Object.values(value).some((part) => isDeep(part, room - 1));
+  for (const part of value as unknown[])
+    if (typeof part === 'object' && part !== null && isDeep(part, room - 1)) return true;
   return false;
-}
-
-/** The numbers of a stroke, thousands, are passed over. */
-function nested(one: object): unknown[] {
-  const parts: unknown[] = Array.isArray(one) ? one : Object.values(one);
-  return parts.filter((part) => typeof part === 'object' && part !== null);
 }
 
 function looksKnown(value: unknown): boolean {

@@ -1,4 +1,5 @@
 /** One request and its answer: routing, bodies with limits, JSON, and what is said when something fails. */
+import { isAscii } from 'node:buffer';
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import { bodyPieces } from './body.ts';
 import { explainFullDisk, Refusal } from './refusal.ts';
@@ -100,11 +101,13 @@ export async function readJsonLines(
 ): Promise<{ value: unknown; json: string }[]> {
   const body = await readBodyOf(request, 'application/x-ndjson', maxBytes);
   const lines: { value: unknown; json: string }[] = [];
+  // Most are plain ASCII, which is decoded in a sixth of the time.
+  const encoding = isAscii(body) ? 'latin1' : 'utf8';
   // Decoded line by line: one text of megabytes costs more to make than all its parsing.
   for (let start = 0; start < body.length; ) {
     const lineEnd = body.indexOf('\n', start);
     const end = lineEnd < 0 ? body.length : lineEnd;
-    const json = body.toString('utf8', start, end).trim();
+    const json = body.toString(encoding, start, end).trim();
     if (json !== '') lines.push({ value: parseJson(json), json });
     start = end + 1;
   }

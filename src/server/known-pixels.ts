@@ -29,7 +29,10 @@ export async function withKnownPixels(
   memory: PixelMemory,
 ): Promise<{ readonly shot: Shot; readonly told: readonly string[] }> {
   const told: string[] = [];
-  const same = sameTakes({ make: async (bytes: Uint8Array) => ({ pixels: await pixelDigest(bytes, memory) }) }, { file });
+  const same = sameTakes(
+    { make: async (bytes: Uint8Array) => ({ pixels: await pixelDigest(bytes, memory) }) },
+    { file },
+  );
   const settle = async (take: Take, label: string, earlier: readonly LabelledTake[]): Promise<Take> => {
     const { image } = take;
     const isKnown = earlier.some((one) => one.image.sha256 === image.sha256);

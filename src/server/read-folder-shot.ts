@@ -2,7 +2,7 @@
 import { randomUUID } from 'node:crypto';
 import { join } from 'node:path';
 import * as v from 'valibot';
-import { OddFileError, type OddFile, sayOdd } from '../intake/source.ts';
+import { type OddFile, OddFileError, sayOdd } from '../intake/source.ts';
 import { type Entry, id as idSchema } from '../note/entry.ts';
 import { folderWriter, isReserved, originEntries } from '../note/origin.ts';
 import { parseEntry } from '../note/parse.ts';
@@ -55,9 +55,7 @@ export async function readFolderShot(folder: string, name: string, needs: Folder
     read: (image: ImageRef) => read.bytes(image),
     file: (sha256: string) => images.bytes(sha256),
   };
-  const { shot, told } = known
-    ? await withKnownPixels(here, known, bytes, memory)
-    : { shot: here, told: [] };
+  const { shot, told } = known ? await withKnownPixels(here, known, bytes, memory) : { shot: here, told: [] };
   for (const sentence of told) log(`${name}: ${sentence}.`);
   const said = shotOf(
     id,
@@ -65,7 +63,9 @@ export async function readFolderShot(folder: string, name: string, needs: Folder
   );
   const bodies = folderBodies(shot, said);
   const author = { writer: folderWriter, newId: randomUUID, nowMs: Date.now() };
-  const entries = said ? writtenEntries(id, bodies, author, store.latestStamp(id)) : originEntries(id, bodies);
+  const entries = said
+    ? writtenEntries(id, bodies, author, store.latestStamp(id))
+    : originEntries(id, bodies);
   // In one commit: broken off before, the next reading says all of it.
   const added = await store.add(entries.map(written), undefined);
   if (added.some(({ result }) => result === 'stored')) needs.changed(id);
@@ -84,7 +84,9 @@ async function keepPictures(read: FolderShot, name: string, needs: FolderNeeds):
     } catch (error) {
       if (!(error instanceof OddFileError)) throw error;
       odd.add(image.sha256);
-      log(`${name}: ${sayOdd({ name: read.pathOf(image), why: error.message, todo: error.todo, taken: false })}`);
+      log(
+        `${name}: ${sayOdd({ name: read.pathOf(image), why: error.message, todo: error.todo, taken: false })}`,
+      );
     }
   }
   const { levels, ...shot } = withoutPictures(read.shot, odd);

@@ -28,8 +28,7 @@ export async function openSeal(folder: string): Promise<Seal> {
       `${file} is not the key that the server made there. Put the one of your backup in its place; without any, remove the file, and tablets give back only what their own people wrote.`,
     );
   }
-  const digest = (entry: unknown): Buffer =>
-    createHmac('sha256', key).update(sealedText(entry)).digest();
+  const digest = (entry: unknown): Buffer => createHmac('sha256', key).update(sealedText(entry)).digest();
   return {
     over: (entry) => digest(entry).toString('base64url'),
     holds(entry, seal) {

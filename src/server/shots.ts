@@ -9,7 +9,7 @@ export interface Shots {
   offered(): OfferedShot[];
 }
 
-type Projection = Omit<OfferedShot, 'last' | 'inFolder'>;
+type Projection = Omit<OfferedShot, 'last' | 'lastId' | 'inFolder'>;
 
 export function shotsIn(store: ShotStore & EntryStore): Shots {
   const made = new Map<string, { readonly at: number; readonly shot: Projection | undefined }>();
@@ -21,7 +21,9 @@ export function shotsIn(store: ShotStore & EntryStore): Shots {
         const known = made.get(id);
         const now = known?.at === at ? known : { at, shot: project(id, at, store) };
         made.set(id, now);
-        if (now.shot) shots.push({ ...now.shot, last: store.last(id), inFolder: inFolder.has(id) });
+        if (!now.shot) continue;
+        const last = store.last(id);
+        shots.push({ ...now.shot, last, lastId: store.idAt(id, last), inFolder: inFolder.has(id) });
       }
       return shots.sort((a, b) => compare(a.title, b.title) || compare(a.id, b.id));
     },

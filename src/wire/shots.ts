@@ -8,6 +8,8 @@ const offeredSchema = v.object({
   version: v.string(),
   /** Place of its last entry in the order of arrival. */
   last: v.number(),
+  /** The id of the entry there; an earlier server does not say. */
+  lastId: v.optional(v.string()),
   drawings: v.number(),
   clean: v.number(),
   /** Of all its pictures. */

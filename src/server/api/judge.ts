@@ -67,8 +67,7 @@ export async function judge(
   ];
   for (const one of [...alone, ...speaking]) {
     const { entry, isSealed } = one;
-    const fault =
-      isSealed || known.has(entry.id) ? undefined : faultOf(entry, asked, find, lacking);
+    const fault = isSealed || known.has(entry.id) ? undefined : faultOf(entry, asked, find, lacking);
     if (fault) faults.set(one, fault);
     else taken.set(entry.id, entry);
   }

@@ -46,9 +46,7 @@ export function memoryStore(): StudioStore {
 
     paperShots: () =>
       new Map(
-        stored
-          .filter(({ entry }) => makesShot(entry))
-          .map(({ entry, seq }) => [entry.shot, seq] as const),
+        stored.filter(({ entry }) => makesShot(entry)).map(({ entry, seq }) => [entry.shot, seq] as const),
       ),
     paper: (shotId) =>
       stored.flatMap(({ entry }) => (entry.shot === shotId && makesShot(entry) ? [entry] : [])),

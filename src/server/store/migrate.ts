@@ -55,8 +55,8 @@ function sayShots(db: Database.Database): void {
   );
   for (const { json } of db.prepare('SELECT json FROM shot').all() as { json: string }[]) {
     const shot = JSON.parse(json) as Shot;
+    // What no tablet could read (a drawing held for years) stays behind.
     for (const entry of originEntries(shot.id, shotBodies(shot)))
-      // What no tablet could read (a drawing held for years) stays behind.
       if (parseEntry(entry).ok) insert.run(entry.id, shot.id, JSON.stringify(entry), Date.now());
   }
   db.exec('DROP TABLE shot');

@@ -36,7 +36,9 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
   migrate(db, file);
   if (maxPages !== undefined) db.pragma(`max_page_count = ${maxPages}`);
 
-  const insert = db.prepare('INSERT INTO entry (id, shot, json, pass, received_ms, paper) VALUES (?, ?, ?, ?, ?, ?)');
+  const insert = db.prepare(
+    'INSERT INTO entry (id, shot, json, pass, received_ms, paper) VALUES (?, ?, ?, ?, ?, ?)',
+  );
   const known = db.prepare('SELECT id, json FROM entry WHERE id IN (SELECT value FROM json_each(?))');
   const afterSeq = db.prepare('SELECT seq, json FROM entry WHERE shot = ? AND seq > ? ORDER BY seq LIMIT ?');
   const lastRow = db.prepare('SELECT seq FROM entry WHERE shot = ? ORDER BY seq DESC LIMIT 1');

@@ -1,16 +1,29 @@
 // Real PNG files made by sharp (an outside library); expected takes counted by hand.
 import { cp, mkdir, readFile, rename, rm, writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { crc32 } from 'node:zlib';
 import sharp from 'sharp';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { readShot } from '../../../src/intake/node/read-shot.ts';
+import type { Entry } from '../../../src/note/entry.ts';
+import { mergeNotes } from '../../../src/note/merge.ts';
+import { isOrigin, isTrueOrigin, originEntries } from '../../../src/note/origin.ts';
+import { parseEntry } from '../../../src/note/parse.ts';
+import { shotBodies } from '../../../src/note/shot-bodies.ts';
+import { shotOf as shotOfEntries } from '../../../src/note/shot-of.ts';
 import { images } from '../../../src/server/images.ts';
-import { mergeShot } from '../../../src/server/merge-shot.ts';
 import { readFolderShot } from '../../../src/server/read-folder-shot.ts';
 import { memoryStore } from '../../../src/server/store/memory-store.ts';
+import type { EntryStore, ShotStore } from '../../../src/server/store/types.ts';
+import { drawingKey } from '../../../src/shot/drawing-ref.ts';
 import type { Drawing, Shot } from '../../../src/shot/model.ts';
 import { type TestStudio, temporaryFolder, testStudio } from '../../support/studio-server.ts';
+import { entry, written } from '../note/make.ts';
 import { picture, sha256, shotOf } from '../sync/world.ts';
+
+/** As their entries make them. */
+const shotsIn = (store: ShotStore): Shot[] =>
+  [...store.paperShots().keys()].flatMap((id) => shotOfEntries(id, store.paper(id)) ?? []);
 
 /** A sheet with one stroke at a height of its own. */
 const png = (y: number): Promise<Buffer> =>
@@ -32,10 +45,10 @@ describe('a watched folder', () => {
   const only = async (check: (shot: Shot) => void): Promise<Shot> =>
     vi.waitFor(
       () => {
-        const [kept] = studio.studio.store.shots();
-        if (!kept) throw new Error(`no shot yet; log: ${studio.log.join('; ')}`);
-        check(kept.shot);
-        return kept.shot;
+        const [shot] = shotsIn(studio.studio.store);
+        if (!shot) throw new Error(`no shot yet; log: ${studio.log.join('; ')}`);
+        check(shot);
+        return shot;
       },
       { timeout: 20_000, interval: 20 },
     );
@@ -73,14 +86,27 @@ describe('a watched folder', () => {
     await only((now) => expect(drawing(now, '1')?.takes.map((take) => take.number)).toEqual([1, 2]));
     expect(drawing(shot, '1')?.rough?.sha256).toBe(sha256(await png(5)));
   });
-  test('a drawing exported again is no new take; one that got a newer take is called clean', async () => {
+  const entriesOf = (id: string, store: EntryStore = studio.studio.store): Entry[] =>
+    store.after(id, 0, 1000).map(({ json }) => JSON.parse(json) as Entry);
+  const bySomebody = (id: string): string[] =>
+    entriesOf(id)
+      .filter((entry) => !isOrigin(entry))
+      .map(({ writer, body }) => `${writer.id}: ${body.kind}${'drawing' in body ? ` ${body.drawing}` : ''}`);
+
+  test('brings what any tablet would that takes it in, and says later changes in its own name', async () => {
     await start();
-    const before = await only((shot) => expect(drawing(shot, '1')?.takes).toHaveLength(1));
-    const said = (): string[] =>
-      studio.studio.store
-        .after(before.id, 0, 100)
-        .map(({ json }) => JSON.parse(json).body)
-        .map(({ kind, drawing: label, state }) => `${kind} ${label} ${state}`);
+    const { id } = await only((shot) => expect(drawing(shot, '1')?.takes).toHaveLength(1));
+    const brought = entriesOf(id);
+    expect(brought.length).toBeGreaterThan(3);
+    expect(brought.filter((entry) => !isTrueOrigin(entry))).toEqual([]);
+    await put('lantern/clean/1.png', await png(7));
+    await only((shot) => expect(drawing(shot, '1')?.takes).toHaveLength(2));
+    expect(bySomebody(id)).toEqual(['studio-folder: take 1']);
+    expect(entriesOf(id).filter((entry) => !parseEntry(entry).ok)).toEqual([]);
+  });
+  test('a drawing exported again is no new take; one that got a newer take is clean by it', async () => {
+    await start();
+    const { id } = await only((shot) => expect(drawing(shot, '1')?.takes).toHaveLength(1));
     // Packed otherwise: other bytes, equal pixels (PNG is lossless).
     const packed = await sharp(await png(6))
       .png({ compressionLevel: 0 })
@@ -90,16 +116,73 @@ describe('a watched folder', () => {
     await vi.waitFor(() => expect(studio.log.join('\n')).toContain('1 was exported again'), {
       timeout: 20_000,
     });
-    expect(drawing(studio.studio.store.shots()[0]?.shot as Shot, '1')?.takes).toHaveLength(1);
-    expect(said()).toEqual([]);
+    expect(bySomebody(id)).toEqual([]);
     await put('lantern/clean/3.png', await png(10));
     await only((shot) => expect(drawing(shot, '3')?.takes).toHaveLength(1));
-    // Said before the take is offered: no approval goes over to a take that nobody has looked at.
-    expect(said()).toEqual(['drawing state 3 clean']);
+    expect(bySomebody(id)).toEqual(['studio-folder: take 3']);
+    const states = mergeNotes(entriesOf(id)).drawingStates;
+    expect(states.get(drawingKey({ level: '', drawing: '3' }))?.state).toBe('clean');
     // The folder was read again, and what was found out of the other drawing still holds.
     expect(studio.log.filter((line) => line.includes('1 was exported again'))).toHaveLength(1);
   });
-  test('broken off between saying that takes arrived and offering them, it is all made up for', async () => {
+  test('gone back to an earlier picture it is a take again, once', async () => {
+    await start();
+    const takes = (count: number) => only((shot) => expect(drawing(shot, '1')?.takes).toHaveLength(count));
+    const { id } = await takes(1);
+    await put('lantern/clean/1.png', await png(7));
+    await takes(2);
+    await put('lantern/clean/1.png', await png(6));
+    const shot = await takes(3);
+    const images = drawing(shot, '1')?.takes.map(({ image }) => image.sha256);
+    expect(images).toEqual([await png(6), await png(7), await png(6)].map(sha256));
+    await put('lantern/clean/3.png', await png(10));
+    await only((now) => expect(drawing(now, '3')?.takes).toHaveLength(1));
+    expect(bySomebody(id)).toEqual([
+      'studio-folder: take 1',
+      'studio-folder: take 1',
+      'studio-folder: take 3',
+    ]);
+  });
+  test('what people said since stays, as long as the folder says nothing new of it', async () => {
+    await put('lantern/shot.json', Buffer.from(JSON.stringify({ title: 'Lantern', fps: 24 })));
+    await start();
+    const { id } = await only((shot) => expect(shot.title).toBe('Lantern'));
+    const said: Entry = {
+      ...entry({ kind: 'shot', title: 'Lantern, night', fps: 25 }, Date.now()),
+      shot: id,
+    };
+    await studio.studio.store.add([written(said)], undefined);
+    await put('lantern/clean/3.png', await png(10));
+    const after = await only((now) => expect(drawing(now, '3')?.takes).toHaveLength(1));
+    expect([after.title, after.fps]).toEqual(['Lantern, night', 25]);
+    await put('lantern/shot.json', Buffer.from(JSON.stringify({ title: 'Lantern, dusk', fps: 24 })));
+    const renamed = await only((now) => expect(now.title).toBe('Lantern, dusk'));
+    expect(renamed.fps).toBe(25);
+  });
+  test('a shot that a tablet put up is taken over by the folder with its id, and keeps its own takes', async () => {
+    await put('lantern/shot.json', Buffer.from(JSON.stringify({ id: 'lantern-1', title: 'Lantern' })));
+    const store = memoryStore();
+    const [kept, own] = [picture(1).ref, picture(2).ref];
+    const bodies = shotBodies(shotOf([kept, own], 'lantern-1'));
+    await store.add(originEntries('lantern-1', bodies).map(written), undefined);
+    const needs = {
+      readShot,
+      store,
+      images: await images(join(folder, 'images')),
+      memory: { digests: new Map<string, string>(), told: new Set<string>() },
+      changed: () => undefined,
+      log: () => undefined,
+    };
+    await readFolderShot(folder, 'lantern', needs);
+    await readFolderShot(folder, 'lantern', needs);
+    const [shot] = shotsIn(store);
+    expect(shot?.id).toBe('lantern-1');
+    expect(drawing(shot as Shot, '1')?.takes.map(({ image }) => image.sha256)).toEqual([
+      own.sha256,
+      sha256(await png(6)),
+    ]);
+  });
+  test('broken off before its entries are stored, it is all made up for', async () => {
     const store = memoryStore();
     let fails = false;
     const needs = {
@@ -110,11 +193,12 @@ describe('a watched folder', () => {
           fails ? Promise.reject(new Error('The disk is full.')) : store.add(...asked),
       },
       images: await images(join(folder, 'images')),
+      memory: { digests: new Map<string, string>(), told: new Set<string>() },
       changed: () => undefined,
       log: () => undefined,
     };
     await readFolderShot(folder, 'lantern', needs);
-    const takes = () => drawing(store.shots()[0]?.shot as Shot, '3')?.takes;
+    const takes = () => drawing(shotsIn(store)[0] as Shot, '3')?.takes;
     await put('lantern/clean/3.png', await png(10));
     fails = true;
     await expect(readFolderShot(folder, 'lantern', needs)).rejects.toThrow('The disk is full.');
@@ -123,10 +207,21 @@ describe('a watched folder', () => {
     await readFolderShot(folder, 'lantern', needs);
     await readFolderShot(folder, 'lantern', needs);
     expect(takes()).toHaveLength(1);
-    const [{ shot } = { shot: undefined }] = store.shots();
-    expect(store.after(shot?.id ?? '', 0, 9).map(({ json }) => JSON.parse(json).body.state)).toEqual([
-      'clean',
-    ]);
+    expect(shotsIn(store)).toHaveLength(1);
+  });
+  test('a picture that no tablet could decode is named and left out, and the rest is offered', async () => {
+    // A whole PNG (its lengths and checksums hold) whose pixels are no zlib stream (PNG, 10.1).
+    const whole = await png(11);
+    const at = whole.indexOf('IDAT');
+    const length = whole.readUInt32BE(at - 4);
+    const broken = Buffer.from(whole);
+    broken.fill(0x55, at + 4, at + 4 + length);
+    broken.writeUInt32BE(crc32(broken.subarray(at, at + 4 + length)), at + 4 + length);
+    await put('lantern/clean/3.png', broken);
+    await start();
+    const shot = await only((now) => expect(drawing(now, '1')?.takes).toHaveLength(1));
+    expect(drawing(shot, '3')).toMatchObject({ takes: [], rough: {} });
+    expect(studio.log.join('\n')).toMatch(/lantern: .*clean\/3\.png: .*damaged/);
   });
   test('a file still being written is waited for, and never offered half', async () => {
     await start();
@@ -134,8 +229,8 @@ describe('a watched folder', () => {
     const whole = await png(12);
     await put('lantern/clean/3.png', whole.subarray(0, whole.length >> 1));
     await vi.waitFor(() => expect(studio.log.join('\n')).toContain('3.png'), { timeout: 20_000 });
-    expect(drawing(studio.studio.store.shots()[0]?.shot as Shot, '3')?.takes).toEqual([]);
-    expect(studio.studio.store.shots()[0]?.shot).toEqual(before);
+    expect(drawing(shotsIn(studio.studio.store)[0] as Shot, '3')?.takes).toEqual([]);
+    expect(shotsIn(studio.studio.store)[0]).toEqual(before);
     await put('lantern/clean/3.png', whole);
     const shot = await only((now) => expect(drawing(now, '3')?.takes).toHaveLength(1));
     expect(drawing(shot, '3')?.takes[0]?.image.sha256).toBe(sha256(whole));
@@ -156,15 +251,15 @@ describe('a watched folder', () => {
     const shot = await only((now) => expect(drawing(now, '1')?.takes).toHaveLength(1));
     await rename(folder, `${folder}-away`);
     await vi.waitFor(() => expect(studio.log.join('\n')).toContain('cannot be read'), { timeout: 20_000 });
-    expect(studio.studio.store.shots()[0]?.shot).toEqual(shot);
+    expect(shotsIn(studio.studio.store)[0]).toEqual(shot);
     await rename(`${folder}-away`, folder);
   });
   test('a copy of a shot’s folder is a shot of its own', async () => {
     await start();
     await only((now) => expect(drawing(now, '1')?.takes).toHaveLength(1));
     await cp(join(folder, 'lantern'), join(folder, 'lantern copy'), { recursive: true });
-    await vi.waitFor(() => expect(studio.studio.store.shots()).toHaveLength(2), { timeout: 20_000 });
-    const ids = studio.studio.store.shots().map(({ shot }) => shot.id);
+    await vi.waitFor(() => expect(shotsIn(studio.studio.store)).toHaveLength(2), { timeout: 20_000 });
+    const ids = shotsIn(studio.studio.store).map(({ id }) => id);
     expect(new Set(ids).size).toBe(2);
   });
   test('a restart keeps ids and takes', async () => {
@@ -193,19 +288,5 @@ describe('a watched folder', () => {
       expect(await response.text()).not.toContain('secret\n');
     }
     expect(await readFile(join(folder, 'secret.txt'), 'utf8')).toBe('secret');
-  });
-});
-
-describe('what a folder shows, over what was known', () => {
-  const [rough, first, second] = [picture(1).ref, picture(2).ref, picture(3).ref];
-  test('a clean drawing gone back to an earlier picture is a take again: the folder’s holds', () => {
-    const known = shotOf([rough, first, second]);
-    const merged = mergeShot(known, shotOf([rough, first]));
-    expect(merged.levels[0]?.drawings[0]?.takes.map(({ number, image }) => [number, image.sha256])).toEqual([
-      [1, first.sha256],
-      [2, second.sha256],
-      [3, first.sha256],
-    ]);
-    expect(mergeShot(merged, shotOf([rough, first]))).toEqual(merged);
   });
 });

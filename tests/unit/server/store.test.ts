@@ -80,7 +80,9 @@ describe('the SQLite file', () => {
         },
       ],
     });
-    expect(lantern?.levels[0]?.drawings[0]?.takes.map(({ number, image }) => [number, image.byteLength])).toEqual([
+    expect(
+      lantern?.levels[0]?.drawings[0]?.takes.map(({ number, image }) => [number, image.byteLength]),
+    ).toEqual([
       [1, 800],
       [2, 810],
     ]);
@@ -90,17 +92,19 @@ describe('the SQLite file', () => {
       levels: [{ exposuresGuessed: true, drawings: [{ label: '7' }, { label: '9' }] }],
     });
     // Places stay: tablets remember them.
-    expect(all('lantern-1').slice(0, 5).map(({ seq, entry }) => `${seq} ${entry.id}`)).toEqual([
-      '1 pin-1',
-      '2 reply-1',
-      '3 approved-1',
-      '4 role-1',
-      '5 exposure-1',
-    ]);
+    expect(
+      all('lantern-1')
+        .slice(0, 5)
+        .map(({ seq, entry }) => `${seq} ${entry.id}`),
+    ).toEqual(['1 pin-1', '2 reply-1', '3 approved-1', '4 role-1', '5 exposure-1']);
     const notes = mergeNotes(all('lantern-1').map(({ entry }) => entry));
     expect(notes.notes).toMatchObject([{ id: 'pin-1', replies: [{}] }]);
     expect([...notes.drawingStates.values()].map(({ state }) => state)).toEqual(['approved']);
-    expect(all('lantern-1').slice(5).every(({ entry }) => isTrueOrigin(entry))).toBe(true);
+    expect(
+      all('lantern-1')
+        .slice(5)
+        .every(({ entry }) => isTrueOrigin(entry)),
+    ).toBe(true);
     expect(store.idAt('ferry-7', 7)).toBe('later-1');
     expect(new Map(store.folders())).toEqual(new Map([['lantern', 'lantern-1']]));
     expect(store.passes()).toMatchObject([{ name: 'Dov', role: 'director', owner: true }]);

@@ -13,9 +13,9 @@ export interface PixelMemory {
 
 export interface BytesOf {
   /** Of a picture in the folder. */
-  read(image: ImageRef): Promise<Uint8Array>;
+  readonly read: (image: ImageRef) => Promise<Uint8Array>;
   /** Of one that the studio keeps; undefined where it does not. */
-  file(sha256: string): Promise<Uint8Array | undefined>;
+  readonly file: (sha256: string) => Promise<Uint8Array | undefined>;
 }
 
 /**

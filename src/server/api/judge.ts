@@ -50,7 +50,6 @@ export async function judge(
   for (const line of lines) {
     const { parsed, json, sealed } = readLine(line);
     if (!parsed.ok) refused.push({ id: parsed.id, code: 'form', reason: parsed.reason });
-    else if (isTooLong(json)) refused.push({ id: parsed.entry.id, ...tooLong });
     else {
       const isSealed = sealed !== undefined && seal.holds(parsed.entry, sealed);
       offered.push({ entry: parsed.entry, json, isSealed });
@@ -67,7 +66,7 @@ export async function judge(
   ];
   for (const one of [...alone, ...speaking]) {
     const { entry, isSealed } = one;
-    const fault = isSealed || known.has(entry.id) ? undefined : faultOf(entry, asked, find, lacking);
+    const fault = isSealed || known.has(entry.id) ? undefined : faultOf(one, asked, find, lacking);
     if (fault) faults.set(one, fault);
     else taken.set(entry.id, entry);
   }
@@ -116,12 +115,13 @@ async function lackingImages(
 }
 
 function faultOf(
-  entry: Entry,
+  { entry, json }: Written,
   { pass, needsPass, nowMs }: Asked,
   find: (id: string) => Entry | undefined,
   lacking: ReadonlySet<string>,
 ): Fault | undefined {
   const { writer, stamp, body } = entry;
+  if (isTooLong(json)) return tooLong;
   if (isReserved(writer.id)) {
     if (!isTrueOrigin(entry)) return foreign(writer);
   } else if (needsPass && !isSame(writer, pass && personOf(pass))) return foreign(writer);

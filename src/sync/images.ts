@@ -74,21 +74,24 @@ export async function fetchPictures(
 const isOfPicture = ({ code, status }: StudioError): boolean =>
   code === 'refused' || (code === 'busy' && status === 0);
 
-/** Sends those that the studio lacks. What is not on this tablet is left out. */
+/** Sends those that the studio lacks. Resolves to the hashes of those that neither it has nor this tablet. */
 export async function sendPictures(
   needs: ImageNeeds,
   images: readonly ImageRef[],
   wanted: Wanted = {},
-): Promise<void> {
-  if (images.length === 0) return;
+): Promise<ReadonlySet<string>> {
+  const nowhere = new Set<string>();
+  if (images.length === 0) return nowhere;
   await workThrough(images, wanted, (image, signal) =>
     persist(needs, signal, async () => {
       const { whole, received } = await needs.studio.uploaded(image.sha256, signal);
       const file = whole ? undefined : await needs.shelf.file(image.sha256);
       if (file)
         await needs.studio.upload(image.sha256, file, received < file.byteLength ? received : 0, signal);
+      else if (!whole) nowhere.add(image.sha256);
     }),
   );
+  return nowhere;
 }
 
 /** Works through all pictures a few at a time; the first failure stops the rest. */

@@ -84,9 +84,13 @@ export async function forgetRefusals(shelf: Shelf): Promise<void> {
  */
 export async function sendOutbox(needs: ImageNeeds, person: Person | undefined): Promise<void> {
   for (const batch of inBatches((await unsentHere(needs.shelf, person)).lines)) {
-    // An entry given back is taken without its picture: that goes first.
-    await sendPictures(needs, picturesOf(batch.filter(({ isSealed }) => isSealed).map(({ entry }) => entry)));
-    const refused = await post(needs, batch);
+    // An entry given back is taken without its picture, and who has that would never learn that it is wanted.
+    const sealed = batch.filter(({ isSealed }) => isSealed).map(({ entry }) => entry);
+    const nowhere = await sendPictures(needs, picturesOf(sealed));
+    const whole = batch.filter(({ entry }) =>
+      picturesOf([entry]).every(({ sha256 }) => !nowhere.has(sha256)),
+    );
+    const refused = whole.length > 0 ? await post(needs, whole) : [];
     const ids = new Set(refused.flatMap(({ code, id }) => (code === 'early' ? [id] : [])));
     const pictured = batch.filter(({ entry }) => ids.has(entry.id) && picturesOf([entry]).length > 0);
     await sendPictures(needs, picturesOf(pictured.map(({ entry }) => entry)));

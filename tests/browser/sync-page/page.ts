@@ -1,6 +1,7 @@
 /** A tablet without screens: the real shelf (IndexedDB) and the real sync, at the hand of a test. */
 import { latestStamp, tick } from '../../../src/note/clock.ts';
 import type { Entry } from '../../../src/note/entry.ts';
+import { isOfShot } from '../../../src/note/origin.ts';
 import { openShelf } from '../../../src/shelf/open.ts';
 import { openSync } from '../../../src/sync/sync.ts';
 import { putShot } from '../../support/put-shot.ts';
@@ -52,7 +53,8 @@ const tablet = {
     });
     await shelf.addEntries(entries, 'here');
   },
-  ids: async (): Promise<string[]> => (await shelf.entries(shot)).map((entry) => entry.id).sort(),
+  ids: async (): Promise<string[]> =>
+    (await shelf.entries(shot)).flatMap((entry) => (isOfShot(entry) ? [] : [entry.id])).sort(),
   unsent: async (): Promise<number> => (await shelf.marked('unsent')).length,
   sign: (): string => sync.sign.value.is,
   link: (): string => sync.link.value,

@@ -1,9 +1,9 @@
 /** What waits here for a word of its writer: someone else's entries, and what a file says in this person's name. */
 import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
+import { sentenceOf } from '../../error/sentence.ts';
 import type { Sync } from '../../sync/sync.ts';
 import { whatItIs } from './refused.tsx';
-import { sentenceOf } from './sentence.ts';
 
 const entriesWords = (count: number): string => (count === 1 ? '1 entry' : `${count} entries`);
 /** Of what a file says; more than a person reads through are counted only. */

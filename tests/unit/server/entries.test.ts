@@ -80,13 +80,28 @@ describe('one bad entry is refused alone, with its reason', () => {
       // With the entry itself a hundred, and one more.
       nested('hundred', 99),
       nested('more', 100),
+      // A field of a later version beside those that are known: numbers where a note has strokes, a deep one in a stroke.
+      JSON.stringify({
+        ...entry({ kind: 'reply', to: 'first', text: '' }, 2, dov, 'reply'),
+        body: { kind: 'reply', to: 'first', text: '', strokes: 5 },
+      }),
+      JSON.stringify(good('stroke')).replace(
+        '"widthPx"',
+        `"more":${'['.repeat(97)}${']'.repeat(97)},"widthPx"`,
+      ),
       JSON.stringify(ahead),
       JSON.stringify(tomorrow),
       JSON.stringify(good('last')),
     ]);
-    const taken = ['first', 'hundred', 'tomorrow', 'last'];
+    const taken = ['first', 'hundred', 'reply', 'tomorrow', 'last'];
     expect(answer.accepted).toEqual(taken);
-    expect(codes(answer).sort()).toEqual(['ahead: clock', 'deep: form', 'long: size', 'more: form']);
+    expect(codes(answer).sort()).toEqual([
+      'ahead: clock',
+      'deep: form',
+      'long: size',
+      'more: form',
+      'stroke: form',
+    ]);
     expect(answer.refused.find(({ id }) => id === 'ahead')?.reason).toContain('clock');
     expect((await page('shot=shot-1')).entries.map(({ id }) => id)).toEqual(taken);
   });

@@ -11,7 +11,7 @@ import { ask, joined, json } from '../../support/ask-studio.ts';
 import { ROOT } from '../../support/built-app.ts';
 import { type TestStudio, testStudio } from '../../support/studio-server.ts';
 import { dov, entry, pinBody } from '../note/make.ts';
-import { picture, shotOf } from '../sync/world.ts';
+import { picture } from '../sync/world.ts';
 
 /** `one person`: a server for this machine alone, where nobody has or needs a pass. */
 const people = ['no pass', 'revoked', 'artist', 'director', 'assistant', 'owner', 'one person'] as const;
@@ -38,8 +38,6 @@ const table: Readonly<Record<string, Answers>> = {
   'POST /api/passes': ['401', '401', '403', '403', '403', '201', '403'],
   'DELETE /api/passes/:id': ['401', '401', '403', '403', '403', '204', '403'],
   'GET /api/shots': ['401', '401', '200', '200', '200', '200', '200'],
-  'GET /api/shots/:id': ['401', '401', '200', '200', '200', '200', '200'],
-  'PUT /api/shots/:id': ['401', '401', '200', '200', '200', '200', '200'],
   'GET /api/images/:sha256': ['401', '401', '200', '200', '200', '200', '200'],
   'GET /api/images/:sha256/upload': ['401', '401', '200', '200', '200', '200', '200'],
   'PUT /api/images/:sha256': ['401', '401', '201', '201', '201', '201', '201'],
@@ -105,9 +103,6 @@ const requests: Readonly<Record<string, Ask>> = {
       headers: { cookie: asker.cookie },
     }),
   'GET /api/shots': get('api/shots'),
-  'GET /api/shots/:id': get('api/shots/shot-1'),
-  'PUT /api/shots/:id': ({ studio, cookie }) =>
-    ask(studio, 'api/shots/shot-1', json('PUT', shotOf([first.ref]), { cookie })),
   'GET /api/images/:sha256': get(`api/images/${first.ref.sha256}`),
   'GET /api/images/:sha256/upload': get(`api/images/${first.ref.sha256}/upload`),
   'PUT /api/images/:sha256': ({ studio, cookie }) => {
@@ -176,7 +171,7 @@ test('the server’s README has the same table', async () => {
   expect(Object.fromEntries(rows.slice(2).map((cells) => [cells[1], cells.slice(2, -1)]))).toEqual(table);
 });
 
-/** A page, a shot with its picture, and a note: what the requests speak of. */
+/** A page and a picture: what the requests speak of. */
 async function fill(studio: TestStudio, { cookie }: Asker): Promise<void> {
   const app = join(studio.folder, 'app');
   await mkdir(app);
@@ -185,7 +180,6 @@ async function fill(studio: TestStudio, { cookie }: Asker): Promise<void> {
   await writeFile(join(app, 'headers.json'), JSON.stringify(headers));
   const { bytes, ref } = first;
   await ask(studio, `api/images/${ref.sha256}`, { method: 'PUT', headers: { cookie }, body: bytes });
-  await ask(studio, 'api/shots/shot-1', json('PUT', shotOf([ref]), { cookie }));
 }
 
 async function outcome(row: string, response: Response): Promise<string> {

@@ -235,6 +235,7 @@ export function openLedger({ shelf, clock, person, start, lacking, entries, hist
 const withdrawals = ({ said = [] }: Edit): Body[] => said.map((to) => ({ kind: 'withdraw', to }));
 
 const notSaved = 'This tablet could not save your last edits; they are still on this screen.';
+
 function sameImages(some: readonly ImageRef[], others: readonly ImageRef[]): boolean {
   return some.length === others.length && some.every(({ sha256 }, n) => sha256 === others[n]?.sha256);
 }

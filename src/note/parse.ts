@@ -49,7 +49,7 @@ function isDeepBeside(entry: Entry): boolean {
   const { strokes = [], ...body } = entry.body;
   return (
     isDeep({ ...entry, body }) ||
-    strokes.some(({ points: _, ...stroke }) => isDeep(stroke, deepest - strokeLevel))
+    strokes.some((stroke) => isDeep({ ...stroke, points: [] }, deepest - strokeLevel))
   );
 }
 

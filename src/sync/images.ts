@@ -1,4 +1,5 @@
 /** Pictures between tablet and studio: resumed where they broke off, checked by their hash, cancellable. */
+import { sentenceOf } from '../error/sentence.ts';
 import type { Entry } from '../note/entry.ts';
 import { isKind } from '../note/union.ts';
 import { type NewImage, type Shelf, ShelfError } from '../shelf/types.ts';
@@ -64,7 +65,7 @@ export async function fetchPictures(
     } catch (error) {
       signal.throwIfAborted();
       if (error instanceof ShelfError || (error instanceof StudioError && !isOfPicture(error))) throw error;
-      faults.set(image.sha256, error instanceof Error ? error.message : String(error));
+      faults.set(image.sha256, sentenceOf(error));
     }
   });
   return faults;
@@ -74,24 +75,32 @@ export async function fetchPictures(
 const isOfPicture = ({ code, status }: StudioError): boolean =>
   code === 'refused' || (code === 'busy' && status === 0);
 
-/** Sends those that the studio lacks. Resolves to the hashes of those that neither it has nor this tablet. */
+/**
+ * Sends those that the studio lacks. Resolves to the hashes of those that it does not have then either, each with why it
+ * was turned down, or without where it is not on this tablet.
+ */
 export async function sendPictures(
   needs: ImageNeeds,
   images: readonly ImageRef[],
   wanted: Wanted = {},
-): Promise<ReadonlySet<string>> {
-  const nowhere = new Set<string>();
-  if (images.length === 0) return nowhere;
-  await workThrough(images, wanted, (image, signal) =>
-    persist(needs, signal, async () => {
+): Promise<ReadonlyMap<string, string | undefined>> {
+  const missing = new Map<string, string | undefined>();
+  if (images.length === 0) return missing;
+  await workThrough(images, wanted, async (image, signal) => {
+    const send = async (): Promise<void> => {
       const { whole, received } = await needs.studio.uploaded(image.sha256, signal);
       const file = whole ? undefined : await needs.shelf.file(image.sha256);
       if (file)
         await needs.studio.upload(image.sha256, file, received < file.byteLength ? received : 0, signal);
-      else if (!whole) nowhere.add(image.sha256);
-    }),
-  );
-  return nowhere;
+      else if (!whole) missing.set(image.sha256, undefined);
+    };
+    await persist(needs, signal, send).catch((error: unknown) => {
+      // One that no tablet could take is turned down at the door; the others go up without it.
+      if (!(error instanceof StudioError) || error.code !== 'refused') throw error;
+      missing.set(image.sha256, error.message);
+    });
+  });
+  return missing;
 }
 
 /** Works through all pictures a few at a time; the first failure stops the rest. */

@@ -1,5 +1,4 @@
 /** Waiting notes in a file, to be given to someone who has a network: a stick, a message, another tablet. */
-
 import { SentenceError } from '../error/sentence.ts';
 import type { Entry } from '../note/entry.ts';
 import { type NotesRead, readNotesJson, writeNotesJson } from '../note/notes-json.ts';

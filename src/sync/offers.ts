@@ -1,5 +1,6 @@
 /** What the studio offers and what of it lies on this tablet: kept, followed, put up. */
 import { computed, type ReadonlySignal, signal } from '@preact/signals';
+import type { Entry } from '../note/entry.ts';
 import type { OfferedShot } from '../wire/shots.ts';
 import {
   type FetchNeeds,
@@ -118,9 +119,23 @@ export function createOffers(needs: FetchNeeds, pull: (shotId: string) => Promis
     },
     async putUp(shotId, wanted) {
       const held = await shelf.marked('held', shotId);
-      await sendPictures(needs, picturesOf(held), wanted);
+      const missing = await sendPictures(needs, picturesOf(held), wanted);
       wanted?.signal?.throwIfAborted();
-      await shelf.mark(held, 'unsent');
+      const whyNot = (entry: Entry): string | undefined =>
+        picturesOf([entry]).flatMap(({ sha256 }) => missing.get(sha256) ?? [])[0];
+      await shelf.mark(
+        held.filter((entry) => !whyNot(entry)),
+        'unsent',
+      );
+      const left = held.filter(whyNot);
+      const [first] = left;
+      if (!first) return;
+      const of = 'drawing' in first.body ? `drawing ${first.body.drawing}` : 'one drawing';
+      const more = left.length === 1 ? '' : `, and ${left.length - 1} more`;
+      throw new StudioError(
+        'refused',
+        `Everything was put up but the picture of ${of}${more}: ${whyNot(first)}`,
+      );
     },
   };
 }

@@ -87,15 +87,28 @@ export async function sendOutbox(needs: ImageNeeds, person: Person | undefined):
     // An entry given back is taken without its picture, and who has that would never learn that it is wanted.
     const sealed = batch.filter(({ isSealed }) => isSealed).map(({ entry }) => entry);
     const nowhere = await sendPictures(needs, picturesOf(sealed));
-    const whole = batch.filter(({ entry }) =>
-      picturesOf([entry]).every(({ sha256 }) => !nowhere.has(sha256)),
-    );
+    const whole = batch.filter(({ entry }) => !nowhere.has(pictureOf(entry)));
     const refused = whole.length > 0 ? await post(needs, whole) : [];
-    const ids = new Set(refused.flatMap(({ code, id }) => (code === 'early' ? [id] : [])));
-    const pictured = batch.filter(({ entry }) => ids.has(entry.id) && picturesOf([entry]).length > 0);
-    await sendPictures(needs, picturesOf(pictured.map(({ entry }) => entry)));
-    if (pictured.length > 0) await post(needs, pictured);
+    const early = new Set(refused.flatMap(({ code, id }) => (code === 'early' ? [id] : [])));
+    const pictured = whole.filter(({ entry }) => early.has(entry.id) && pictureOf(entry) !== '');
+    const missing = await sendPictures(needs, picturesOf(pictured.map(({ entry }) => entry)));
+    const turnedDown = pictured.flatMap(({ entry }) => {
+      const reason = missing.get(pictureOf(entry));
+      return reason === undefined ? [] : [{ id: entry.id, code: 'picture', reason }];
+    });
+    await writeDown(needs.shelf, turnedDown);
+    const again = pictured.filter(({ entry }) => !missing.has(pictureOf(entry)));
+    if (again.length > 0) await post(needs, again);
   }
+}
+
+/** The hash of the picture that an entry names; empty for none. */
+const pictureOf = (entry: Entry): string => picturesOf([entry])[0]?.sha256 ?? '';
+
+async function writeDown(shelf: Shelf, refused: readonly RefusedHere[]): Promise<void> {
+  if (refused.length === 0) return;
+  const known = await refusals(shelf);
+  await shelf.keepValue(refusedKey, [...known.values(), ...refused]);
 }
 
 /** Marks what the server took and writes down what it turned down; resolves to all it did not take. */
@@ -107,11 +120,10 @@ async function post({ shelf, studio }: ImageNeeds, lines: readonly Line[]): Prom
     'sent',
   );
   const final = refused.filter(({ code }) => !laterCodes.has(code));
-  if (final.length > 0) {
-    const known = await refusals(shelf);
-    const added = final.map(({ id = '', code, reason }) => ({ id, code, reason }));
-    await shelf.keepValue(refusedKey, [...known.values(), ...added]);
-  }
+  await writeDown(
+    shelf,
+    final.map(({ id = '', code, reason }) => ({ id, code, reason })),
+  );
   return refused;
 }
 

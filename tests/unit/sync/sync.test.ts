@@ -15,7 +15,7 @@ import { openSync } from '../../../src/sync/sync.ts';
 import { author } from '../../support/put-shot.ts';
 import { type TestStudio, testStudio } from '../../support/studio-server.ts';
 import { ana, dov, pinBody } from '../note/make.ts';
-import { makeImage, picture, shelve, type Tablet, tablet } from './world.ts';
+import { makeImage, picture, sha256, shelve, type Tablet, tablet } from './world.ts';
 
 const until = <T>(check: () => T | Promise<T>): Promise<T> =>
   vi.waitFor(check, { timeout: 10_000, interval: 5 });
@@ -303,6 +303,27 @@ describe('without passes, on one machine', () => {
     expect(await has('shot-9')).toContain(picture(15).ref.sha256);
     expect(await has('shot-8')).toEqual([picture(11).ref.sha256]);
     expect(two.sync.trouble.value).toMatch(/picture/);
+  });
+
+  test('a picture that the studio turns down keeps no other from going up, and is told with its drawing', async () => {
+    const bytes = new Uint8Array(900).fill(7);
+    const none = { bytes, ref: { ...picture(1).ref, sha256: sha256(bytes), byteLength: 900 } };
+    await shelve(one.shelf, [picture(11), none, picture(12)], 'shot-9');
+    await expect(one.sync.putUp('shot-9')).rejects.toThrow(
+      /^Everything was put up but the picture of drawing 1: /,
+    );
+    await one.sync.nudge();
+    expect(hashes(atStudio(studio, 'shot-9'))).toEqual(
+      [picture(11), picture(12)].map(({ ref }) => ref.sha256),
+    );
+    expect((await one.shelf.marked('held', 'shot-9')).map(({ body }) => body)).toMatchObject([
+      { kind: 'take', image: { sha256: none.ref.sha256 } },
+    ]);
+    expect(one.sync.sign.value).toEqual({ is: 'all sent' });
+    // Nothing of it is sent again by itself.
+    one.net.asked.length = 0;
+    await one.sync.nudge();
+    expect(one.net.asked.filter((asked) => asked.startsWith('P'))).toEqual([]);
   });
 
   test('two tablets that put newer drawings up at once: the studio has both', async () => {

@@ -1,6 +1,5 @@
 /** What waits on all the shots kept here, for the one who holds the tablet. Pure. */
 import * as v from 'valibot';
-import { applyEntries } from '../../note/apply.ts';
 import type { Entry } from '../../note/entry.ts';
 import type { FixFinding } from '../../note/fix-list.ts';
 import { mergeNotes, type Note, type Notes } from '../../note/merge.ts';
@@ -50,13 +49,12 @@ export interface ShotToday {
 }
 
 export function shotToday(
-  base: Shot,
+  shot: Shot,
   entries: readonly Entry[],
   findings: readonly FixFinding[],
   { day, utcOffsetMinutes }: Day,
 ): ShotToday {
   const notes = mergeNotes(entries);
-  const shot = applyEntries(base, entries);
   const waits = waitsOf(shot, notes, findings);
   const drawings = drawingsByKey(shot);
   const lines = workingOrder(shot.levels).flatMap((at): Line[] => {

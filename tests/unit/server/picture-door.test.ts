@@ -6,7 +6,9 @@ import { setTimeout as delay } from 'node:timers/promises';
 import sharp from 'sharp';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { decode } from '../../../src/intake/decode.ts';
-import { ask, json } from '../../support/ask-studio.ts';
+import { originEntries } from '../../../src/note/origin.ts';
+import { shotBodies } from '../../../src/note/shot-bodies.ts';
+import { ask } from '../../support/ask-studio.ts';
 import { type TestStudio, testStudio } from '../../support/studio-server.ts';
 import { chunk, makeApng, makePng, nameOf, pngKinds, signature } from '../intake/png-files.ts';
 import { picture, shotOf } from '../sync/world.ts';
@@ -134,11 +136,22 @@ describe('what a tablet can take is taken', () => {
   });
 });
 
-test('a shot without the picture that was refused is kept', async () => {
-  const { bytes, ref } = picture(1);
-  expect((await put(bytes)).status).toBe(201);
-  const response = await ask(studio, 'api/shots/shot-1', json('PUT', shotOf([ref])));
-  expect(response.status).toBe(201);
+test('a shot is kept without the picture that was refused', async () => {
+  const [good, bad] = [picture(1), picture(2)];
+  expect((await put(good.bytes)).status).toBe(201);
+  expect((await put(good.bytes.subarray(0, 40))).status).toBe(422);
+  const lines = originEntries('shot-1', shotBodies(shotOf([good.ref, bad.ref]))).map((entry) =>
+    JSON.stringify(entry),
+  );
+  const posted = await ask(studio, 'api/entries', {
+    method: 'POST',
+    headers: { 'content-type': 'application/x-ndjson' },
+    body: lines.join('\n'),
+  });
+  const { refused } = (await posted.json()) as { refused: { code: string }[] };
+  expect(refused.map(({ code }) => code)).toEqual(['early']);
+  const { shots } = (await (await ask(studio, 'api/shots')).json()) as { shots: { byteLength: number }[] };
+  expect(shots.map(({ byteLength }) => byteLength)).toEqual([good.ref.byteLength]);
 });
 
 test('while one large picture is looked at, others are answered', async () => {

@@ -328,6 +328,8 @@ export function openSync(needs: SyncNeeds): Sync {
     async join(code, ownId) {
       // Who had this tablet before keeps their id, and what they wrote.
       const isTaken = await isSomebodys(shelf, ownId);
+      // A round under way may be answered after this with the cookie of the pass before.
+      await running;
       const me = await studio.join(code, isTaken ? undefined : ownId);
       if (me.person) await rememberOwnId(shelf, me.person, isTaken ? me.person.id : ownId);
       await forgetRefusals(shelf);

@@ -62,4 +62,19 @@ describe('a studio that falls silent', () => {
     for await (const piece of pieces) came += piece.byteLength;
     expect(came).toBe(6);
   });
+
+  test('a list that takes longer than the silence allowed is read to its end', async () => {
+    const text = JSON.stringify({ entries: [], seals: [], cursor: 0, more: false, at: null }).padEnd(600);
+    answer = (response) => {
+      response.writeHead(200, { 'content-type': 'application/json', 'content-length': String(text.length) });
+      let sent = 0;
+      const timer = setInterval(() => {
+        response.write(text.slice(sent, (sent += 100)));
+        if (sent >= text.length) clearInterval(timer);
+      }, 500);
+    };
+    const began = performance.now();
+    expect((await studioAt(base, fetch, 2500).entriesAfter('shot-1', 0)).more).toBe(false);
+    expect(performance.now() - began).toBeGreaterThan(2500);
+  });
 });

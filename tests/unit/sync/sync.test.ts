@@ -4,13 +4,15 @@ import { rm } from 'node:fs/promises';
 import { join } from 'node:path';
 import { effect } from '@preact/signals';
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
-import type { Person } from '../../../src/note/entry.ts';
+import type { Entry, Person } from '../../../src/note/entry.ts';
+import { writeNotesJson } from '../../../src/note/notes-json.ts';
 import { shotOf as shotFrom } from '../../../src/note/shot-of.ts';
 import { makePass } from '../../../src/server/passes.ts';
 import { MemoryDisk, memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import { ShelfError } from '../../../src/shelf/types.ts';
 import { imagesOf } from '../../../src/shot/images-of.ts';
 import type { Shot } from '../../../src/shot/model.ts';
+import { takeNotes } from '../../../src/sync/notes-file.ts';
 import { openSync } from '../../../src/sync/sync.ts';
 import { author } from '../../support/put-shot.ts';
 import { type TestStudio, testStudio } from '../../support/studio-server.ts';
@@ -509,6 +511,88 @@ describe('on the network, with passes', () => {
     // It came to the studio another way, and from there here: nothing is turned down any more.
     await base.shelf.addEntries(await base.shelf.marked('unsent'), 'studio');
     await until(() => expect(sync.refused.value).toEqual([]));
+    sync.close();
+  });
+
+  /** A tablet whose cookies are kept, at the hand of whoever comes in on it. */
+  const handed = () => {
+    const { shelf, net, platform, sync: closed } = tablet(studio.url, ana);
+    closed.close();
+    const { fetch } = withCookies(net);
+    const sync = openSync({ shelf, base: studio.url, makeImage, fetch, platform });
+    const letIn = async (name: string, personId: string, was: string): Promise<Person> => {
+      const { code } = makePass(studio.studio.store, { name, role: 'artist', personId }, now);
+      return sync.join(code, was);
+    };
+    const say = async (writer: Person, id: string): Promise<Entry> => {
+      const entry: Entry = {
+        v: 1,
+        id,
+        shot: 'shot-1',
+        writer,
+        stamp: { wallMs: now, counter: 0 },
+        body: pinBody(),
+      };
+      await shelf.addEntries([entry], 'here');
+      return entry;
+    };
+    const stored = (id: string): Entry | undefined => studio.studio.store.find([id]).get(id);
+    return { shelf, net, sync, letIn, say, stored };
+  };
+
+  test('a tablet handed on sends nothing of whom it was handed on by, until they are back', async () => {
+    const { shelf, net, sync, letIn, say, stored } = handed();
+    const first = await letIn('Ana', 'person-ana', 'local-person');
+    await until(() => expect(sync.sign.value).toEqual({ is: 'all sent' }));
+    net.fate = () => 'down';
+    await say(first, 'of ana');
+    await say({ ...first, id: 'local-person', name: 'me', role: 'director' }, 'of ana, before she came in');
+    await sync.nudge();
+    net.fate = () => 'through';
+    const [pass] = studio.studio.store.passes();
+    studio.studio.store.revokePass(pass?.id ?? '', now);
+    const second = await letIn('Bo', 'person-bobo', first.id);
+    expect(second.id).toBe('person-bobo');
+    await say(second, 'of bo');
+    await sync.nudge();
+    await until(() => expect(sync.sign.value).toEqual({ is: 'waiting for others', count: 2 }));
+    expect(stored('of bo')?.writer.name).toBe('Bo');
+    expect([stored('of ana'), stored('of ana, before she came in')]).toEqual([undefined, undefined]);
+    expect(sync.others.value).toBe(2);
+    await letIn('Ana', 'person-ana', second.id);
+    await sync.nudge();
+    await until(() => expect(sync.sign.value).toEqual({ is: 'all sent' }));
+    expect(stored('of ana')?.writer).toEqual(first);
+    // What she wrote before she came in goes out with her rights, not with those of a tablet without a pass.
+    expect(stored('of ana, before she came in')?.writer).toEqual(first);
+    expect((await shelf.marked('unsent')).length).toBe(0);
+    sync.close();
+  });
+
+  test('what a file says in a person’s name is sent when that person says so, others’ never', async () => {
+    const { shelf, sync, letIn, stored } = handed();
+    const me = await letIn('Ana', 'person-ana', 'local-person');
+    const boss: Person = { id: 'person-dov', name: 'Dov', role: 'director' };
+    const entryBy = (writer: Person, id: string, body: Entry['body']): Entry => ({
+      v: 1,
+      id,
+      shot: 'shot-1',
+      writer,
+      stamp: { wallMs: now, counter: 0 },
+      body,
+    });
+    const file = writeNotesJson([
+      entryBy(me, 'mine', pinBody()),
+      entryBy(boss, 'his', { kind: 'drawing state', level: '', drawing: '1', state: 'approved' }),
+    ]);
+    await takeNotes(shelf, file);
+    await sync.nudge();
+    await until(() => expect(sync.inYourName.value.map(({ id }) => id)).toEqual(['mine']));
+    expect([stored('mine'), stored('his'), sync.sign.value.is]).toEqual([undefined, undefined, 'all sent']);
+    await sync.vouch();
+    expect(stored('mine')?.writer).toEqual(me);
+    expect([stored('his'), sync.inYourName.value.length]).toEqual([undefined, 0]);
+    expect((await shelf.marked('brought')).map(({ id }) => id)).toEqual(['his']);
     sync.close();
   });
 });

@@ -109,7 +109,7 @@ export function ShelfScreen({ home, samples, studio, offer, offline }: ShelfScre
         </ul>
       )}
       {/* A studio may offer the very samples that are just coming. */}
-      {sync && !layingOut && sync.offered.value.some(({ kept }) => !kept) && (
+      {sync && !layingOut && sync.offered.value.length > 0 && (
         <Later load={async () => (await import('./studio/offered.tsx')).Offered} of={{ sync }} />
       )}
       <KeptHere home={home} offline={offline} />

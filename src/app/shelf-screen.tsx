@@ -63,8 +63,8 @@ export function ShelfScreen({ home, samples, studio, offer, offline }: ShelfScre
         <button
           type="button"
           class="tool"
-          aria-label="Who I am, hand, light and keys"
-          title="Who I am, hand, light and keys"
+          aria-label="Table: who I am, hand, light and keys"
+          title="Table: who I am, hand, light and keys"
           aria-expanded={settings.value}
           onClick={() => {
             settings.value = !settings.value;

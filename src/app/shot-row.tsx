@@ -44,7 +44,7 @@ const ways = [
     what: 'take in',
     icon: 'in',
     word: 'Take in',
-    label: (shot: string) => `Take more drawings into ${shot}`,
+    label: (shot: string) => `Take in more drawings of ${shot}`,
     title: 'Take more drawings or newer takes into this shot',
   },
   {
@@ -58,8 +58,8 @@ const ways = [
     what: 'remove',
     icon: 'bin',
     word: 'Take off',
-    label: (shot: string) => `Take ${shot} off the shelf`,
-    title: 'Take the shot off the shelf',
+    label: (shot: string) => `Take off the shelf: ${shot}`,
+    title: 'Take the shot off the shelf of this tablet',
   },
 ] as const;
 

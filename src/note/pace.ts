@@ -4,9 +4,10 @@
  */
 import { drawingKey } from '../shot/drawing-ref.ts';
 import { groupBy } from '../shot/group-by.ts';
-import { type Entry, saidMs } from './entry.ts';
+import { type DrawingState, type Entry, saidMs } from './entry.ts';
 import { saidStates } from './merge.ts';
-import { inOrder, withdrawnIds } from './union.ts';
+import { isOrigin } from './origin.ts';
+import { inOrder, isKind, withdrawnIds } from './union.ts';
 
 /** Until there is data: drawings a working day on a feature (common practice, no source). */
 export const usualDrawingsADay = 14;
@@ -41,6 +42,8 @@ export function weekdayOf(day: number): Weekday {
   return (((((day + 3) % 7) + 7) % 7) + 1) as Weekday;
 }
 
+const isClean = (state: DrawingState | undefined): boolean => state === 'clean' || state === 'approved';
+
 export interface DrawingDone {
   /** See `drawingKey`. */
   readonly key: string;
@@ -52,18 +55,25 @@ export interface DrawingDone {
 /**
  * Each drawing once, in order of time: on the day and for the person that first called it clean, however
  * often it is reopened. An approval counts as that when the drawing was said to be rough or in clean-up
- * until then; of one that came clean it says nothing about anybody's pace.
+ * until then; of one that came clean neither it nor a newer take says anything about anybody's pace.
  */
 export function firstDone(entries: readonly Entry[], utcOffsetMinutes: number): DrawingDone[] {
   const ordered = inOrder(entries);
   const withdrawn = withdrawnIds(ordered);
+  const last = new Map<string, DrawingState>(
+    ordered.flatMap((entry) =>
+      isKind(entry, 'take') && isOrigin(entry) ? [[drawingKey(entry.body), 'clean']] : [],
+    ),
+  );
   const said = new Set<string>();
   const done = new Map<string, DrawingDone>();
   for (const { at, state, entry } of saidStates(ordered, withdrawn)) {
     const key = drawingKey(at);
-    if (!done.has(key) && (state === 'clean' || (state === 'approved' && said.has(key))))
+    const isMended = isKind(entry, 'take') && isClean(last.get(key));
+    if (!done.has(key) && !isMended && (state === 'clean' || (state === 'approved' && said.has(key))))
       done.set(key, { key, day: dayOf(saidMs(entry), utcOffsetMinutes), person: entry.writer.id });
     said.add(key);
+    last.set(key, state);
   }
   return [...done.values()];
 }

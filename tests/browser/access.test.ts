@@ -15,8 +15,8 @@ const darken = async (page: Page): Promise<void> => {
 describe('the shelf', () => {
   test('full, with questions open, day and dark', async () => {
     const page = await openShelf(browser, app);
-    await page.getByRole('button', { name: `Take ${title} off the shelf` }).tap();
-    await page.getByRole('button', { name: 'Who I am, hand, light and keys' }).tap();
+    await page.getByRole('button', { name: `Take off the shelf: ${title}` }).tap();
+    await page.getByRole('button', { name: 'Table: who I am, hand, light and keys' }).tap();
     expect(await found(page)).toEqual([]);
     expect(await small(page)).toEqual([]);
     await darken(page);

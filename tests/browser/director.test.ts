@@ -92,6 +92,8 @@ describe('a director’s day', () => {
     await page.getByText('3 fixed notes wait').waitFor();
     await page.getByRole('button', { name: 'Go through them' }).tap();
     await onPaper(page, '6');
+    // It leads to the place of the note; the marks that tell the takes apart lie at the edge of the paper.
+    await page.getByRole('button', { name: 'Whole paper' }).tap();
     await eventually(() => pictured(page, 'clean')).toBe(6 + 8);
     const pad = await page.locator('.thumb-pad').boundingBox();
     if (!pad) throw new Error('There is no thumb pad.');

@@ -28,10 +28,10 @@ describe('the shelf', () => {
 
   test('a sample taken off stays off after a reload, and comes back when asked for', async () => {
     const page = await openShelf(browser, app);
-    await page.getByRole('button', { name: `Take ${title} off the shelf` }).tap();
+    await page.getByRole('button', { name: `Take off the shelf: ${title}` }).tap();
     await page.getByRole('button', { name: 'Leave it' }).tap();
     await page.getByRole('heading', { name: title }).waitFor();
-    await page.getByRole('button', { name: `Take ${title} off the shelf` }).tap();
+    await page.getByRole('button', { name: `Take off the shelf: ${title}` }).tap();
     await page.getByRole('button', { name: 'Take it off' }).tap();
     await page.getByRole('heading', { name: 'The shelf is empty' }).waitFor();
     await page.reload();
@@ -50,7 +50,7 @@ describe('the shelf', () => {
     ]);
     expect(download.suggestedFilename()).toBe(`${title}.zip`);
     const path = await download.path();
-    await page.getByRole('button', { name: `Take ${title} off the shelf` }).tap();
+    await page.getByRole('button', { name: `Take off the shelf: ${title}` }).tap();
     await page.getByRole('button', { name: 'Take it off' }).tap();
     await page.getByRole('heading', { name: 'The shelf is empty' }).waitFor();
     await pick(page).setInputFiles({

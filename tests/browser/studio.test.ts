@@ -296,7 +296,8 @@ describe('notes', () => {
       };
     });
     await note(two, 0.3, 'Written on a tablet that cannot write');
-    await eventually(() => sign(two)).toContain('not saved');
+    // It lies where the sign was.
+    await page.getByRole('alert').getByText('Not saved.').waitFor();
     await page.evaluate(() => (globalThis as unknown as { mend(): void }).mend());
     // Nobody has to press anything: it is tried again by itself.
     await eventually(() => sign(two)).toBe('all sent');
@@ -370,7 +371,7 @@ describe('a shot taken in on a tablet', () => {
     await one.page.goto(`${one.wire.url}#/`);
     await one.page.getByRole('button', { name: 'Keep ladle on this tablet' }).tap();
     await one.page.locator('.shots').getByRole('heading', { name: 'ladle' }).waitFor();
-    await one.page.getByRole('button', { name: 'Take ladle off the shelf' }).tap();
+    await one.page.getByRole('button', { name: 'Take off the shelf: ladle' }).tap();
     await one.page.getByText('The studio has its drawings').waitFor();
     await one.page.getByRole('button', { name: 'Leave it' }).tap();
   });

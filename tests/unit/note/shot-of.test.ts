@@ -183,6 +183,11 @@ describe('a newer take says that its drawing is clean', () => {
     const done = firstDone([...brought([takeBody(1)]), take(2, 86_400_000, false, '5')], 0);
     expect(done).toEqual([{ key: '["","5"]', day: 1, person: ana.id }]);
   });
+  test('mending a drawing that came clean counts for nobody’s pace; one said to be rough counts', () => {
+    const came = brought([takeBody(1)]);
+    expect(firstDone([...came, take(2, 86_400_000)], 0)).toEqual([]);
+    expect(firstDone([...came, said('rough', 20), take(2, 86_400_000)], 0)).toMatchObject([{ day: 1 }]);
+  });
 });
 
 describe('who may say what', () => {

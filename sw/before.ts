@@ -27,6 +27,6 @@ export async function keepOneBefore(url: string, response: Response): Promise<vo
 export const isAsset = (url: string): boolean => new URL(url).pathname.includes('/assets/');
 
 export async function beforeResponse(request: Request): Promise<Response> {
-  const kept = await (await caches.open(CACHE)).match(request.url);
-  return kept ?? fetch(request);
+  // In whichever cache: what a release that waits has kept is found too.
+  return (await caches.match(request.url)) ?? fetch(request);
 }

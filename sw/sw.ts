@@ -7,6 +7,7 @@
 import { clientsClaim } from 'workbox-core';
 import { cleanupOutdatedCaches, matchPrecache, precacheAndRoute } from 'workbox-precaching';
 import { NavigationRoute, registerRoute } from 'workbox-routing';
+import { aheadShell, dropAhead, layAhead } from './ahead.ts';
 import { beforeResponse, isAsset, keepBefore } from './before.ts';
 import { dropOldLater, keepLater, laterResponse } from './later.ts';
 import { sendOutboxInBackground } from './outbox.ts';
@@ -18,11 +19,20 @@ declare const __PRECACHED__: { url: string; revision: string | null }[];
 declare const __LATER__: string[];
 
 const scope = new URL(self.registration.scope);
+const shellUrl = new URL('index.html', scope);
 const laterUrls = __LATER__.map((file) => new URL(file, scope).href);
 
 // Before the new release's own files come in.
 self.addEventListener('install', (event) =>
   event.waitUntil(keepBefore(__PRECACHED__.map(({ url }) => new URL(url, scope).href))),
+);
+// A change that was asked for counts at once, even where this worker is long in going.
+const shell = async (): Promise<Response | undefined> =>
+  (await aheadShell(shellUrl)) ?? (await matchPrecache('index.html'));
+registerRoute(
+  ({ request, url }) =>
+    request.mode === 'navigate' && [scope.pathname, shellUrl.pathname].includes(url.pathname),
+  async ({ request }) => (await shell()) ?? fetch(request),
 );
 precacheAndRoute(__PRECACHED__, { directoryIndex: 'index.html', ignoreURLParametersMatching: [/.*/] });
 cleanupOutdatedCaches();
@@ -33,7 +43,7 @@ registerRoute(
   ({ request }) => laterResponse(request),
 );
 
-// What is in neither list belongs to the release before, or to none.
+// What is in neither list belongs to the release before, to one that waits, or to none.
 registerRoute(
   ({ url, sameOrigin }) => sameOrigin && isAsset(url.href),
   ({ request }) => beforeResponse(request),
@@ -46,7 +56,7 @@ registerRoute(
     try {
       return await fetch(request);
     } catch {
-      return (await matchPrecache('index.html')) ?? Response.error();
+      return (await shell()) ?? Response.error();
     }
   }),
 );
@@ -57,11 +67,20 @@ registerRoute(
   'POST',
 );
 
-self.addEventListener('activate', (event) => event.waitUntil(dropOldLater(laterUrls)));
+self.addEventListener('activate', (event) =>
+  event.waitUntil(Promise.all([dropOldLater(laterUrls), dropAhead()])),
+);
 
 self.addEventListener('message', (event: ExtendableMessageEvent) => {
   const { type } = (event.data ?? {}) as { type?: string };
-  if (type === 'SKIP_WAITING') event.waitUntil(self.skipWaiting());
+  if (type === 'SKIP_WAITING') {
+    const step = async (): Promise<void> => {
+      // No room for it: the change comes all the same, when the browser brings it.
+      await layAhead(shellUrl, await matchPrecache('index.html')).catch(() => undefined);
+      await self.skipWaiting();
+    };
+    event.waitUntil(step());
+  }
   if (type === 'KEEP_LATER') {
     const answer = async (): Promise<void> => {
       const lacking = await keepLater(laterUrls).catch(() => laterUrls.length);

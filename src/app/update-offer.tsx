@@ -6,16 +6,18 @@ import type { Updates } from '../sync/update.ts';
 
 export function UpdateOffer({ updates }: { updates: Updates }): JSX.Element | null {
   const later = useSignal(false);
-  const trouble = useSignal('');
+  /** What came of the last press; nothing yet where it is empty. */
+  const said = useSignal('');
   if (!updates.ready.value || later.value) return null;
   const change = (): void => {
+    said.value = 'Changing to it, as soon as everything is written down.';
     updates.apply().catch((error: unknown) => {
-      trouble.value = sentenceOf(error);
+      said.value = sentenceOf(error);
     });
   };
   return (
     <div class="update" role="status">
-      <span>{trouble.value || 'A newer Fairpeg is here. Your place is kept.'}</span>
+      <span>{said.value || 'A newer Fairpeg is here. Your place is kept.'}</span>
       <button type="button" class="button" onClick={change}>
         Change to it
       </button>

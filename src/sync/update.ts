@@ -30,8 +30,12 @@ export interface UpdateNeeds {
   readonly sendOutbox?: () => void;
 }
 
-/** A change that was asked for takes a moment; after this long it is asked for again. */
+/** A change that was asked for takes a moment. Longer than a tablet takes to stop a worker; short for a person. */
+const FIRST_LOOK_MS = 3_000;
+/** After this long, and again and again, what did not come about is asked for again. */
 const ASK_AGAIN_MS = 10_000;
+/** The worker's side is `sw/ahead.ts`: same cache, same address, same mark. */
+const AHEAD = 'fairpeg-ahead';
 /** How often a waiting change looks whether the hand rests; short against a person's patience. */
 const RESTS_MS = 250;
 
@@ -50,11 +54,16 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
   const none = { ready, offline, apply: () => Promise.resolve() };
   if (import.meta.env.DEV || !('serviceWorker' in navigator)) return none;
 
-  const box = new Workbox(needs.workerUrl ?? 'sw.js', { updateViaCache: 'none' });
+  const workerUrl = new URL(needs.workerUrl ?? 'sw.js', document.baseURI);
+  const box = new Workbox(workerUrl.href, { updateViaCache: 'none' });
+  /** This page is of the build whose worker still waits: the old worker gave it out. */
+  let ours: ServiceWorker | null = null;
+  const isGivenOut = async (): Promise<boolean> =>
+    (await caches.match(new URL('index.html', workerUrl), { cacheName: AHEAD })) !== undefined;
   const hadController = navigator.serviceWorker.controller !== null;
   offline.value = 'keeping';
   const keepRest = (worker: ServiceWorker | null | undefined): void => {
-    if (offline.peek() !== 'whole') worker?.postMessage({ type: 'KEEP_LATER' });
+    if (offline.peek() !== 'whole') (ours ?? worker)?.postMessage({ type: 'KEEP_LATER' });
   };
   /** Another tab asked for the change: this page runs the build before it, until it is asked too. */
   let changed = false;
@@ -69,8 +78,8 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
   };
   let asked = false;
   let waits = (): boolean => true;
-  box.addEventListener('waiting', () => {
-    ready.value = true;
+  box.addEventListener('waiting', ({ sw }) => {
+    if (sw !== ours) ready.value = true;
   });
   box.addEventListener('activated', ({ sw }) => {
     // At the first visit the worker does not control this page yet.
@@ -78,6 +87,10 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
   });
   // Not `box`'s own event: it stays silent when another tab asked for the change.
   navigator.serviceWorker.addEventListener('controllerchange', () => {
+    if (ours !== null && ours === navigator.serviceWorker.controller) {
+      ours = null;
+      return;
+    }
     changed ||= hadController;
     // A hand may have begun something since it was asked; what cannot be written then keeps the offer standing.
     if (asked) void reload().catch(() => undefined);
@@ -91,21 +104,29 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
     },
   );
 
+  const register = async (): Promise<ServiceWorkerRegistration | undefined> => {
+    if (document.querySelector('meta[name=ahead]') !== null)
+      ours = (await navigator.serviceWorker.getRegistration())?.waiting ?? null;
+    return box.register();
+  };
+  const registered = register();
   const look = (): void => {
-    // Without a network the look-up fails; the next one will do.
     if (document.visibilityState !== 'visible') return;
-    void box.update().catch(() => undefined);
+    // Without a network the look-up fails; the next one will do.
+    void registered.then(() => box.update()).catch(() => undefined);
     keepRest(navigator.serviceWorker.controller);
   };
-  void box
-    .register()
+  // At once: registering waits for the page to be loaded, and a turn that came before would go unheard.
+  document.addEventListener('visibilitychange', look);
+  addEventListener('pageshow', ({ persisted }) => {
+    if (persisted) look();
+  });
+  addEventListener('online', look);
+  void registered
     .then((registration) => {
       if (registration) waits = () => registration.waiting !== null;
-      if (registration?.waiting != null && hadController) ready.value = true;
+      if (registration?.waiting != null && registration.waiting !== ours && hadController) ready.value = true;
       if (hadController) keepRest(navigator.serviceWorker.controller);
-      document.addEventListener('visibilitychange', look);
-      addEventListener('pageshow', look);
-      addEventListener('online', look);
     })
     // Refused (private window, broken certificate): the app works, only not without a network.
     .catch(() => {
@@ -122,14 +143,13 @@ export function watchForUpdates(needs: UpdateNeeds): Updates {
       if (asked) return;
       asked = true;
       box.messageSkipWaiting();
-      // A busy tablet may take the change without a word to this page, or the asking may be lost on the way.
-      const askAgain = async (): Promise<void> => {
-        if (waits()) box.messageSkipWaiting();
+      // The browser may be long about it, or the asking may be lost on the way; the new page need not wait for either.
+      const goOn = async (): Promise<void> => {
+        if (waits() && !(await isGivenOut())) box.messageSkipWaiting();
         else await reload().catch(() => undefined);
-        later();
+        setTimeout(() => void goOn(), ASK_AGAIN_MS);
       };
-      const later = (): void => void setTimeout(() => void askAgain(), ASK_AGAIN_MS);
-      later();
+      setTimeout(() => void goOn(), FIRST_LOOK_MS);
     },
   };
 }

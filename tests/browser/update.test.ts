@@ -2,6 +2,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { setTimeout as delay } from 'node:timers/promises';
 import type { Browser, Page } from 'playwright';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { type AppServer, appServer } from '../support/app-server.ts';
@@ -38,6 +39,22 @@ const becomes = (page: Page, name: string): Promise<void> =>
     (expected) => document.querySelector('meta[name=build]')?.getAttribute('content') === expected,
     name,
   );
+
+/**
+ * A worker that a debugger looks at, as Playwright's does, is not stopped for resting: by hand here, and again when a
+ * request has started it meanwhile.
+ */
+async function givesTurn(page: Page): Promise<void> {
+  const hand = await page.context().newCDPSession(page);
+  await hand.send('ServiceWorker.enable');
+  const waits = () =>
+    page.evaluate(async () => ((await navigator.serviceWorker.getRegistration())?.waiting ?? null) !== null);
+  while (await waits()) {
+    await hand.send('ServiceWorker.stopAllWorkers');
+    await delay(500);
+  }
+  await hand.detach();
+}
 
 /** The app of build one, kept by its worker, with build two just put on the host. */
 async function withNewerBuild(work: (page: Page) => Promise<void>): Promise<void> {
@@ -88,6 +105,42 @@ test('comes when asked for, and starts without the host; another tab goes on wit
     await server.stop();
     await page.reload();
     await page.getByRole('heading', { name: apps[0]?.title ?? '' }).waitFor();
+    expect(await buildOf(page)).toBe('two');
+    await server.start();
+  }));
+
+test('comes to the tab that asked while the browser cannot stop the old worker, and starts without the host', () =>
+  withNewerBuild(async (page) => {
+    const other = await page.context().newPage();
+    await other.goto(server.url);
+    await offer(other).waitFor();
+    // Chromium gives the new worker its turn once the old one has nothing in hand, or after five minutes.
+    server.hold('/assets/never-answered.js');
+    await other.evaluate(() => void fetch('assets/never-answered.js').catch(() => undefined));
+    await offer(page).click();
+    await becomes(page, 'two');
+    const stages = (which: Page) =>
+      which.evaluate(async () => {
+        const registration = await navigator.serviceWorker.getRegistration();
+        return [registration?.active?.state, registration?.waiting?.state];
+      });
+    expect(await stages(page)).toEqual(['activated', 'installed']);
+    // What it shows is the newer one already: there is nothing to offer.
+    await page.getByRole('heading', { name: apps[0]?.title ?? '' }).click();
+    await page.locator('.number[data-shown]').waitFor();
+    await page.goBack();
+    expect(await offer(page).count()).toBe(0);
+    expect(await buildOf(other)).toBe('one');
+    await server.stop();
+    await page.reload();
+    await page.getByRole('heading', { name: apps[0]?.title ?? '' }).waitFor();
+    expect(await buildOf(page)).toBe('two');
+    expect(await offer(page).count()).toBe(0);
+    // The turn comes, and is news to the other tab alone.
+    await givesTurn(page);
+    await until(page, () => navigator.serviceWorker.controller?.state === 'activated');
+    expect(await offer(other).count()).toBe(1);
+    expect(await offer(page).count()).toBe(0);
     expect(await buildOf(page)).toBe('two');
     await server.start();
   }));

@@ -13,6 +13,8 @@ export interface AppServer {
   start(): Promise<void>;
   /** Serves another build from the next request on. */
   serve(folder: string): void;
+  /** This path gets no answer from now on, as from a network that hangs, until the server stops. */
+  hold(path: string): void;
   /** Every path asked for since the start, oldest first. */
   readonly asked: readonly string[];
 }
@@ -22,11 +24,13 @@ export async function appServer(options: { folder?: string; under?: string } = {
   let folder = options.folder ?? (await builtApp());
   const under = `/${options.under ?? ''}`;
   const asked: string[] = [];
+  const held = new Set<string>();
 
   const make = (): Server =>
     createServer((request, response) => {
       const path = decodeURIComponent(new URL(request.url ?? '/', 'http://host').pathname);
       asked.push(path);
+      if (held.has(path)) return;
       const file = path === under ? 'index.html' : path.slice(under.length);
       const rules = JSON.parse(readFileSync(join(folder, 'headers.json'), 'utf8')) as Record<
         string,
@@ -58,6 +62,7 @@ export async function appServer(options: { folder?: string; under?: string } = {
     url: `http://localhost:${port}${under}`,
     asked,
     start,
+    hold: (path) => void held.add(path),
     serve(next) {
       folder = next;
     },

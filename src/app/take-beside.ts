@@ -2,11 +2,12 @@
 import { keepPackFindings } from '../desk/findings.ts';
 import { readPack } from '../export/pack.ts';
 import type { BesideFile } from '../intake/types.ts';
+import { isOrigin } from '../note/origin.ts';
 import type { Shelf } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
 
 export interface Brought {
-  /** Entries new to this tablet, and those it had already. */
+  /** What somebody said, new to this tablet or here already; not what the shot brought with it. */
   readonly added: number;
   readonly known: number;
   /** One sentence for everything that was left out. */
@@ -20,5 +21,7 @@ export async function takeBeside(shelf: Shelf, shot: Shot, beside: readonly Besi
   const fresh = entries.filter(({ id }) => !had.has(id));
   if (fresh.length > 0) await shelf.addEntries(fresh, 'file');
   if (findings.length > 0) await keepPackFindings(shelf, shot.id, findings);
-  return { added: fresh.length, known: entries.length - fresh.length, odd };
+  const said = entries.filter((entry) => !isOrigin(entry));
+  const known = said.filter(({ id }) => had.has(id)).length;
+  return { added: said.length - known, known, odd };
 }

@@ -24,8 +24,8 @@ export default defineConfig({
     include: ['tests/**/*.test.ts'],
     // Browser and fault tests share one built app and one browser, started once.
     // Safety nets, not measurements: a browser without a graphics card on a busy machine is slow.
-    testTimeout: 240_000,
-    hookTimeout: 240_000,
+    testTimeout: 480_000,
+    hookTimeout: 480_000,
     maxWorkers: 2,
   },
 });

@@ -1,7 +1,8 @@
 /**
  * Keeps this tablet and the studio in step: sends what waits, fetches what is new, listens for more. It works
  * in rounds; what asks for one while another runs is taken up right after. Without a studio server it is
- * quiet: everything is kept on this tablet.
+ * quiet: everything is kept on this tablet. Longer than most files: the interface is a third, and a round, the sign and
+ * the place to go on from are one state.
  */
 import { batch, computed, type ReadonlySignal, signal } from '@preact/signals';
 import { sentenceOf } from '../error/sentence.ts';
@@ -275,6 +276,7 @@ export function openSync(needs: SyncNeeds): Sync {
     if (!(await isWhole.catch(() => false))) await nudge();
   };
 
+  const keptHere = (): string[] => offers.offered.peek().flatMap(({ id, kept }) => (kept ? [id] : []));
   /** What the shelf said last of its health. */
   let told: Health = 'saved';
   const stops = [
@@ -296,9 +298,12 @@ export function openSync(needs: SyncNeeds): Sync {
     }),
     shelf.onChange(({ kind }) => {
       if (kind === 'values') return;
+      const kept = new Set(keptHere());
       void count().then(
         () => {
-          if (kind === 'entries' && waiting.value > 0 && link.value !== 'none') void nudge();
+          // A shot that came onto the shelf, of which the studio has something: nobody put that up from here.
+          const isMet = keptHere().some((id) => !kept.has(id));
+          if (isMet || (kind === 'entries' && waiting.value > 0 && link.value !== 'none')) void nudge();
         },
         () => undefined,
       );

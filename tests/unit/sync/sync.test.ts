@@ -286,6 +286,19 @@ describe('without passes, on one machine', () => {
     expect(two.sync.offered.value[0]?.lacksOurs).toBe(false);
   });
 
+  test('a shot taken in here that the studio has already is met at once: nothing of it is offered to be put up', async () => {
+    await one.sync.nudge();
+    await one.sync.putUp('shot-1');
+    const third = tablet(studio.url, ana);
+    await until(() => expect(third.sync.offered.value).toMatchObject([{ id: 'shot-1', kept: false }]));
+    await third.sync.nudge();
+    await shelve(third.shelf, [picture(1)]);
+    await until(() =>
+      expect(third.sync.offered.value).toMatchObject([{ id: 'shot-1', kept: true, lacksOurs: false }]),
+    );
+    third.sync.close();
+  });
+
   test('a shot whose picture the studio has lost keeps no other from its newer take', async () => {
     for (const id of ['shot-8', 'shot-9']) {
       await shelve(one.shelf, [picture(11)], id);

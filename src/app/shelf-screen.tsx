@@ -91,7 +91,8 @@ export function ShelfScreen({ home, samples, studio, offer, offline }: ShelfScre
           the app open, it goes on trying.
         </p>
       )}
-      {!empty && <FirstSteps />}
+      {/* Both ask who works here: once is enough. */}
+      {!empty && !settings.value && <FirstSteps />}
       <SampleProgress samples={samples} />
       {empty ? (
         <Empty offer={offer} samples={samples} />

@@ -10,6 +10,8 @@
  * `sent/SHOT/ID` one did, and it was not seen there since; `brought/SHOT/ID` it came out of a file;
  * `seal/SHOT/ID` the server's seal over it; `fetched/SHOT/SERVER` how far they were fetched; `unread/SHOT/ID` what this
  * version cannot read of them.
+ *
+ * Longer than most files: which marks an entry may carry is one rule, and every function here keeps it.
  */
 import type { Entry } from '../note/entry.ts';
 import { isOrigin } from '../note/origin.ts';

@@ -1,4 +1,7 @@
-/** The stage: puts camera, pictures, painter, layers and gestures together. See README.md. */
+/**
+ * The stage: puts camera, pictures, painter, layers and gestures together. See README.md. A little over 300 lines: what is
+ * together here shares one frame's state.
+ */
 import type { Box } from '../line/picture.ts';
 import type { ImageRef } from '../shot/model.ts';
 import * as cam from './camera.ts';

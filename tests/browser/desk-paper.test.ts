@@ -1,22 +1,15 @@
 /** The paper: how much of the screen it takes, that it stands still, and that it can be alone. */
-import type { Browser, Page } from 'playwright';
-import { afterAll, beforeAll, expect, test } from 'vitest';
-import { launch } from '../support/browser.ts';
+import type { Page } from 'playwright';
+import { beforeAll, expect, test } from 'vitest';
 import { drag, fingers, line, nextFrame, stroke } from '../support/pointers.ts';
-import { type KettleApp, kettleApp, numberOf, offPaper, onPaper, openDesk } from './desk-app.ts';
+import { numberOf, offPaper, onPaper, openDesk } from './desk-app.ts';
+import { app, browser, startKettle } from './kettle-browser.ts';
 
-let browser: Browser;
-let app: KettleApp;
+startKettle();
 let page: Page;
-
 beforeAll(async () => {
-  [browser, app] = await Promise.all([launch(), kettleApp()]);
   page = await openDesk(browser, app);
 }, 300_000);
-afterAll(async () => {
-  await browser.close();
-  await app.close();
-});
 
 /** The kettle's paper (`desk-app.ts`). */
 const shape = 960 / 540;

@@ -2,8 +2,8 @@
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import type { Body, Entry, Person } from '../../../src/note/entry.ts';
 import { folderWriter, originEntries } from '../../../src/note/origin.ts';
-import { makePass } from '../../../src/server/passes.ts';
 import { isTooLong, mostAheadMs, pageChars } from '../../../src/wire/entries.ts';
+import { joined as joinStudio } from '../../support/ask-studio.ts';
 import { type TestStudio, testStudio } from '../../support/studio-server.ts';
 import { dov, entry, pinBody } from '../note/make.ts';
 import { picture } from '../sync/world.ts';
@@ -43,16 +43,7 @@ const post = (entries: readonly unknown[], cookie?: string): Promise<Answer> =>
   );
 const page = async (query: string, cookie = ''): Promise<Page> =>
   (await (await fetch(new URL(`api/entries?${query}`, studio.url), { headers: { cookie } })).json()) as Page;
-const joined = async (name: string, role: Person['role']): Promise<{ cookie: string; writer: Person }> => {
-  const { code } = makePass(studio.studio.store, { name, role }, now);
-  const response = await fetch(new URL('api/join', studio.url), {
-    method: 'POST',
-    headers: { 'content-type': 'application/json' },
-    body: JSON.stringify({ code, person: `person-${name}` }),
-  });
-  const cookie = response.headers.get('set-cookie')?.split(';')[0] ?? '';
-  return { cookie, writer: { id: `person-${name}`, name, role } };
-};
+const joined = (name: string, role: Person['role']) => joinStudio(studio, name, role);
 const codes = ({ refused }: Answer): string[] => refused.map(({ id, code }) => `${id}: ${code}`);
 
 describe('one bad entry is refused alone, with its reason', () => {

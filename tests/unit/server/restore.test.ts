@@ -5,9 +5,9 @@ import Database from 'libsql';
 import { afterEach, beforeEach, expect, test } from 'vitest';
 import type { Body, Entry, Person } from '../../../src/note/entry.ts';
 import { folderWriter } from '../../../src/note/origin.ts';
-import { makePass } from '../../../src/server/passes.ts';
 import { openSeal } from '../../../src/server/seal.ts';
 import { sealedLine } from '../../../src/wire/entries.ts';
+import { joined as joinStudio } from '../../support/ask-studio.ts';
 import { type TestStudio, temporaryFolder, testStudio } from '../../support/studio-server.ts';
 import { entry, pinBody, written } from '../note/make.ts';
 
@@ -48,16 +48,7 @@ const post = async (lines: readonly string[], cookie: string) =>
     headers: { 'content-type': 'application/x-ndjson' },
     body: lines.join('\n'),
   })) as { accepted: string[]; refused: { code: string }[] };
-const joined = async (name: string, role: Person['role']): Promise<{ cookie: string; writer: Person }> => {
-  const { code } = makePass(studio.studio.store, { name, role }, now);
-  const response = await fetch(new URL('api/join', studio.url), {
-    method: 'POST',
-    headers: { 'content-type': 'application/json' },
-    body: JSON.stringify({ code, person: `person-${name}` }),
-  });
-  const cookie = response.headers.get('set-cookie')?.split(';')[0] ?? '';
-  return { cookie, writer: { id: `person-${name}`, name, role } };
-};
+const joined = (name: string, role: Person['role']) => joinStudio(studio, name, role);
 const from = (writer: Person, body: Body, id: string): string => JSON.stringify(entry(body, 1, writer, id));
 const approval = (drawing: string): Body => ({
   kind: 'drawing state',

@@ -72,10 +72,14 @@ export const findingsHere = perSession((session): ReadonlySignal<readonly FixFin
 export function keepFindings(session: Session): () => void {
   const { shelf, shot } = session;
   const { found, measured } = findingsOf(session);
+  let last: string | undefined;
   return effect(() => {
     if (measured.value !== undefined || !found.value) return;
     const now = shot.peek();
     const kept = found.value.map((finding): Kept => ({ ...finding, image: imageIn(now, finding) ?? '' }));
+    const text = JSON.stringify(kept);
+    if (text === last) return;
+    last = text;
     // What cannot be kept is found again when the shot is opened.
     void shelf.keepValue(ownKey(now.id), kept).catch(() => undefined);
   });

@@ -97,14 +97,14 @@ export function openLedger({ shelf, clock, person, start, lacking, entries, hist
   let stamp: Stamp = latestStamp([...entries, ...waiting.peek()].map((entry) => entry.stamp));
 
   const stopWatching = shelf.onChange((change) => {
-    if (change.shotId === undefined || change.shotId === start.id) void reread();
+    if (change.kind !== 'values' && (change.shotId ?? start.id) === start.id) void reread();
   });
 
   async function reread(): Promise<void> {
     try {
       const [stillLacking, fresh] = await Promise.all([shelf.lacking(start.id), shelf.entries(start.id)]);
       if (!sameImages(stillLacking, lackingSignal.value)) lackingSignal.value = stillLacking;
-      keptSignal.value = union(keptSignal.value, fresh);
+      keptSignal.value = withFresh(keptSignal.peek(), fresh);
       stamp = latestStamp([stamp, ...fresh.map((entry) => entry.stamp)]);
     } catch (error) {
       trouble.value = sentenceOf(error, notSaved);
@@ -235,6 +235,12 @@ export function openLedger({ shelf, clock, person, start, lacking, entries, hist
 const withdrawals = ({ said = [] }: Edit): Body[] => said.map((to) => ({ kind: 'withdraw', to }));
 
 const notSaved = 'This tablet could not save your last edits; they are still on this screen.';
+
+/** The same array where nothing came, so that nothing is merged, measured or drawn anew. */
+function withFresh(kept: readonly Entry[], fresh: readonly Entry[]): readonly Entry[] {
+  const joined = union(kept, fresh);
+  return joined.length === kept.length && joined.every((entry, n) => entry === kept[n]) ? kept : joined;
+}
 
 function sameImages(some: readonly ImageRef[], others: readonly ImageRef[]): boolean {
   return some.length === others.length && some.every(({ sha256 }, n) => sha256 === others[n]?.sha256);

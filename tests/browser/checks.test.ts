@@ -66,6 +66,22 @@ const ring = () => pixels((r, g, b) => r > 140 && g < 80 && b < 50);
 const darkHeat = () => pixels((r, g, b) => r < 130 && g < 120 && b - r > 45);
 const tint = () => pixels((r, _g, b) => r < 200 && b - r > 30 && b > 190);
 
+test('a desk that nobody touches draws nothing once the shot is checked', async () => {
+  const drawn = () =>
+    page.evaluate(async () => {
+      const ask = globalThis.requestAnimationFrame;
+      let asked = 0;
+      globalThis.requestAnimationFrame = (callback) => {
+        asked++;
+        return ask(callback);
+      };
+      await new Promise((resolve) => setTimeout(resolve, 3000));
+      globalThis.requestAnimationFrame = ask;
+      return asked;
+    });
+  await eventually(drawn).toBe(0);
+});
+
 test('a finding leads to its drawing and place, and becomes a note that says where', async () => {
   await slip(page, 'leaks', '13').locator('.finding-face').tap();
   await onPaper(page, '13');

@@ -209,3 +209,28 @@ it('what the person may not write is refused with a sentence, and nothing of it 
   expect(ledger.undo()?.answer).toEqual({ may: true });
   expect([said(), ledger.history.value.undone.length]).toEqual([2, 1]);
 });
+
+it('what is kept beside the shot makes nothing anew, what another tab says does', async () => {
+  const shelf = await shelfWithShot();
+  const ledger = await open(shelf);
+  const title = factsEdit(ledger.shot.value, { title: 'The hat comes back', fps: 24 });
+  if (!title) throw new Error('nothing changed');
+  ledger.edit(title);
+  await ledger.flush();
+  const entries = ledger.entries.value;
+  const read = vi.spyOn(shelf, 'entries');
+  await shelf.keepValue('findings of shot-a', [1, 2, 3]);
+  expect(read).not.toHaveBeenCalled();
+  // A mark that changes is read, and nothing of what is drawn follows from it.
+  await shelf.mark(await shelf.marked('unsent'), 'sent');
+  await vi.waitFor(() => expect(read).toHaveBeenCalled());
+  await Promise.all(read.mock.results.map(({ value }) => value));
+  await new Promise((resolve) => setTimeout(resolve));
+  expect(ledger.entries.value).toBe(entries);
+  const other = await open(shelf);
+  const edit = roleEdit(levelOf(other), new Map([['2', 'key']]));
+  if (!edit) throw new Error('nothing changed');
+  other.write(edit.bodies, ['of another tab']);
+  await other.flush();
+  await soon(() => expect(roleOf(ledger, '2')).toBe('key'));
+});

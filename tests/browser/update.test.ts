@@ -131,7 +131,9 @@ test('comes to the tab that asked while the browser cannot stop the old worker, 
     await page.goBack();
     expect(await offer(page).count()).toBe(0);
     expect(await buildOf(other)).toBe('one');
-    await server.stop();
+    // What holds the old worker stays: with it gone the turn would come in the middle of the reload, which Chromium then
+    // may leave unanswered (seen in 156, 2 of 11 times).
+    await server.stop('butHeld');
     await page.reload();
     await page.getByRole('heading', { name: apps[0]?.title ?? '' }).waitFor();
     expect(await buildOf(page)).toBe('two');

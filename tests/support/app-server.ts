@@ -1,15 +1,15 @@
 /** Serves a built app as a plain static host would; can be stopped and started again at the same address. */
 import { readFileSync, statSync } from 'node:fs';
 import { createServer, type Server } from 'node:http';
-import type { AddressInfo } from 'node:net';
+import type { AddressInfo, Socket } from 'node:net';
 import { join } from 'node:path';
 import { builtApp } from './built-app.ts';
 
 export interface AppServer {
   /** Ends in `/`. */
   readonly url: string;
-  /** Refuses connections from now on, as a network that is gone. */
-  stop(): Promise<void>;
+  /** Refuses connections from now on, as a network that is gone. `butHeld`: what is held hangs on. */
+  stop(what?: 'butHeld'): Promise<void>;
   start(): Promise<void>;
   /** Serves another build from the next request on. */
   serve(folder: string): void;
@@ -25,12 +25,17 @@ export async function appServer(options: { folder?: string; under?: string } = {
   const under = `/${options.under ?? ''}`;
   const asked: string[] = [];
   const held = new Set<string>();
+  const hanging = new Set<Socket>();
+  const sockets = new Set<Socket>();
 
   const make = (): Server =>
     createServer((request, response) => {
       const path = decodeURIComponent(new URL(request.url ?? '/', 'http://host').pathname);
       asked.push(path);
-      if (held.has(path)) return;
+      if (held.has(path)) {
+        hanging.add(request.socket);
+        return;
+      }
       const file = path === under ? 'index.html' : path.slice(under.length);
       const rules = JSON.parse(readFileSync(join(folder, 'headers.json'), 'utf8')) as Record<
         string,
@@ -51,6 +56,13 @@ export async function appServer(options: { folder?: string; under?: string } = {
   const start = (): Promise<void> =>
     new Promise((done, failed) => {
       server = make();
+      server.on('connection', (socket) => {
+        sockets.add(socket);
+        socket.once('close', () => {
+          sockets.delete(socket);
+          hanging.delete(socket);
+        });
+      });
       server.once('error', failed);
       server.listen(port, '127.0.0.1', () => {
         port = (server.address() as AddressInfo).port;
@@ -66,10 +78,11 @@ export async function appServer(options: { folder?: string; under?: string } = {
     serve(next) {
       folder = next;
     },
-    stop: () =>
+    stop: (what) =>
       new Promise((done) => {
         server.close(() => done());
-        server.closeAllConnections();
+        for (const socket of sockets) if (what !== 'butHeld' || !hanging.has(socket)) socket.destroy();
+        if (hanging.size > 0) done();
       }),
   };
 }

@@ -1,7 +1,8 @@
+import { withAlong } from './along.ts';
 import { boxOf } from './box.ts';
 import { targetOf } from './match-line.ts';
-import { moveDirection, movePoint, STAY } from './move.ts';
-import { patchesOf } from './patches.ts';
+import { type Move, movePoint, STAY } from './move.ts';
+import { type Patch, patchesOf } from './patches.ts';
 import type { Box } from './picture.ts';
 import type { Refused } from './refused.ts';
 import type { LineSamples } from './samples.ts';
@@ -42,6 +43,9 @@ const NEAR_EQUAL = 0.85;
 const STILL = 0.006;
 /** This share of the drawing must hold still: an arm may act on a held body. */
 const STILL_SHARE = 0.75;
+/** Points on which a move is fitted, evenly out of the whole or of a part: more change nothing that is said. */
+const WHOLE_FIT = 900;
+const PART_FIT = 240;
 /** A part moves as one within this share of the drawing's diagonal; smaller would take boil for motion. */
 const PART = 0.16;
 
@@ -57,15 +61,18 @@ export function measureBoil(
   if (from.x.length < 12 || to.x.length < 12) return { refused: 'one of the two drawings is blank' };
   const [, , width, height] = boxOf(from.x, from.y, paper);
   const diagonalPx = Math.max(60, Math.hypot(width, height));
+  const line = withAlong(from);
   const target = targetOf(to, diagonalPx);
-  const whole = patchesOf(from, 10 * diagonalPx, 1, 1)[0]!;
+  const whole = patchesOf(from, 10 * diagonalPx, 1, WHOLE_FIT)[0]!;
   const settling = {
     widestPx: Math.max(6, 0.014 * diagonalPx),
     narrowestPx: Math.max(2, 0.003 * diagonalPx),
     rigidRounds: 8,
     affineRounds: 0,
   };
-  const placed = settlePatch(from, whole, target, STAY, settling);
+  const settle = ({ x, y, probes }: Patch, start: Move) =>
+    settlePatch(line, { x, y, members: probes }, target, start, settling);
+  const placed = settle(whole, STAY);
   const off = new Float32Array(from.x.length).fill(Number.NaN);
   const wider = new Float32Array(from.x.length).fill(Number.NaN);
   const reachPx = Math.max(6, 0.012 * diagonalPx);
@@ -74,8 +81,8 @@ export function measureBoil(
   let asked = 0;
   const travelPx: number[] = [];
   const patches: { bbox: Box; sumSqPx2: number; samples: number }[] = [];
-  for (const patch of patchesOf(from, PART * diagonalPx, 0.5, 1)) {
-    const { move } = settlePatch(from, patch, target, placed.move, settling);
+  for (const patch of patchesOf(from, PART * diagonalPx, 0.5, PART_FIT)) {
+    const { move } = settle(patch, placed.move);
     const [px, py] = movePoint(move, patch.x, patch.y);
     travelPx.push(Math.hypot(px - patch.x, py - patch.y));
     let [sumSqPx2, samples] = [0, 0];
@@ -83,8 +90,9 @@ export function measureBoil(
       if (!Number.isNaN(off[i]!)) continue;
       asked++;
       const [x, y] = movePoint(move, from.x[i]!, from.y[i]!);
-      const tangent = moveDirection(move, from.tangentRad[i]!);
-      const j = nearestOnLine(target, x, y, tangent, reachPx);
+      const ux = move.xx * line.alongX[i]! + move.xy * line.alongY[i]!;
+      const uy = move.yx * line.alongX[i]! + move.yy * line.alongY[i]!;
+      const j = nearestOnLine(target, x, y, ux, uy, reachPx);
       if (j < 0) continue;
       found++;
       off[i] = -Math.sin(to.tangentRad[j]!) * (to.x[j]! - x) + Math.cos(to.tangentRad[j]!) * (to.y[j]! - y);

@@ -1,6 +1,6 @@
 import type { LineMap } from './line-map.ts';
 import type { Move } from './move.ts';
-import { moveDirection, movePoint } from './move.ts';
+import { movePoint } from './move.ts';
 import type { Patch } from './patches.ts';
 import type { LineSamples } from './samples.ts';
 import { nearestOnLine } from './settle-patch.ts';
@@ -35,7 +35,9 @@ export function foundBack(
     const move = moves[owner[i]!];
     if (!move) continue;
     const [x, y] = movePoint(move, c.x[i]!, c.y[i]!);
-    const j = nearestOnLine(to, x, y, moveDirection(move, c.tangentRad[i]!), 0.012 * diagonalPx);
+    const [cos, sin] = [Math.cos(c.tangentRad[i]!), Math.sin(c.tangentRad[i]!)];
+    const [ux, uy] = [move.xx * cos + move.xy * sin, move.yx * cos + move.yy * sin];
+    const j = nearestOnLine(to, x, y, ux, uy, 0.012 * diagonalPx);
     if (j < 0) continue;
     const bin = Math.floor(j / BIN);
     foundAt[i] = j;

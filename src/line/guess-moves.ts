@@ -1,4 +1,5 @@
-import { directionOf, type LineMap, mapDistance } from './line-map.ts';
+import type { AlongSamples } from './along.ts';
+import { directionAlong, type LineMap, mapDistance } from './line-map.ts';
 import { type Move, movePoint, STAY, turn, turnOf } from './move.ts';
 import type { LineSamples } from './samples.ts';
 import { settlePatch } from './settle-patch.ts';
@@ -27,7 +28,7 @@ const RESTRAINT = 0.06;
  * contexts, near and wide, upright and turned). They are tried on the other's distance maps and the best settled;
  * then the best for what is left, and so on. The first explains most of the line.
  */
-export function guessMoves(from: LineSamples, to: LineMap, diagonalPx: number, looks: Looks): Move[] {
+export function guessMoves(from: AlongSamples, to: LineMap, diagonalPx: number, looks: Looks): Move[] {
   const probes = evenly(from.x.length, PROBES);
   const trial = trialOn(from, probes, to, NEAR * diagonalPx);
   const centre = momentsOf(from);
@@ -89,15 +90,14 @@ export function guessMoves(from: LineSamples, to: LineMap, diagonalPx: number, l
 }
 
 /** How near each probe comes to line running its way, 1 on it, 0 beyond the reach. */
-function trialOn(from: LineSamples, probes: Uint32Array, to: LineMap, reachPx: number) {
-  const cos = Float32Array.from(probes, (i) => Math.cos(from.tangentRad[i]!));
-  const sin = Float32Array.from(probes, (i) => Math.sin(from.tangentRad[i]!));
+function trialOn(from: AlongSamples, probes: Uint32Array, to: LineMap, reachPx: number) {
   return ({ xx, xy, yx, yy, dx, dy }: Move): Float32Array => {
     const near = new Float32Array(probes.length);
     for (let k = 0; k < probes.length; k++) {
-      const [x, y] = [from.x[probes[k]!]!, from.y[probes[k]!]!];
-      const [c, s] = [cos[k]!, sin[k]!];
-      const direction = directionOf(Math.atan2(yx * c + yy * s, xx * c + xy * s));
+      const i = probes[k]!;
+      const [x, y] = [from.x[i]!, from.y[i]!];
+      const [ux, uy] = [from.alongX[i]!, from.alongY[i]!];
+      const direction = directionAlong(xx * ux + xy * uy, yx * ux + yy * uy);
       const distance = mapDistance(to, direction, xx * x + xy * y + dx, yx * x + yy * y + dy, reachPx);
       near[k] = 1 - (distance / reachPx) ** 2;
     }

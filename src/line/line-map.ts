@@ -1,3 +1,4 @@
+import { type AlongSamples, withAlong } from './along.ts';
 import type { LineSamples } from './samples.ts';
 
 /** Directions of a line told apart. Eight, each marked with its neighbours, let ±34° pass. */
@@ -5,7 +6,7 @@ const DIRECTIONS = 8;
 
 /** For every place and direction: the nearest line that runs that way. */
 export interface LineMap {
-  readonly samples: LineSamples;
+  readonly samples: AlongSamples;
   readonly left: number;
   readonly top: number;
   readonly cellPx: number;
@@ -48,7 +49,7 @@ export function lineMap(samples: LineSamples, cellPx: number, marginPx: number):
     for (let i = 0; i < distances.length; i++) distances[i] = Math.sqrt(distances[i]!) * cellPx;
     return distances;
   });
-  return { samples, left, top, cellPx, columns, rows, distancePx, nearest };
+  return { samples: withAlong(samples), left, top, cellPx, columns, rows, distancePx, nearest };
 }
 
 /** Squared distances in cells; fills `points` for every cell. */
@@ -105,6 +106,21 @@ function spread(
 export function directionOf(tangentRad: number): number {
   const turns = tangentRad / Math.PI;
   return Math.floor((turns - Math.floor(turns)) * DIRECTIONS) % DIRECTIONS;
+}
+
+const TAN_OF_BIN = Math.tan(Math.PI / DIRECTIONS);
+
+/** The same of a vector along the line, of any length. */
+export function directionAlong(x: number, y: number): number {
+  const down = y < 0 || (y === 0 && x < 0);
+  const v = down ? -y : y;
+  const u = down ? -x : x;
+  if (u > 0) {
+    if (v < u) return v < TAN_OF_BIN * u ? 0 : 1;
+    return u > TAN_OF_BIN * v ? 2 : 3;
+  }
+  if (v > -u) return -u < TAN_OF_BIN * v ? 4 : 5;
+  return v > -TAN_OF_BIN * u ? 6 : 7;
 }
 
 /** Cell of a place, −1 off the map. */

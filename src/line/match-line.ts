@@ -1,8 +1,9 @@
+import type { AlongSamples } from './along.ts';
 import { type Choice, chooseTogether } from './choose-together.ts';
 import { foundBack } from './found-back.ts';
 import { guessMoves, looksOf } from './guess-moves.ts';
-import { directionOf, type LineMap, lineMap, mapDistance } from './line-map.ts';
-import { type Move, moveDirection, movePoint, turnOf } from './move.ts';
+import { directionAlong, type LineMap, lineMap, mapDistance } from './line-map.ts';
+import { type Move, movePoint, turnOf } from './move.ts';
 import type { Patch } from './patches.ts';
 import type { LineSamples } from './samples.ts';
 import { type Search, searchMove } from './search-move.ts';
@@ -45,7 +46,7 @@ const ROUND: Search = { reach: 0.14, step: 0.014, turnRad: 0.9, turnStepRad: 0.1
  * comes back to it from both (`foundBack`).
  */
 export function matchBetween(
-  c: LineSamples,
+  c: AlongSamples,
   patches: readonly Patch[],
   a: LineMap,
   b: LineMap,
@@ -95,6 +96,7 @@ export function matchBetween(
     const settled = settle(patch, pairs[k]!);
     return coarse(patch, settled) < coarse(patch, pairs[k]!) + 0.02 ? settled : pairs[k]!;
   });
+  const settledBefore = patches.map(() => new Map<Pair, Pair>());
   const sweepAll = () => {
     for (let sweep = 0; sweep < SWEEPS; sweep++) {
       let changed = false;
@@ -112,7 +114,9 @@ export function matchBetween(
           0.008 * diagonalPx,
         )) {
           if (total(offered) > best.cost + 0.5) continue;
-          for (const pair of [offered, settle(patch, offered)]) {
+          // What was offered in an earlier sweep was settled then.
+          if (!settledBefore[k]!.has(offered)) settledBefore[k]!.set(offered, settle(patch, offered));
+          for (const pair of [offered, settledBefore[k]!.get(offered)!]) {
             const cost = total(pair);
             if (cost < best.cost - 0.02) best = { pair, cost };
           }
@@ -196,12 +200,14 @@ export function neighboursOf(patches: readonly Patch[], withinPx: number): numbe
 }
 
 /** Mean distance of the patch's probes from like-running line, as a share of `mostPx` (0 on it, 1 far off). */
-function costOf(from: LineSamples, patch: Patch, map: LineMap, move: Move, mostPx: number): number {
+function costOf(from: AlongSamples, patch: Patch, map: LineMap, move: Move, mostPx: number): number {
   let sum = 0;
   for (const i of patch.probes) {
     const x = move.xx * from.x[i]! + move.xy * from.y[i]! + move.dx;
     const y = move.yx * from.x[i]! + move.yy * from.y[i]! + move.dy;
-    sum += mapDistance(map, directionOf(moveDirection(move, from.tangentRad[i]!)), x, y, mostPx);
+    const ux = move.xx * from.alongX[i]! + move.xy * from.alongY[i]!;
+    const uy = move.yx * from.alongX[i]! + move.yy * from.alongY[i]!;
+    sum += mapDistance(map, directionAlong(ux, uy), x, y, mostPx);
   }
   return sum / (patch.probes.length * mostPx);
 }

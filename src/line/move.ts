@@ -19,13 +19,6 @@ export function turnOf(move: Move): number {
   return Math.atan2(move.yx - move.xy, move.xx + move.yy);
 }
 
-/** Direction of a line once moved. */
-export function moveDirection(move: Move, angleRad: number): number {
-  const c = Math.cos(angleRad);
-  const s = Math.sin(angleRad);
-  return Math.atan2(move.yx * c + move.yy * s, move.xx * c + move.xy * s);
-}
-
 /** `move`, then a linear change about where it put (x, y), then a shift. */
 export function alter(
   move: Move,

@@ -1,6 +1,6 @@
-import { directionOf, type LineMap } from './line-map.ts';
-import { alter, type Move, moveDirection, movePoint, turn } from './move.ts';
-import type { LineSamples } from './samples.ts';
+import type { AlongSamples } from './along.ts';
+import { directionAlong, type LineMap } from './line-map.ts';
+import { alter, type Move, movePoint, turn } from './move.ts';
 
 /** How far round a start is looked, as shares of the drawing's diagonal. */
 export interface Search {
@@ -16,10 +16,10 @@ const RESTRAINT = 0.06;
 /**
  * The rigid move near a start that best lays some points on a line: a coarse raster of turns and shifts, then twice
  * the same at half the step round the best. Points are turned once a turn, in cells of the map; a raster point is given
- * up as soon as it is worse than the best.
+ * up as soon as it is worse than the best, and the small moves are tried first, since they are the likelier ones.
  */
 export function searchMove(
-  from: LineSamples,
+  from: AlongSamples,
   { x: aboutX, y: aboutY, probes }: { readonly x: number; readonly y: number; readonly probes: Uint32Array },
   map: LineMap,
   start: Move,
@@ -37,19 +37,22 @@ export function searchMove(
   let centre = start;
   for (let pass = 0; pass < 3; pass++) {
     const mostPx = Math.max(0.015 * diagonalPx, 1.5 * stepPx);
+    const shifts = outward(shiftSpan);
     let found = { move: centre, cost: Infinity };
-    for (let r = -turnSpan; r <= turnSpan; r++) {
+    for (const r of outward(turnSpan)) {
       const turned = alter(centre, aboutX, aboutY, turn(r * turnStep), 0, 0);
       for (let k = 0; k < n; k++) {
         const i = probes[k]!;
         const [x, y] = movePoint(turned, from.x[i]!, from.y[i]!);
         probeX[k] = (x - map.left) / map.cellPx;
         probeY[k] = (y - map.top) / map.cellPx;
-        grids[k] = map.distancePx[directionOf(moveDirection(turned, from.tangentRad[i]!))]!;
+        const [ux, uy] = [from.alongX[i]!, from.alongY[i]!];
+        const direction = directionAlong(turned.xx * ux + turned.xy * uy, turned.yx * ux + turned.yy * uy);
+        grids[k] = map.distancePx[direction]!;
       }
-      for (let v = -shiftSpan; v <= shiftSpan; v++) {
+      for (const v of shifts) {
         const shiftY = (v * stepPx) / map.cellPx;
-        for (let u = -shiftSpan; u <= shiftSpan; u++) {
+        for (const u of shifts) {
           const shiftX = (u * stepPx) / map.cellPx;
           const strain =
             pass === 0 ? Math.hypot(u, v) / shiftSpan + Math.abs(r * turnStep) / search.turnRad : 0;
@@ -76,4 +79,9 @@ export function searchMove(
     turnSpan = 2;
   }
   return centre;
+}
+
+/** 0, 1, −1, 2, −2 … `most`, −`most`. */
+function outward(most: number): number[] {
+  return Array.from({ length: 2 * most + 1 }, (_, k) => (k % 2 === 1 ? (k + 1) / 2 : -k / 2));
 }

@@ -1,6 +1,6 @@
-import { directionOf, type LineMap, mapNearest } from './line-map.ts';
-import { alter, type Move, moveDirection, movePoint, turn } from './move.ts';
-import type { LineSamples } from './samples.ts';
+import type { AlongSamples } from './along.ts';
+import { directionAlong, type LineMap, mapNearest } from './line-map.ts';
+import { alter, type Move, movePoint, turn } from './move.ts';
 import { solve } from './solve.ts';
 
 /** Lines whose directions differ by more than this are not the same line. */
@@ -35,7 +35,7 @@ export interface Settling {
  * Damping holds the points where their line gives no hold along itself.
  */
 export function settlePatch(
-  from: LineSamples,
+  from: AlongSamples,
   patch: { readonly x: number; readonly y: number; readonly members: ArrayLike<number> },
   to: LineMap,
   start: Move,
@@ -50,6 +50,8 @@ export function settlePatch(
   const row = new Float64Array(6);
   const h = new Float64Array(36);
   const g = new Float64Array(6);
+  const turnH = new Float64Array(9);
+  const turnG = new Float64Array(3);
   const rounds = rigidRounds + affineRounds;
   const fall = (narrowestPx / widestPx) ** (1 / Math.max(1, 0.75 * rounds));
   for (let round = 0; round < rounds; round++) {
@@ -61,6 +63,9 @@ export function settlePatch(
     let near = 0;
     let sumSq = 0;
     let radiusSq = 0;
+    // The normal equations of shift and turn alone, kept in numbers: this loop is most of the work between drawings.
+    let [hxx, hxy, hyy, hxt, hyt, htt] = [0, 0, 0, 0, 0, 0];
+    let [gx, gy, gt] = [0, 0, 0];
     for (let k = 0; k < members.length; k++) {
       const i = members[k]!;
       const x = move.xx * from.x[i]! + move.xy * from.y[i]! + move.dx;
@@ -68,14 +73,27 @@ export function settlePatch(
       const rx = x - cx;
       const ry = y - cy;
       radiusSq += rx * rx + ry * ry;
-      const j = nearestOnLine(to, x, y, moveDirection(move, from.tangentRad[i]!), reachPx);
+      const ux = move.xx * from.alongX[i]! + move.xy * from.alongY[i]!;
+      const uy = move.yx * from.alongX[i]! + move.yy * from.alongY[i]!;
+      const j = nearestOnLine(to, x, y, ux, uy, reachPx);
       if (j < 0) continue;
-      const nx = -Math.sin(line.tangentRad[j]!);
-      const ny = Math.cos(line.tangentRad[j]!);
+      const nx = -line.alongY[j]!;
+      const ny = line.alongX[j]!;
       const off = nx * (line.x[j]! - x) + ny * (line.y[j]! - y);
       near++;
       sumSq += off * off;
       const weight = 1 / (1 + (off / (0.4 * reachPx)) ** 2);
+      const turns = ny * rx - nx * ry;
+      hxx += weight * nx * nx;
+      hxy += weight * nx * ny;
+      hyy += weight * ny * ny;
+      hxt += weight * nx * turns;
+      hyt += weight * ny * turns;
+      htt += weight * turns * turns;
+      gx += weight * nx * off;
+      gy += weight * ny * off;
+      gt += weight * turns * off;
+      if (!affine) continue;
       row[0] = nx;
       row[1] = ny;
       row[2] = nx * rx;
@@ -89,26 +107,29 @@ export function settlePatch(
     if (near < 6) break;
     const meanSq = radiusSq / members.length;
     const last = round === rounds - 1;
-    const turning = affine && !last ? undefined : ofTurn(h, g);
-    if (last) spread = spreadOf(turning!.h);
-    const next = affine
-      ? affineStep(h, g, near, meanSq, stiffness)
-      : rigidStep(turning!.h, turning!.g, near, meanSq);
+    turnH.set([hxx, hxy, hxt, hxy, hyy, hyt, hxt, hyt, htt]);
+    turnG.set([gx, gy, gt]);
+    if (last) spread = spreadOf(turnH);
+    const next = affine ? affineStep(h, g, near, meanSq, stiffness) : rigidStep(turnH, turnG, near, meanSq);
     if (!next) break;
     move = alter(move, patch.x, patch.y, next.linear, next.dx, next.dy);
   }
   return { move, onLine, residualPx, spread };
 }
 
-/** The point of a line nearest to (x, y) that runs in about this direction, −1 without one within `reachPx`. */
+/**
+ * The point of a line nearest to (x, y) that runs in about the direction of (ux, uy), a vector of any length; −1 without
+ * one within `reachPx`.
+ */
 export function nearestOnLine(
   to: LineMap,
   x: number,
   y: number,
-  directionRad: number,
+  ux: number,
+  uy: number,
   reachPx: number,
 ): number {
-  let j = mapNearest(to, directionOf(directionRad), x, y, reachPx + to.cellPx);
+  let j = mapNearest(to, directionAlong(ux, uy), x, y, reachPx + to.cellPx);
   if (j < 0) return -1;
   const line = to.samples;
   // The map knows the point nearest to the cell's middle: on along the line to the one nearest to the place.
@@ -121,41 +142,22 @@ export function nearestOnLine(
     }
   }
   // Points stand for the line around them: how far apart they are is no distance from it.
-  const [tx, ty] = [Math.cos(line.tangentRad[j]!), Math.sin(line.tangentRad[j]!)];
+  const tx = line.alongX[j]!;
+  const ty = line.alongY[j]!;
   const along = Math.max(0, Math.abs(tx * (x - line.x[j]!) + ty * (y - line.y[j]!)) - 0.6 * line.stepPx);
   const off = ty * (x - line.x[j]!) - tx * (y - line.y[j]!);
   if (off * off + along * along > reachPx * reachPx) return -1;
-  return Math.abs(Math.cos(line.tangentRad[j]! - directionRad)) < SAME_DIRECTION ? -1 : j;
+  const same = tx * ux + ty * uy;
+  return same * same < SAME_DIRECTION ** 2 * (ux * ux + uy * uy) ? -1 : j;
 }
 
-/** Adds one point's weighted row to the normal equations; a function of its own, as it is most of the work. */
+/** Adds one point's weighted row to the normal equations. */
 function addTo(h: Float64Array, g: Float64Array, row: Float64Array, weight: number, off: number): void {
   for (let p = 0; p < 6; p++) {
     const weighted = weight * row[p]!;
     g[p]! += weighted * off;
     for (let q = 0; q <= p; q++) h[6 * p + q]! += weighted * row[q]!;
   }
-}
-/** The normal equations of shift and turn alone: a turn is (0, −1, 1, 0) of the affine part. */
-function ofTurn(h: Float64Array, g: Float64Array): { h: Float64Array; g: Float64Array } {
-  // Only one half of the matrix was added up.
-  const at = (p: number, q: number) => h[p >= q ? 6 * p + q : 6 * q + p]!;
-  const turned = (p: number) => at(p, 4) - at(p, 3);
-  const both = at(4, 4) - at(4, 3) - at(3, 4) + at(3, 3);
-  return {
-    h: Float64Array.of(
-      at(0, 0),
-      at(0, 1),
-      turned(0),
-      at(1, 0),
-      at(1, 1),
-      turned(1),
-      turned(0),
-      turned(1),
-      both,
-    ),
-    g: Float64Array.of(g[0]!, g[1]!, g[4]! - g[3]!),
-  };
 }
 
 function rigidStep(h: Float64Array, g: Float64Array, near: number, meanSq: number) {

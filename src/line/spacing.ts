@@ -1,3 +1,4 @@
+import { withAlong } from './along.ts';
 import { arcFraction } from './arc-fraction.ts';
 import { boxOf } from './box.ts';
 import { matchBetween, neighboursOf, targetOf } from './match-line.ts';
@@ -94,7 +95,7 @@ export function measureSpacing(
   const [, , width, height] = boxOf(c.x, c.y, paper);
   const diagonalPx = Math.max(60, Math.hypot(width, height));
   const stride = (samples: LineSamples) => Math.max(1, Math.floor(samples.x.length / MOST_POINTS));
-  const line = thin(c, stride(c));
+  const line = withAlong(thin(c, stride(c)));
   const patches = patchesOf(line, 0.075 * diagonalPx, 0.6, 28).filter(({ members }) => members.length >= 8);
   const {
     a: toA,

@@ -108,8 +108,9 @@ export function measureSpacing(
     targetOf(thin(b, stride(b)), diagonalPx),
     diagonalPx,
   );
+  const owned = ownedBy(line, patches);
   const all = patches.map((patch, k) =>
-    back[k]! >= LEAST_BACK ? readPatch(line, patch, toA[k]!, toB[k]!) : undefined,
+    back[k]! >= LEAST_BACK ? readPatch(line, patch, owned[k]!.length, toA[k]!, toB[k]!) : undefined,
   );
   const found = all.filter((reading) => reading !== undefined);
   if (found.length < LEAST_FOUND * patches.length) {
@@ -159,7 +160,7 @@ export function measureSpacing(
       together.map((reading) => reading.movePx),
       weights,
     ),
-    parts: partsOf(line, patches, readings, diagonalPx, paper),
+    parts: partsOf(line, patches, owned, readings, diagonalPx, paper),
   };
 }
 
@@ -198,7 +199,27 @@ function mostTogether(readings: readonly Reading[]): Reading[] {
   return best;
 }
 
-function readPatch(c: LineSamples, patch: Patch, toA: PatchMove, toB: PatchMove): Reading | undefined {
+/** The points nearest to each patch's centre. Patches overlap, the more the denser the line: what one owns is line once. */
+function ownedBy(c: LineSamples, patches: readonly Patch[]): number[][] {
+  const owned = patches.map((): number[] => []);
+  for (let i = 0; i < c.x.length; i++) {
+    let [best, bestSq] = [0, Infinity];
+    for (let k = 0; k < patches.length; k++) {
+      const sq = (patches[k]!.x - c.x[i]!) ** 2 + (patches[k]!.y - c.y[i]!) ** 2;
+      if (sq < bestSq) [best, bestSq] = [k, sq];
+    }
+    owned[best]?.push(i);
+  }
+  return owned;
+}
+
+function readPatch(
+  c: LineSamples,
+  patch: Patch,
+  owned: number,
+  toA: PatchMove,
+  toB: PatchMove,
+): Reading | undefined {
   const onLine = Math.min(toA.onLine, toB.onLine);
   if (onLine < LEAST_ON_LINE) return undefined;
   const atA = movePoint(toA.move, patch.x, patch.y);
@@ -217,7 +238,7 @@ function readPatch(c: LineSamples, patch: Patch, toA: PatchMove, toB: PatchMove)
   const turnRad = turnOf(toB.move) - turnOf(toA.move);
   const turnSq = (radiusSq / n) * turnRad ** 2;
   const travelSq = path.lengthPx ** 2;
-  if (travelSq + turnSq < 1e-6) return { ...NO_MOTION, patch, weight: n * onLine };
+  if (travelSq + turnSq < 1e-6) return { ...NO_MOTION, patch, weight: Math.max(1, owned) * onLine };
   const ofTravel = travelSq > 0 ? travelSq * path.fraction : 0;
   const ofTurn = turnSq > 0 ? turnSq * (-turnOf(toA.move) / turnRad) : 0;
   const movePx = Math.sqrt(travelSq + turnSq);
@@ -233,7 +254,7 @@ function readPatch(c: LineSamples, patch: Patch, toA: PatchMove, toB: PatchMove)
     movePx,
     acrossPx,
     offPathPx: path.offChordPx,
-    weight: n * onLine * Math.min(acrossPx, 40),
+    weight: Math.max(1, owned) * onLine * Math.min(acrossPx, 40),
     error: errorPx / movePx,
   };
 }
@@ -242,6 +263,7 @@ function readPatch(c: LineSamples, patch: Patch, toA: PatchMove, toB: PatchMove)
 function partsOf(
   c: LineSamples,
   patches: readonly Patch[],
+  owned: readonly (readonly number[])[],
   readings: readonly (Reading | undefined)[],
   diagonalPx: number,
   paper: { readonly width: number; readonly height: number },
@@ -268,23 +290,11 @@ function partsOf(
     }
     groups.push(group);
   }
-  const nearest = new Map<number, number[]>();
-  for (let i = 0; i < c.x.length; i++) {
-    let [best, bestSq] = [-1, Infinity];
-    for (const [k, patch] of patches.entries()) {
-      const sq = (patch.x - c.x[i]!) ** 2 + (patch.y - c.y[i]!) ** 2;
-      if (sq < bestSq) [best, bestSq] = [k, sq];
-    }
-    const group = owner.get(best);
-    if (group === undefined) continue;
-    if (!nearest.has(group)) nearest.set(group, []);
-    nearest.get(group)!.push(i);
-  }
   return groups
-    .map((group, g): SpacingPart => {
+    .map((group): SpacingPart => {
       const own = group.map((k) => readings[k]!);
       const measured = placeOf(own);
-      const points = nearest.get(g) ?? [];
+      const points = group.flatMap((k) => owned[k]!);
       const line = points.length > 0 ? points : [...patches[group[0]!]!.members];
       return {
         bbox: boxOf(

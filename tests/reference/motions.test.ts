@@ -63,6 +63,13 @@ it('is measured within 0.03 of its place, or refused', () => {
   ).toBe(0);
 });
 
+// A small part of dense line once outweighed the body, since its patches overlap more.
+it('gives a body and its part, of two thirds, one place each', () => {
+  const [tally] = tallyOf(['two thirds'], [731008], 'judge');
+  expect(tally!.misses).toEqual([]);
+  expect(tally!.measured).toBe(1);
+});
+
 it('never judges by a picture that is tuned to', () => {
   const of = (set: 'tune' | 'judge') =>
     new Set([1, 2].flatMap((seed) => motionOf('crowd', seed, set).pictures));

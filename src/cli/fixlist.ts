@@ -1,8 +1,4 @@
-import { createWriteStream } from 'node:fs';
-import { rename, rm, stat } from 'node:fs/promises';
 import { availableParallelism } from 'node:os';
-import { Readable } from 'node:stream';
-import { pipeline } from 'node:stream/promises';
 import { parseArgs } from 'node:util';
 import { findingsOf } from '../check/findings.ts';
 import { type SaidShot, saidShot } from '../check/said-shot.ts';
@@ -17,7 +13,8 @@ import type { Entry } from '../note/entry.ts';
 import { type FixFinding, type FixRow, fixList } from '../note/fix-list.ts';
 import { imagesOf } from '../shot/images-of.ts';
 import { measure } from './check.ts';
-import { print, reason } from './print.ts';
+import { print } from './print.ts';
+import { put, type Written } from './put.ts';
 
 const usage = `fairpeg fixlist FOLDER|PACK --csv|--pdf|--jsonld|--pack FILE …
 
@@ -96,8 +93,6 @@ async function findingsIn(disk: DiskShot, { shot, tolerances }: SaidShot): Promi
   return findingsOf(shot, measures, tolerances);
 }
 
-type Written = string | Uint8Array | ReadableStream<Uint8Array>;
-
 const writers: Readonly<Record<(typeof forms)[number], (list: List) => Written | Promise<Written>>> = {
   csv: ({ rows }) => fixCsv(rows),
   jsonld: ({ disk, rows }) => `${JSON.stringify(annotationPage(disk.shot.id, rows), undefined, 2)}\n`,
@@ -117,24 +112,4 @@ function pdfOf({ disk, rows, paper }: List): Promise<Uint8Array> {
 async function bytesOf(disk: DiskShot, sha256: string): Promise<Uint8Array<ArrayBuffer> | undefined> {
   const image = imagesOf(disk.shot).find((one) => one.sha256 === sha256);
   return image && disk.bytes(image);
-}
-
-/**
- * Written aside and then put in place: a pack may be written over the very pack that is read. What is no file (a
- * pipe, a device) has no place to be put into and is written to as it stands.
- */
-async function put(file: string, written: Written): Promise<void> {
-  const whole = typeof written === 'string' || written instanceof Uint8Array;
-  const bytes = Readable.from(whole ? [written] : written);
-  if (file === '-') return pipeline(bytes, process.stdout, { end: false });
-  const there = await stat(file).catch(() => undefined);
-  const aside = `${file}.${process.pid}.part`;
-  try {
-    if (there && !there.isFile()) return await pipeline(bytes, createWriteStream(file));
-    await pipeline(bytes, createWriteStream(aside));
-    await rename(aside, file);
-  } catch (error) {
-    await rm(aside, { force: true });
-    throw new Error(`${file} could not be written: ${reason(error)}.`, { cause: error });
-  }
 }

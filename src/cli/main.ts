@@ -13,6 +13,10 @@ const commands: Record<string, { readonly about: string; load(): Promise<Command
     about: 'the line of finished drawings, thicker or thinner, written out',
     load: () => import('./reweight.ts'),
   },
+  ready: {
+    about: 'whether a shot may go to ink and paint, and if not, why and where',
+    load: () => import('./ready.ts'),
+  },
   serve: {
     about: 'the studio server: the app, shots and notes for a room of tablets',
     load: () => import('./serve.ts'),

@@ -36,6 +36,7 @@ import './notes/notes-panel.tsx';
 import './fixes/register.tsx';
 import './retakes/register.tsx';
 import './progress/register.tsx';
+import './ready/register.tsx';
 import './edit/edit-panel.tsx';
 import './checks/register.tsx';
 import { sentenceOf } from '../error/sentence.ts';

@@ -3,6 +3,7 @@ import { PDFDocument, type PDFPage } from '@cantoo/pdf-lib';
 import { countWords, type FixRow } from '../note/fix-list.ts';
 import { layRow } from './fix-pdf-row.ts';
 import type { ExportPainter } from './painter.ts';
+import { papers } from './papers.ts';
 import { ink, lead, rule, size } from './pdf-look.ts';
 import { pdfText } from './pdf-text.ts';
 
@@ -17,8 +18,6 @@ export interface FixPdfOptions {
   readonly onProgress?: (done: number, total: number) => void;
 }
 
-/** PDF points: 210 × 297 mm (ISO 216) and 8½ × 11 in (ANSI A). */
-const papers = { A4: [595.28, 841.89], Letter: [612, 792] } as const;
 const margin = 40;
 /** Heights of the head of the first page and of those after it; the foot's rule lies in the margin. */
 const heads = { first: 50, later: 24 };

@@ -3,6 +3,7 @@
  * its set of entries (see `merge.ts`); sets merge by union.
  */
 import * as v from 'valibot';
+import { houseRules } from './house-rules.ts';
 import { shotKinds } from './shot-kinds.ts';
 
 const label = v.pipe(v.string(), v.maxLength(64));
@@ -108,6 +109,7 @@ export const bodySchema = v.variant('kind', [
     /** One person's, counted on until there is data. */
     drawingsADay: v.pipe(finite, v.minValue(0.1), v.maxValue(500)),
   }),
+  houseRules,
   v.object({
     /** How far a measure may go before it is a finding (`check/tolerances.ts`); null is the default. */
     kind: v.literal('tolerance'),
@@ -165,6 +167,7 @@ export type About = v.InferOutput<typeof aboutSchema>;
 export type NoteState = v.InferOutput<typeof noteStateSchema>;
 export type DrawingState = v.InferOutput<typeof drawingStateSchema>;
 export type Plan = Extract<Body, { kind: 'plan' }>;
+export type HouseRules = Extract<Body, { kind: 'house rules' }>;
 export type Body = v.InferOutput<typeof bodySchema>;
 export type Stamp = v.InferOutput<typeof stampSchema>;
 export type Entry = v.InferOutput<typeof entrySchema>;

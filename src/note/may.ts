@@ -20,7 +20,7 @@ const statesOf: Readonly<Record<Person['role'], readonly NoteState[]>> = {
  * | everyone  | pin, reply, dismiss, tolerance, drawing state but *approved*; edit, withdraw what is theirs |
  * | everyone  | a drawing, its rough, a take                                                               |
  * | artist    | state *fixed*                                                                              |
- * | assistant | role, chart, exposure, plan; title and rate of the shot, its levels                        |
+ * | assistant | role, chart, exposure, plan, house rules; title and rate of the shot, its levels                        |
  * | director  | all of it; alone approves, reopens, withdraws what is another's                            |
  * | no person | what a shot is made of (`origin.ts`), nothing else                                         |
  *
@@ -52,6 +52,8 @@ export function may(person: Person, body: Body, find: (id: string) => Entry | un
       return person.role === 'assistant' ? yes : no(person, 'change the levels of a shot');
     case 'plan':
       return person.role === 'assistant' ? yes : no(person, 'set the due date of a shot');
+    case 'house rules':
+      return person.role === 'assistant' ? yes : no(person, 'set the rules of the house for line');
     case 'drawing state':
       if (body.state !== 'approved') return yes;
       return no(person, 'approve a drawing');

@@ -98,7 +98,7 @@ describe('the commands of README.md', () => {
   const filled = (command: string): string[] =>
     command
       .replace('npm run --silent fairpeg -- ', '')
-      .replace(/ sample-shots\/\S+| FOLDER(?= --by)/, ` ${join(folder, 'few')}`)
+      .replace(/ sample-shots\/\S+| FOLDER(?= --(by|beside))/, ` ${join(folder, 'few')}`)
       .replace('NEW-FOLDER', join(folder, 'new'))
       .replace('--shots FOLDER', `--shots ${folder}`)
       .replace('--data FOLDER', `--data ${join(folder, 'data')}`)

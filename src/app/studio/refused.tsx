@@ -50,6 +50,7 @@ const kindWords: Readonly<Record<Entry['body']['kind'], string>> = {
   exposure: 'Exposure',
   'drawing state': 'State of the drawing',
   plan: 'Plan',
+  'house rules': 'Rules of the house',
   tolerance: 'Change to what counts as a fault',
   dismiss: 'Dismissal of a finding',
 };

@@ -4,6 +4,7 @@
  * answers the paint test. The page gets results with their arrays transferred.
  */
 import type { Request, Result } from '../../check/jobs.ts';
+import { type HouseFound, houseFaults, houseKey } from '../../check/ready/house.ts';
 import { runJob } from '../../check/run-job.ts';
 import { SentenceError } from '../../error/sentence.ts';
 import { decode } from '../../intake/decode.ts';
@@ -13,7 +14,7 @@ import { Workspace } from '../../line/workspace.ts';
 import { measuringShelf } from '../../shelf/kept-measures.ts';
 import { answerJobs, type Breathe } from '../../work/answer.ts';
 import { workerDesk } from '../../work/worker-desk.ts';
-import type { ChecksAnswer, ChecksAsk } from './messages.ts';
+import type { ChecksAnswer, ChecksAsk, HouseQuestion } from './messages.ts';
 import { createPaintGround } from './paint-ground.ts';
 
 const shelf = measuringShelf();
@@ -25,6 +26,7 @@ answerJobs<ChecksAsk, ChecksAnswer>(workerDesk(), answer, arraysIn);
 
 async function answer(ask: ChecksAsk, breathe: Breathe): Promise<ChecksAnswer> {
   if (ask.kind === 'paint') return ground(ask);
+  if (ask.kind === 'house') return { house: await heldAgainst(ask) };
   if (ask.kind === 'sweep') {
     await shelf.sweep();
     return undefined;
@@ -47,6 +49,15 @@ async function measured(request: Request<string>, breathe: Breathe): Promise<Res
   // Measured again at another visit when it could not be kept.
   await shelf.set(request.key, result).catch(() => undefined);
   return result;
+}
+
+async function heldAgainst({ sha256, rules }: HouseQuestion): Promise<HouseFound> {
+  const key = houseKey(sha256, rules);
+  const kept = await shelf.get(key).catch(() => undefined);
+  if (kept) return kept as HouseFound;
+  const found = houseFaults(await pictureOf(sha256), rules);
+  await shelf.set(key, found).catch(() => undefined);
+  return found;
 }
 
 /** What can go to the page without being copied. */

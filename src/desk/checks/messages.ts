@@ -1,6 +1,8 @@
 /** What the worker that measures is asked, and what it answers. */
 import type { Request, Result } from '../../check/jobs.ts';
+import type { HouseFound } from '../../check/ready/house.ts';
 import type { Box } from '../../line/picture.ts';
+import type { HouseRules } from '../../note/entry.ts';
 
 /** `x` and `y` in px of the drawing. */
 export interface PaintQuestion {
@@ -36,7 +38,14 @@ export interface Paint {
 
 export type PaintAnswer = { readonly paint: Paint } | { readonly refused: string };
 
-/** `sweep`: drop what was measured of images that are gone. */
-export type ChecksAsk = Request<string> | PaintQuestion | { readonly kind: 'sweep' };
+/** Whether a drawing keeps the rules of the house. */
+export interface HouseQuestion {
+  readonly kind: 'house';
+  readonly sha256: string;
+  readonly rules: HouseRules;
+}
 
-export type ChecksAnswer = Result | PaintAnswer | undefined;
+/** `sweep`: drop what was measured of images that are gone. */
+export type ChecksAsk = Request<string> | PaintQuestion | HouseQuestion | { readonly kind: 'sweep' };
+
+export type ChecksAnswer = Result | PaintAnswer | { readonly house: HouseFound } | undefined;

@@ -10,6 +10,7 @@ import { FixFilters } from './fix-filters.tsx';
 import { FixLine } from './fix-line.tsx';
 import { fixesOf } from './fixes-desk.ts';
 import { OutSlip } from './out-slip.tsx';
+import { PegHoles } from './peg-holes.tsx';
 import { places as placesInView } from './places.ts';
 import './fixes.css';
 import './fix-paper.css';
@@ -96,15 +97,4 @@ function walk(event: KeyboardEvent): void {
   if (!next) return;
   event.preventDefault();
   next.focus();
-}
-
-/** The list hangs on the pegs as a drawing does: one round hole between two long ones. */
-function PegHoles(): JSX.Element {
-  return (
-    <svg class="fix-holes" width="300" height="22" viewBox="0 0 300 22" aria-hidden="true">
-      <rect x="2" y="6" width="46" height="10" rx="4" />
-      <circle cx="150" cy="11" r="7" />
-      <rect x="252" y="6" width="46" height="10" rx="4" />
-    </svg>
-  );
 }

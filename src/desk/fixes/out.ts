@@ -9,26 +9,17 @@ import { packTexts } from '../../export/pack.ts';
 import { pagePainter } from '../../export/page-painter.ts';
 import type { FixRow } from '../../note/fix-list.ts';
 import { drawingOf } from '../../shot/drawing-ref.ts';
+import type { Made, MakeOptions } from '../make-slip.tsx';
+import type { PrintPaper } from '../paper-select.tsx';
 import type { Session } from '../session.ts';
 import { flipSized, fullSized, rememberingLast } from './decoding.ts';
 import { fixesOf } from './fixes-desk.ts';
 
 export type Form =
-  | { readonly form: 'pdf'; readonly paper: 'A4' | 'Letter' }
+  | { readonly form: 'pdf'; readonly paper: PrintPaper }
   | { readonly form: 'csv' | 'jsonld' | 'pack' }
   /** A drawing with its notes. */
   | { readonly form: 'png'; readonly level: string; readonly drawing: string };
-
-export interface MakeOptions {
-  readonly signal: AbortSignal;
-  readonly onProgress: (share: number) => void;
-}
-
-export interface Made {
-  readonly file: File;
-  /** One sentence of what is not as one would expect; empty when all is. */
-  readonly told: string;
-}
 
 /** Rows as they are shown; a pack holds the whole shot. Rejects with one sentence. */
 export async function makeFile(session: Session, form: Form, options: MakeOptions): Promise<Made> {
@@ -59,7 +50,7 @@ export async function makeFile(session: Session, form: Form, options: MakeOption
 async function pdfOf(
   session: Session,
   rows: readonly FixRow[],
-  paper: 'A4' | 'Letter',
+  paper: PrintPaper,
   { signal, onProgress }: MakeOptions,
 ): Promise<Uint8Array<ArrayBuffer>> {
   const { fixPdf } = await import('../../export/fix-pdf.ts');

@@ -22,12 +22,7 @@ export function shareOf(colour: Rgb, paper: Rgb, line: Rgb, withinLevels: number
 }
 
 /** Least squares, held to 0–1. */
-function shareBy(
-  colour: Rgb,
-  paper: Rgb,
-  line: Rgb,
-  of: (level: number) => number,
-): number | undefined {
+function shareBy(colour: Rgb, paper: Rgb, line: Rgb, of: (level: number) => number): number | undefined {
   let along = 0;
   let whole = 0;
   for (let k = 0; k < 3; k++) {

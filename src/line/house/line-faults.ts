@@ -1,7 +1,6 @@
 /** A drawing held against the house's rules for line: paper, edges, colours. */
 import { findPaper, type Paper } from '../paper.ts';
 import type { Box, Picture } from '../picture.ts';
-import { type FaultPlace, placesOf } from './places.ts';
 import {
   BARE,
   colourOf,
@@ -14,6 +13,7 @@ import {
   type PixelKinds,
   pixelKinds,
 } from './pixel-kinds.ts';
+import { type FaultPlace, placesOf } from './places.ts';
 import type { LineFaultKind, LineRules, Rgb } from './rules.ts';
 
 /** One place; `colour` is what stands there, of a `stray` and of `paper`. */
@@ -47,7 +47,12 @@ export function lineFaults(picture: Picture, rules: LineRules): LineFault[] {
   const pixels = pixelKinds(over, width, paper, colours, rules);
   const { kinds } = pixels;
   if (rules.edges === 'hard')
-    faults.push(...of('soft', placesOf(width, height, (i) => isEdge(kinds[i]!) || kinds[i] === MIXED)));
+    faults.push(
+      ...of(
+        'soft',
+        placesOf(width, height, (i) => isEdge(kinds[i]!) || kinds[i] === MIXED),
+      ),
+    );
   if (rules.edges === 'soft' && isHard(kinds, width))
     faults.push(...of('hard', [{ box: whole, countPx: 0 }]));
   if (!said) return faults;

@@ -1,6 +1,7 @@
 /** What each pixel of a drawing is, by the house's colours. */
-import { hueBin } from '../paper.ts';
+
 import type { Paper } from '../paper.ts';
+import { hueBin } from '../paper.ts';
 import type { Picture } from '../picture.ts';
 import { apart, shareOf } from './edge-colours.ts';
 import type { LineRules, Rgb } from './rules.ts';
@@ -45,8 +46,7 @@ export function overPaper({ width, height, channels, data }: Picture, paper: Pap
     else {
       const over = (line: number, under: number): number =>
         Math.round(under + ((line - under) * alpha) / 255);
-      out[i] =
-        (over(data[4 * i]!, r) << 16) | (over(data[4 * i + 1]!, g) << 8) | over(data[4 * i + 2]!, b);
+      out[i] = (over(data[4 * i]!, r) << 16) | (over(data[4 * i + 1]!, g) << 8) | over(data[4 * i + 2]!, b);
     }
   }
   return out;

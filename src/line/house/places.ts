@@ -10,11 +10,7 @@ export interface FaultPlace {
 const CELL_PX = 24;
 
 /** The places of the pixels that `isFault` says, the largest first. */
-export function placesOf(
-  width: number,
-  height: number,
-  isFault: (index: number) => boolean,
-): FaultPlace[] {
+export function placesOf(width: number, height: number, isFault: (index: number) => boolean): FaultPlace[] {
   const columns = Math.ceil(width / CELL_PX);
   const cells = new Map<number, [left: number, top: number, right: number, bottom: number, count: number]>();
   for (let y = 0, i = 0; y < height; y++)

@@ -1,8 +1,6 @@
 /** Canvases above the paper, drawn in paper px: settled strokes, wet ink, marks. */
 import { apply, type Frame, type Point, paperToStage } from './camera.ts';
-import type { Camera, LayerView, StageLayer } from './types.ts';
-
-type Draw = (context: CanvasRenderingContext2D, view: LayerView) => void;
+import type { Camera, LayerDraw, StageLayer } from './types.ts';
 
 interface View {
   readonly camera: Camera;
@@ -14,15 +12,18 @@ interface View {
 }
 
 export interface Layers {
-  readonly add: (draw: Draw) => StageLayer;
+  readonly add: (drawn: () => LayerDraw | undefined) => StageLayer;
   /** Draws those that asked; all of them when the view changed. */
   readonly paint: (view: View, all: boolean) => void;
 }
 
 export function createLayers(element: HTMLElement, invalidate: () => void): Layers {
-  const layers = new Map<HTMLCanvasElement, { draw: Draw; stale: boolean }>();
+  const layers = new Map<HTMLCanvasElement, { drawn: () => LayerDraw | undefined; stale: boolean }>();
 
-  function paintOne(canvas: HTMLCanvasElement, draw: Draw, view: View): void {
+  function paintOne(canvas: HTMLCanvasElement, draw: LayerDraw | undefined, view: View): void {
+    // A screenful of pixels: it is not laid over the picture, cleared or kept for nothing.
+    canvas.style.display = draw ? 'block' : 'none';
+    if (!draw) return;
     const { camera, frames, clips, sizePx, ratio } = view;
     const [width, height] = [Math.round(sizePx[0] * ratio), Math.round(sizePx[1] * ratio)];
     if (canvas.width !== width || canvas.height !== height) {
@@ -51,12 +52,14 @@ export function createLayers(element: HTMLElement, invalidate: () => void): Laye
   }
 
   return {
-    add(draw) {
+    add(drawn) {
       const canvas = document.createElement('canvas');
-      canvas.style.cssText = 'position:absolute;inset:0;width:100%;height:100%;pointer-events:none';
+      canvas.width = 0;
+      canvas.style.cssText =
+        'position:absolute;inset:0;width:100%;height:100%;pointer-events:none;display:none';
       canvas.setAttribute('aria-hidden', 'true');
       element.append(canvas);
-      const layer = { draw, stale: true };
+      const layer = { drawn, stale: true };
       layers.set(canvas, layer);
       invalidate();
       return {
@@ -76,7 +79,7 @@ export function createLayers(element: HTMLElement, invalidate: () => void): Laye
       for (const [canvas, layer] of layers) {
         if (!all && !layer.stale) continue;
         layer.stale = false;
-        paintOne(canvas, layer.draw, view);
+        paintOne(canvas, layer.drawn(), view);
       }
     },
   };

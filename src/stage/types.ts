@@ -104,7 +104,10 @@ export interface StageOptions {
   readonly flipStepPx?: number;
 }
 
-/** What a layer's `draw` may ask about the view it draws in. */
+/** Gets a cleared context whose unit is one paper px (camera, mirror and device pixels are in its transform). */
+export type LayerDraw = (context: CanvasRenderingContext2D, view: LayerView) => void;
+
+/** What a layer's drawing may ask about the view it draws in. */
 export interface LayerView {
   readonly camera: Camera;
   /** CSS px of the stage to which a paper point goes in this view. */
@@ -127,10 +130,10 @@ export interface Stage {
   /** All images of the shot: their thumbs are kept at hand, so that something right can always be shown. */
   keepThumbs(images: readonly ImageRef[]): void;
   /**
-   * Adds a layer above the paper. `draw` gets a cleared context whose unit is one paper px (camera, mirror
-   * and device pixels are in its transform), clipped to the view; side by side calls it once a view.
+   * Adds a layer above the paper. `drawn` is asked at each redraw for what draws it now, clipped to the view (side by
+   * side calls that once a view), or for nothing: a canvas with nothing on it then costs neither memory nor time.
    */
-  layer(draw: (context: CanvasRenderingContext2D, view: LayerView) => void): StageLayer;
+  layer(drawn: () => LayerDraw | undefined): StageLayer;
   camera(): Camera;
   moveTo(camera: Camera): void;
   /** Whole paper in view. */

@@ -146,15 +146,19 @@ function pathOf(runs: PaintRuns): Path2D {
 }
 
 /** The tint, flat; where paint runs out, paler, with a bridge at each gap. The unit is one px of the drawing. */
-export function paintOfPaint(context: CanvasRenderingContext2D, session: Session, zoom: number): void {
-  const painted = answerHere(session).peek();
-  if (!painted?.paint) return;
-  const { meant, runs, holds, through } = painted.paint;
-  if (!holds || through.length > 0) {
-    context.fillStyle = spilt;
-    context.fill(pathOf(runs));
-  }
-  context.fillStyle = tint;
-  context.fill(pathOf(meant));
-  for (const { between } of through) bridge(context, { between, meant: false }, (px) => px / zoom);
+export function paintOfPaint(
+  session: Session,
+): ((context: CanvasRenderingContext2D, zoom: number) => void) | undefined {
+  const { paint } = answerHere(session).peek() ?? {};
+  if (!paint) return undefined;
+  const { meant, runs, holds, through } = paint;
+  return (context, zoom) => {
+    if (!holds || through.length > 0) {
+      context.fillStyle = spilt;
+      context.fill(pathOf(runs));
+    }
+    context.fillStyle = tint;
+    context.fill(pathOf(meant));
+    for (const { between } of through) bridge(context, { between, meant: false }, (px) => px / zoom);
+  };
 }

@@ -5,6 +5,7 @@ import { useEffect } from 'preact/hooks';
 import { keysWeightPx, type Measured } from '../../check/measured.ts';
 import { scaled } from '../../check/tolerances.ts';
 import type { Box } from '../../line/picture.ts';
+import type { LayerDraw } from '../../stage/types.ts';
 import { type Placement, placementOf } from '../notes/place.ts';
 import { pencilCircle, seedOf } from '../pencil.ts';
 import type { Session } from '../session.ts';
@@ -28,10 +29,8 @@ export function PaperChecks({ session }: { session: Session }): null {
     const stopStage = effect(() => {
       const stage = session.stage.value;
       if (!stage) return;
-      const over = stage.layer((context, { camera }) =>
-        paintOver(context, session, desk, bands, camera.zoom),
-      );
-      const marks = stage.layer((context, { camera }) => paintMarks(context, session, desk, camera.zoom));
+      const over = stage.layer(() => overLine(session, desk, bands));
+      const marks = stage.layer(() => marksOn(session, desk));
       const stops = [
         effect(() => {
           void [switches.over.value, desk.measured.value, desk.tolerances.value, desk.rest.resting.value];
@@ -85,21 +84,24 @@ function laid(context: CanvasRenderingContext2D, { offsetPx, scale }: Placement)
   context.scale(...scale);
 }
 
-function paintOver(
-  context: CanvasRenderingContext2D,
+function overLine(
   session: Session,
   desk: ChecksDesk,
   bands: ReturnType<typeof bandsKept>,
-  zoom: number,
-): void {
+): LayerDraw | undefined {
   const over = switchesOf(session).over.peek();
   // A hand that flips looks at the drawings; bands come back when it rests.
-  if (over === 'none' || !desk.rest.resting.peek()) return;
+  if (over === 'none' || !desk.rest.resting.peek()) return undefined;
   const here = onPaper(session, desk);
-  if (!here) return;
-  laid(context, here.placement);
+  if (!here) return undefined;
   const paperScale = session.shot.peek().sizePx[0] / 2048;
-  if (over === 'openings') return paintOpenings(context, openingsOf(here.measured), zoom, paperScale);
+  if (over === 'openings') {
+    const openings = openingsOf(here.measured);
+    return (context, { camera }) => {
+      laid(context, here.placement);
+      paintOpenings(context, openings, camera.zoom, paperScale);
+    };
+  }
   const tolerances = scaled(desk.tolerances.peek(), session.shot.peek().sizePx[0]);
   const made = bands.get(
     here.measured,
@@ -109,7 +111,11 @@ function paintOver(
       return 'refused' in heat ? undefined : heatBands(heat);
     },
   );
-  if (made) paintHeat(context, made, zoom, paperScale);
+  if (!made) return undefined;
+  return (context, { camera }) => {
+    laid(context, here.placement);
+    paintHeat(context, made, camera.zoom, paperScale);
+  };
 }
 
 /** Bands of the last few drawings: a pan draws the same again and again. */
@@ -131,20 +137,21 @@ function bandsKept() {
   };
 }
 
-function paintMarks(
-  context: CanvasRenderingContext2D,
-  session: Session,
-  desk: ChecksDesk,
-  zoom: number,
-): void {
+function marksOn(session: Session, desk: ChecksDesk): LayerDraw | undefined {
   const here = session.onPaper.peek();
   const clean = here && cleanIn(session.shot.peek(), here);
-  if (!here || !clean) return;
-  laid(context, placementOf(session.shot.peek(), clean, [clean.width, clean.height]));
-  paintOfPaint(context, session, zoom);
-  const chosen = desk.listed.peek().find(({ finding }) => finding.key === desk.chosen.peek())?.finding;
-  if (chosen && chosen.level === here.level && chosen.drawing === here.drawing)
-    paintRing(context, chosen.bbox, chosen.key, zoom);
+  if (!here || !clean) return undefined;
+  const paint = paintOfPaint(session);
+  const inHand = desk.listed.peek().find(({ finding }) => finding.key === desk.chosen.peek())?.finding;
+  const chosen =
+    inHand && inHand.level === here.level && inHand.drawing === here.drawing ? inHand : undefined;
+  if (!paint && !chosen) return undefined;
+  const placement = placementOf(session.shot.peek(), clean, [clean.width, clean.height]);
+  return (context, { camera }) => {
+    laid(context, placement);
+    paint?.(context, camera.zoom);
+    if (chosen) paintRing(context, chosen.bbox, chosen.key, camera.zoom);
+  };
 }
 
 /** Round the place of the finding in hand: the one accent, with a pale edge on dark line. */

@@ -2,6 +2,7 @@
 import { effect } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import type { Note } from '../../note/merge.ts';
+import type { LayerDraw } from '../../stage/types.ts';
 import { flipLabels } from '../model.ts';
 import type { Session } from '../session.ts';
 import { strokesOf } from './draft.ts';
@@ -24,8 +25,8 @@ export function PaperNotes({ session }: { session: Session }): null {
       const stage = session.stage.value;
       if (!stage) return;
       stage.penTool('draw');
-      const settled = stage.layer((context, { camera }) => paintSettled(context, session, desk, camera.zoom));
-      const wet = stage.layer((context, { camera }) => paintWet(context, hand.wet.peek(), camera.zoom));
+      const settled = stage.layer(() => settledInk(session, desk));
+      const wet = stage.layer(() => wetInk(hand.wet.peek()));
       const stops = [
         effect(() => {
           // Everything that settled ink depends on.
@@ -54,22 +55,22 @@ export function PaperNotes({ session }: { session: Session }): null {
   return null;
 }
 
-function paintSettled(
-  context: CanvasRenderingContext2D,
-  session: Session,
-  desk: NotesDesk,
-  zoom: number,
-): void {
+type Ink = (context: CanvasRenderingContext2D, zoom: number) => void;
+
+function settledInk(session: Session, desk: NotesDesk): LayerDraw | undefined {
   const here = session.onPaper.peek();
-  if (!here) return;
+  if (!here) return undefined;
   const shot = session.shot.peek();
   const draft = desk.draft.peek();
   const chosen = desk.chosen.peek();
-  const paint = (note: Note, label: string, opacity: number): void => {
+  const inks: Ink[] = [];
+  const lay = (note: Note, label: string, opacity: number): void => {
     const placement = placementOfNote(shot, note.pin.body, label);
-    context.globalAlpha = opacity;
-    if (note.strokes.length > 0) paintStrokes(context, note.strokes, placement, zoom);
-    else paintCross(context, toPaper(placement, note.pin.body.at), zoom);
+    inks.push((context, zoom) => {
+      context.globalAlpha = opacity;
+      if (note.strokes.length > 0) paintStrokes(context, note.strokes, placement, zoom);
+      else paintCross(context, toPaper(placement, note.pin.body.at), zoom);
+    });
   };
   const notes = desk.notes.peek();
   if (desk.through.peek()) {
@@ -78,7 +79,7 @@ function paintSettled(
     for (const label of [labels[at - 1], labels[at + 1]]) {
       if (label === undefined || at < 0) continue;
       for (const note of onDrawing(notes, here.level, label))
-        if (!note.drawings.includes(here.drawing)) paint(note, label, throughOpacity);
+        if (!note.drawings.includes(here.drawing)) lay(note, label, throughOpacity);
     }
   }
   const mine = onDrawing(notes, here.level, here.drawing);
@@ -86,22 +87,32 @@ function paintSettled(
   const chosenHere = settledOne?.drawings.includes(here.drawing) ? settledOne : undefined;
   for (const note of mine) {
     if (note.id === draft?.to || note === chosenHere) continue;
-    paint(note, here.drawing, chosenHere || draft ? othersOpacity : 1);
+    lay(note, here.drawing, chosenHere || draft ? othersOpacity : 1);
   }
-  if (chosenHere && chosenHere.id !== draft?.to) paint(chosenHere, here.drawing, draft ? othersOpacity : 1);
-  context.globalAlpha = 1;
+  if (chosenHere && chosenHere.id !== draft?.to) lay(chosenHere, here.drawing, draft ? othersOpacity : 1);
   if (draft && draft.level === here.level && draft.drawings.includes(here.drawing)) {
     const placement = placementOfNote(shot, draft, here.drawing);
     const strokes = strokesOf(draft);
-    if (strokes.length > 0) paintStrokes(context, strokes, placement, zoom);
-    else if (draft.at) paintCross(context, toPaper(placement, draft.at), zoom);
+    const { at } = draft;
+    if (strokes.length > 0) inks.push((context, zoom) => paintStrokes(context, strokes, placement, zoom));
+    else if (at) inks.push((context, zoom) => paintCross(context, toPaper(placement, at), zoom));
   }
+  if (inks.length === 0) return undefined;
+  return (context, { camera }) => {
+    for (const ink of inks) {
+      context.globalAlpha = 1;
+      ink(context, camera.zoom);
+    }
+    context.globalAlpha = 1;
+  };
 }
 
-function paintWet(context: CanvasRenderingContext2D, wet: Wet | undefined, zoom: number): void {
-  if (!wet) return;
+function wetInk(wet: Wet | undefined): LayerDraw | undefined {
+  if (!wet) return undefined;
   const stroke = { ...wet.stroke, points: [...wet.stroke.points, ...wet.predicted] };
-  context.globalAlpha = wet.rubs ? 0.25 : 1;
-  paintStrokes(context, [stroke], wet.placement, zoom);
-  context.globalAlpha = 1;
+  return (context, { camera }) => {
+    context.globalAlpha = wet.rubs ? 0.25 : 1;
+    paintStrokes(context, [stroke], wet.placement, camera.zoom);
+    context.globalAlpha = 1;
+  };
 }

@@ -181,7 +181,7 @@ function useSaid(home: Home, shot: Shot): readonly Done[] {
         if (!gone && mine === reads) entries.value = found;
       }, home.tell);
       void knownFindings(home.shelf, shot).then((known) => {
-        if (!gone && mine === reads) found.value = known;
+        if (!gone && mine === reads) found.value = known.findings;
       }, home.tell);
     };
     read();

@@ -26,8 +26,22 @@ const packKey = (shotId: string): string => `findings of a pack:${shotId}`;
 const ownKey = (shotId: string): string => `findings:${shotId}`;
 
 /** A finding and the picture it was made on. */
-interface Kept extends FixFinding {
+interface KeptFinding extends FixFinding {
   readonly image: string;
+}
+/** Until Fairpeg 0.1 of November 2026 only the findings were kept. */
+type Kept = readonly KeptFinding[] | Checked;
+interface Checked {
+  /** SHA-256 of the clean drawings that were measured. */
+  readonly images: readonly string[];
+  readonly findings: readonly KeptFinding[];
+}
+
+/** What is known of a shot without measuring it. */
+export interface KnownFindings {
+  readonly findings: readonly FixFinding[];
+  /** Clean drawings that nobody has measured yet, so that nothing found says nothing of them. */
+  readonly unchecked: number;
 }
 
 /** Findings that came with a pack stand until this tablet has measured the drawings itself. */
@@ -45,14 +59,24 @@ const imageIn = (shot: Shot, at: FixFinding): string | undefined => {
 };
 
 /**
- * What is known of a shot without measuring it: what this tablet found when the shot lay on its desk, of drawings that
- * are still the same, else what a pack brought (of which some may speak of takes that are no longer the newest).
+ * What this tablet found when the shot lay on its desk, of drawings that are still the same, else what a pack brought
+ * (of which some may speak of takes that are no longer the newest).
  */
-export async function knownFindings(shelf: Shelf, shot: Shot): Promise<readonly FixFinding[]> {
-  const own = await shelf.value<readonly Kept[]>(ownKey(shot.id));
-  if (own) return own.filter((finding) => (imageIn(shot, finding) ?? '') === finding.image);
-  return (await shelf.value<readonly FixFinding[]>(packKey(shot.id))) ?? [];
+export async function knownFindings(shelf: Shelf, shot: Shot): Promise<KnownFindings> {
+  const own = await shelf.value<Kept>(ownKey(shot.id));
+  const pack = own ? undefined : await shelf.value<readonly FixFinding[]>(packKey(shot.id));
+  if (pack) return { findings: pack, unchecked: 0 };
+  const { images, findings } = !own || isBare(own) ? { images: [], findings: own ?? [] } : own;
+  const checked = new Set(images);
+  return {
+    findings: findings.filter((finding) => (imageIn(shot, finding) ?? '') === finding.image),
+    unchecked: cleans(shot).filter((sha256) => !checked.has(sha256)).length,
+  };
 }
+
+const isBare = (kept: Kept): kept is readonly KeptFinding[] => Array.isArray(kept);
+const cleans = (shot: Shot): string[] =>
+  shot.levels.flatMap(({ drawings }) => drawings.flatMap((drawing) => cleanOf(drawing)?.sha256 ?? []));
 
 /** Of the open shot: what is measured here, until then what is known. */
 export const findingsHere = perSession((session): ReadonlySignal<readonly FixFinding[]> => {
@@ -60,8 +84,8 @@ export const findingsHere = perSession((session): ReadonlySignal<readonly FixFin
   const { found } = findingsOf(session);
   // A shelf that cannot be read says so itself; the lists then go without.
   void knownFindings(session.shelf, session.shot.peek()).then(
-    (read) => {
-      known.value = read;
+    ({ findings }) => {
+      known.value = findings;
     },
     () => undefined,
   );
@@ -76,7 +100,10 @@ export function keepFindings(session: Session): () => void {
   return effect(() => {
     if (measured.value !== undefined || !found.value) return;
     const now = shot.peek();
-    const kept = found.value.map((finding): Kept => ({ ...finding, image: imageIn(now, finding) ?? '' }));
+    const kept: Checked = {
+      images: cleans(now),
+      findings: found.value.map((finding) => ({ ...finding, image: imageIn(now, finding) ?? '' })),
+    };
     const text = JSON.stringify(kept);
     if (text === last) return;
     last = text;

@@ -1,6 +1,6 @@
 /** Today: what waits on all the shots kept here, in one list, with no network. */
 import { useSignal } from '@preact/signals';
-import type { JSX } from 'preact';
+import { Fragment, type JSX } from 'preact';
 import { useEffect, useMemo } from 'preact/hooks';
 import * as v from 'valibot';
 import { arriveAt } from '../../desk/arrive.ts';
@@ -94,6 +94,7 @@ export function TodayScreen({ home }: { home: Home }): JSX.Element {
       ) : (
         counts[list] === 0 && <p role="status">{nothing[list]}</p>
       )}
+      {list === 'mend' && <Unchecked shots={shown} />}
       {shown.map((each) =>
         list === 'shots' ? (
           <ShotState key={each.shot.id} of={each} />
@@ -102,6 +103,25 @@ export function TodayScreen({ home }: { home: Home }): JSX.Element {
         ),
       )}
     </main>
+  );
+}
+
+/** Nothing found says nothing of what was not measured. */
+function Unchecked({ shots }: { shots: readonly ShotToday[] }): JSX.Element | null {
+  const open = shots.filter(({ unchecked }) => unchecked > 0);
+  if (open.length === 0) return null;
+  return (
+    <p class="today-unchecked">
+      Not checked on this tablet yet; that begins by itself once the shot is open:{' '}
+      {open.map(({ shot, unchecked }, n) => (
+        <Fragment key={shot.id}>
+          {n > 0 && ', '}
+          <a href={hrefOf(shot.id)}>{shot.title}</a> (
+          {unchecked === 1 ? '1 drawing' : `${unchecked} drawings`})
+        </Fragment>
+      ))}
+      .
+    </p>
   );
 }
 

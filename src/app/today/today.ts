@@ -1,5 +1,6 @@
 /** What waits on all the shots kept here, for the one who holds the tablet. Pure. */
 import * as v from 'valibot';
+import type { KnownFindings } from '../../desk/findings.ts';
 import type { Entry } from '../../note/entry.ts';
 import type { FixFinding } from '../../note/fix-list.ts';
 import { mergeNotes, type Note, type Notes } from '../../note/merge.ts';
@@ -44,6 +45,8 @@ export interface ShotToday {
   /** In working order. */
   readonly mend: readonly Line[];
   readonly look: readonly Line[];
+  /** Clean drawings that nobody has measured yet. */
+  readonly unchecked: number;
   /** Who has which drawings in clean-up, as they said. */
   readonly hands: readonly { readonly name: string; readonly drawings: readonly string[] }[];
 }
@@ -51,7 +54,7 @@ export interface ShotToday {
 export function shotToday(
   shot: Shot,
   entries: readonly Entry[],
-  findings: readonly FixFinding[],
+  { findings, unchecked }: KnownFindings,
   { day, utcOffsetMinutes }: Day,
 ): ShotToday {
   const notes = mergeNotes(entries);
@@ -70,6 +73,7 @@ export function shotToday(
     outlook: outlookOf(shot, notes, entries, day, utcOffsetMinutes),
     mend: lines.filter(({ waits }) => isToMend(waits)),
     look: lines.filter(({ waits }) => isToLookAt(waits)),
+    unchecked,
     hands: handsOf(shot, notes),
   };
 }

@@ -10,6 +10,7 @@ import { figure } from './a-shot.ts';
 
 const base: Shot = { id: 'shot-t', title: 'The hat', fps: 24, sizePx: [1920, 1080], levels: [figure] };
 const day = { day: 20_000, utcOffsetMinutes: 0 };
+const none = { findings: [], unchecked: 0 };
 const pin = (id: string, drawing: string, text = 'The brim swells.'): Entry =>
   entry(
     pinBody({ level: 'figure', drawing, drawings: [drawing], text, image: `c${drawing}`.padEnd(64, '0') }),
@@ -34,7 +35,7 @@ test('to mend stands in working order, keys first; what is fixed waits for a loo
     pin('n3', '9'),
     entry({ kind: 'state', to: 'n3', state: 'fixed' }, 20, ana),
   ];
-  const { mend, look } = shotToday(base, entries, [leak], day);
+  const { mend, look } = shotToday(base, entries, { findings: [leak], unchecked: 2 }, day);
   expect(mend.map(({ at, says }) => [at.drawing, ...says])).toEqual([
     ['1', 'A drawn note about volume'],
     ['5', 'opens 6 px'],
@@ -49,7 +50,7 @@ test('who has which drawings is told by name, in their own words', () => {
   const { hands } = shotToday(
     base,
     [has('3', 'in clean-up'), has('7', 'in clean-up'), has('7', 'clean')],
-    [],
+    none,
     day,
   );
   expect(hands).toEqual([{ name: 'Ana', drawings: ['3'] }]);
@@ -57,7 +58,7 @@ test('who has which drawings is told by name, in their own words', () => {
 
 test('the shot that is due first comes first, one without a day last', () => {
   const due = (id: string, on: string | null) =>
-    shotToday({ ...base, id, title: id }, [entry({ ...usualPlan, due: on }, 5)], [], day);
+    shotToday({ ...base, id, title: id }, [entry({ ...usualPlan, due: on }, 5)], none, day);
   const order = byDueDay([due('none', null), due('later', '2026-12-24'), due('soon', '2026-12-01')]);
   expect(order.map(({ shot }) => shot.id)).toEqual(['soon', 'later', 'none']);
 });

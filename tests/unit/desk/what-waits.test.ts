@@ -14,7 +14,7 @@ import { waitsHere } from '../../../src/desk/waits-here.ts';
 import type { FixFinding } from '../../../src/note/fix-list.ts';
 import { drawingKey } from '../../../src/shot/drawing-ref.ts';
 import type { Shot } from '../../../src/shot/model.ts';
-import { addTake, retakenIn } from '../../../src/shot/takes.ts';
+import { addTake, cleanOf, retakenIn } from '../../../src/shot/takes.ts';
 import { shelfWith } from './a-shelf.ts';
 import { figure, image } from './a-shot.ts';
 import { handClock } from './hand-clock.ts';
@@ -34,6 +34,8 @@ const opened = async (shelf: Awaited<ReturnType<typeof shelfWith>>) => {
   if (!session) throw new Error('no session');
   return session;
 };
+const second = figure.drawings.find(({ label }) => label === '2');
+const cleanOf2 = second && cleanOf(second);
 const redrawn = (label: string): Shot => ({
   ...base,
   levels: [
@@ -47,7 +49,7 @@ const redrawn = (label: string): Shot => ({
 test('what was found on the desk is known without it, until the drawing is redrawn', async () => {
   const shelf = await shelfWith(base);
   await keepPackFindings(shelf, base.id, [found('4A')]);
-  expect((await knownFindings(shelf, base)).map(({ drawing }) => drawing)).toEqual(['4A']);
+  expect((await knownFindings(shelf, base)).findings.map(({ drawing }) => drawing)).toEqual(['4A']);
   const session = await opened(shelf);
   const stop = keepFindings(session);
   findingsOf(session).found.value = [found('2'), found('5')];
@@ -56,8 +58,11 @@ test('what was found on the desk is known without it, until the drawing is redra
   findingsOf(session).found.value = [found('2')];
   await session.close();
   stop();
-  expect((await knownFindings(shelf, base)).map(({ drawing }) => drawing)).toEqual(['2', '5']);
-  expect((await knownFindings(shelf, redrawn('2'))).map(({ drawing }) => drawing)).toEqual(['5']);
+  expect((await knownFindings(shelf, base)).findings.map(({ drawing }) => drawing)).toEqual(['2', '5']);
+  expect((await knownFindings(shelf, redrawn('2'))).findings.map(({ drawing }) => drawing)).toEqual(['5']);
+  // Only a whole round says that nothing was found on the others; what is redrawn is open again.
+  expect((await knownFindings(shelf, base)).unchecked).toBe(0);
+  expect((await knownFindings(shelf, redrawn('2'))).unchecked).toBe(1);
   // The desk opened again shows them before it has measured anything.
   const again = await opened(shelf);
   const shown = findingsHere(again);
@@ -65,6 +70,16 @@ test('what was found on the desk is known without it, until the drawing is redra
   await expect.poll(() => shown.value.length).toBe(2);
   expect(waitsHere(again).value.get(drawingKey({ level: 'figure', drawing: '5' }))?.findings).toBe(1);
   await again.close();
+});
+
+test('a shot that nobody checked says so, also where an earlier version kept what it found', async () => {
+  const shelf = await shelfWith(base);
+  const cleans = figure.drawings.filter((drawing) => cleanOf(drawing)).length;
+  expect(await knownFindings(shelf, base)).toEqual({ findings: [], unchecked: cleans });
+  await shelf.keepValue(`findings:${base.id}`, [{ ...found('2'), image: cleanOf2?.sha256 }]);
+  const { findings, unchecked } = await knownFindings(shelf, base);
+  expect(findings.map(({ drawing }) => drawing)).toEqual(['2']);
+  expect(unchecked).toBe(cleans);
 });
 
 test('drawings that got a newer take are told by number; a first clean-up is none', () => {

@@ -45,7 +45,10 @@ describe('paper', () => {
     expect(fault).toMatchObject({ kind: 'paper', colour: [0xf4, 0xef, 0xe0], box: [0, 0, 300, 200] });
   });
   it('a patch of white in a transparent drawing is found where it lies', async () => {
-    const patched = await drawn(`${ring('#000')}<rect x="200" y="40" width="30" height="20" fill="#fff"/>`, '');
+    const patched = await drawn(
+      `${ring('#000')}<rect x="200" y="40" width="30" height="20" fill="#fff"/>`,
+      '',
+    );
     expect(lineFaults(patched, rules({ paper: 'transparent' }))).toEqual([
       { kind: 'paper', box: [200, 40, 30, 20], countPx: 600 },
     ]);

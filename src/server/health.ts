@@ -7,10 +7,10 @@ import type { IncomingMessage, ServerResponse } from 'node:http';
 import { join } from 'node:path';
 import { sendJson } from './exchange.ts';
 import { Refusal } from './refusal.ts';
-import type { PassStore } from './store/types.ts';
+import type { StudioStore } from './store/types.ts';
 
 export interface HealthNeeds {
-  readonly store: PassStore;
+  readonly store: Pick<StudioStore, 'fault'>;
   /** The data folder. */
   readonly data: string;
   /** The folder of the built app. */
@@ -55,12 +55,9 @@ export function health(needs: HealthNeeds): Health {
 
 /** What keeps the server from taking notes and giving out the app, a sentence. */
 async function look({ store, data, app }: HealthNeeds): Promise<string | undefined> {
-  try {
-    store.passes();
-  } catch {
-    return 'The database cannot be read.';
-  }
-  const writable = await access(join(data, 'studio.sqlite'), constants.W_OK).then(
+  const fault = await store.fault();
+  if (fault !== undefined) return fault;
+  const writable = await access(data, constants.W_OK).then(
     () => true,
     () => false,
   );

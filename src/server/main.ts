@@ -52,7 +52,7 @@ export async function serve(args: readonly string[]): Promise<number> {
   });
   urls = opened.urls;
   say(`Fairpeg is at ${urls.join(' and ')}`);
-  if (needsPass) sayHowToJoin(urls[0] as string, ownerCode(studio.store, Date.now()));
+  if (needsPass) sayHowToJoin(urls[0] as string, await ownerCode(studio.store, Date.now()));
   await toldToStop();
   // First no one new, then those under way, the store last: what was acknowledged is committed.
   studio.stop();

@@ -37,33 +37,35 @@ export async function passes(args: readonly string[]): Promise<number> {
     throw new Error(`There is no studio in ${values.data}. Give its folder with --data.`);
   const store = sqliteStore(file);
   try {
-    return await Promise.resolve(run(store, verb, subject, values.role));
+    return await run(store, verb, subject, values.role);
   } finally {
-    store.close();
+    await store.close();
   }
 }
 
-function run(
+async function run(
   store: StudioStore,
   verb: string,
   subject: string | undefined,
   role: string | undefined,
-): number {
+): Promise<number> {
   switch (verb) {
     case 'list':
-      for (const pass of store.passes()) say(describe(pass));
+      for (const pass of await store.passes()) say(describe(pass));
       return 0;
     case 'add':
       if (!subject) throw new Error('Say whose pass it is: fairpeg passes add NAME --role artist.');
       if (!role || !(roles as readonly string[]).includes(role))
         throw new Error(`--role wants one of ${roles.join(', ')}.`);
-      say(makePass(store, { name: subject, role: role as Pass['role'] }, Date.now()).code);
+      say((await makePass(store, { name: subject, role: role as Pass['role'] }, Date.now())).code);
       return 0;
     case 'owner':
-      say(makePass(store, { name: subject ?? 'Owner', role: 'director', owner: true }, Date.now()).code);
+      say(
+        (await makePass(store, { name: subject ?? 'Owner', role: 'director', owner: true }, Date.now())).code,
+      );
       return 0;
     case 'revoke':
-      if (store.revokePass(subject ?? '', Date.now())) return 0;
+      if (await store.revokePass(subject ?? '', Date.now())) return 0;
       throw new Error(`No pass ${subject ?? ''} is open. fairpeg passes list shows them.`);
     default:
       throw new Error(`fairpeg passes knows list, add, owner and revoke, not ${verb}.`);

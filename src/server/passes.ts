@@ -17,7 +17,11 @@ const codeLifeMs = 7 * 86_400_000;
 export type NewPass = Pick<Pass, 'name' | 'role'> & { readonly owner?: boolean; readonly personId?: string };
 
 /** Makes a pass; the code is shown once and kept as a hash only. */
-export function makePass(store: PassStore, wanted: NewPass, nowMs: number): { pass: Pass; code: string } {
+export async function makePass(
+  store: PassStore,
+  wanted: NewPass,
+  nowMs: number,
+): Promise<{ pass: Pass; code: string }> {
   const code = Array.from({ length: codeLetters }, () => letters[randomInt(letters.length)]).join('');
   const pass: Pass = {
     id: randomUUID(),
@@ -29,7 +33,7 @@ export function makePass(store: PassStore, wanted: NewPass, nowMs: number): { pa
     joinedMs: undefined,
     revokedMs: undefined,
   };
-  store.makePass(pass, hash(code));
+  await store.makePass(pass, hash(code));
   return { pass, code: `${code.slice(0, codeLetters / 2)}-${code.slice(codeLetters / 2)}` };
 }
 
@@ -37,18 +41,23 @@ export function makePass(store: PassStore, wanted: NewPass, nowMs: number): { pa
  * The owner's code for the start of a server on the network: undefined once an owner has joined. One that
  * was printed and not used is replaced, since only its hash is kept.
  */
-export function ownerCode(store: PassStore, nowMs: number): string | undefined {
-  const owners = store.passes().filter((pass) => pass.owner && pass.revokedMs === undefined);
+export async function ownerCode(store: PassStore, nowMs: number): Promise<string | undefined> {
+  const owners = (await store.passes()).filter((pass) => pass.owner && pass.revokedMs === undefined);
   if (owners.some((pass) => pass.joinedMs !== undefined)) return undefined;
-  for (const unused of owners) store.revokePass(unused.id, nowMs);
-  return makePass(store, { name: 'Owner', role: 'director', owner: true }, nowMs).code;
+  for (const unused of owners) await store.revokePass(unused.id, nowMs);
+  return (await makePass(store, { name: 'Owner', role: 'director', owner: true }, nowMs)).code;
 }
 
 export interface Gate {
   /** The pass behind a request, if any. */
-  passOf(request: IncomingMessage): Pass | undefined;
+  passOf(request: IncomingMessage): Promise<Pass | undefined>;
   /** Uses a code up. Wrong guesses are counted, and refused beyond the limits. */
-  join(code: string, wantedPersonId: string, address: string, nowMs: number): { pass: Pass; token: string };
+  join(
+    code: string,
+    wantedPersonId: string,
+    address: string,
+    nowMs: number,
+  ): Promise<{ pass: Pass; token: string }>;
 }
 
 export function gate(store: PassStore, limits: Limits, secure: boolean): Gate {
@@ -56,22 +65,26 @@ export function gate(store: PassStore, limits: Limits, secure: boolean): Gate {
   const inAll = bucket(limits.guessesInAll, limits.guessesInAll / 600);
   const whenMany = bucket(1, 1 / 600);
   return {
-    passOf(request) {
+    async passOf(request) {
       const token = readCookie(request.headers.cookie, secure);
       return token === undefined ? undefined : store.passOfToken(hash(token));
     },
-    join(code, wantedPersonId, address, nowMs) {
+    join: inTurn(async (code: string, wantedPersonId: string, address: string, nowMs: number) => {
       const from = network(address);
       if (!perAddress.has(from, nowMs)) throw tooManyGuesses();
       // Many wrong ones from everywhere must lock nobody out: then each address has one guess, and a right
       // code still lets in.
       if (!inAll.has('', nowMs) && !whenMany.has(from, nowMs)) throw tooManyGuesses();
-      // An id that is someone's already would let one write in their name.
-      const taken =
-        reservedIds.has(wantedPersonId) || store.passes().some((pass) => pass.personId === wantedPersonId);
       const token = randomBytes(32).toString('base64url');
-      const personId = taken ? randomUUID() : wantedPersonId;
-      const pass = store.join(hash(tidy(code)), hash(token), personId, nowMs, codeLifeMs);
+      const otherId = randomUUID();
+      const pass = await store.join({
+        codeHash: hash(tidy(code)),
+        tokenHash: hash(token),
+        personId: reservedIds.has(wantedPersonId) ? otherId : wantedPersonId,
+        otherId,
+        nowMs,
+        maxAgeMs: codeLifeMs,
+      });
       if (pass) return { pass, token };
       perAddress.take(from, nowMs);
       inAll.take('', nowMs);
@@ -81,7 +94,17 @@ export function gate(store: PassStore, limits: Limits, secure: boolean): Gate {
         'code',
         'This code is not known, was used already or is older than a week. Ask whoever runs the studio server for a new one.',
       );
-    },
+    }),
+  };
+}
+
+/** Guesses take turns: sent all at once they would be looked at before the first of them is counted. */
+function inTurn<A extends unknown[], R>(work: (...args: A) => Promise<R>): (...args: A) => Promise<R> {
+  let last: Promise<unknown> = Promise.resolve();
+  return (...args) => {
+    const turn = last.then(() => work(...args));
+    last = turn.catch(() => undefined);
+    return turn;
   };
 }
 

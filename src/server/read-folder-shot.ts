@@ -32,8 +32,6 @@ export interface FolderNeeds {
   readonly store: ShotStore & EntryStore;
   readonly images: Pick<Images, 'has' | 'keep' | 'bytes'>;
   readonly memory: PixelMemory;
-  /** Called when entries of a shot were added. */
-  readonly changed: (shotId: string) => void;
   readonly log: (line: string) => void;
 }
 
@@ -43,13 +41,13 @@ export interface FolderNeeds {
  */
 export async function readFolderShot(folder: string, name: string, needs: FolderNeeds): Promise<void> {
   const { store, images, log, memory } = needs;
-  const ofFolder = store.folders().get(name);
+  const ofFolder = (await store.folders()).get(name);
   const read = await needs.readShot(join(folder, name), ofFolder === undefined ? {} : { id: ofFolder });
-  const id = ofFolder ?? freeId(read.shot.id, store);
+  const id = ofFolder ?? (await freeId(read.shot.id, store));
   for (const odd of read.odd) log(`${name}: ${sayOdd(odd)}`);
   const here = await keepPictures(read, name, needs);
-  if (ofFolder === undefined) store.setFolder(name, id);
-  const paper = store.paper(id);
+  if (ofFolder === undefined) await store.setFolder(name, id);
+  const paper = await store.paper(id);
   const known = shotOf(id, paper);
   const bytes = {
     read: (image: ImageRef) => read.bytes(image),
@@ -64,11 +62,10 @@ export async function readFolderShot(folder: string, name: string, needs: Folder
   const bodies = folderBodies(shot, said);
   const author = { writer: folderWriter, newId: randomUUID, nowMs: Date.now() };
   const entries = said
-    ? writtenEntries(id, bodies, author, store.latestStamp(id))
+    ? writtenEntries(id, bodies, author, await store.latestStamp(id))
     : originEntries(id, bodies);
   // In one commit: broken off before, the next reading says all of it.
-  const added = await store.add(entries.map(written), undefined);
-  if (added.some(({ result }) => result === 'stored')) needs.changed(id);
+  await store.add(entries.map(written), undefined);
 }
 
 /** Keeps what is new; resolves to the shot without the pictures that do not decode, which are named in the log. */
@@ -108,8 +105,8 @@ async function keepPictures(read: FolderShot, name: string, needs: FolderNeeds):
  * A copy of another shot's folder brings that one's id: it is a shot of its own all the same. One that a tablet put up
  * is taken over by the folder that has its id.
  */
-function freeId(id: string, store: ShotStore): string {
-  const isTaken = [...store.folders().values()].includes(id);
+async function freeId(id: string, store: ShotStore): Promise<string> {
+  const isTaken = [...(await store.folders()).values()].includes(id);
   return isTaken || !v.is(idSchema, id) ? randomUUID() : id;
 }
 

@@ -24,6 +24,7 @@ export function watchShots(needs: WatchNeeds): { close(): Promise<void> } {
   let saidGone = false;
 
   const look = async (): Promise<void> => {
+    if (!(await needs.store.watchesFolder())) return;
     const names = await shotFolders(folder);
     if (!names) {
       // A drive that went away: what was offered stays offered.

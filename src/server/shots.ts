@@ -2,36 +2,42 @@
 import { shotOf } from '../note/shot-of.ts';
 import { imagesOf } from '../shot/images-of.ts';
 import type { OfferedShot } from '../wire/shots.ts';
-import type { EntryStore, ShotStore } from './store/types.ts';
+import type { ShotStore } from './store/types.ts';
 
 export interface Shots {
   /** Every shot of which there is a drawing, in short; by title, then id. */
-  offered(): OfferedShot[];
+  offered(): Promise<OfferedShot[]>;
 }
 
 type Projection = Omit<OfferedShot, 'last' | 'lastId' | 'inFolder'>;
 
-export function shotsIn(store: ShotStore & EntryStore): Shots {
-  const made = new Map<string, { readonly at: number; readonly shot: Projection | undefined }>();
+export function shotsIn(store: ShotStore): Shots {
+  /** Promises, so that a shot which several ask for at once is made once. */
+  const made = new Map<string, { readonly at: number; readonly shot: Promise<Projection | undefined> }>();
+  const madeAt = (id: string, at: number): Promise<Projection | undefined> => {
+    const known = made.get(id);
+    if (known?.at === at) return known.shot;
+    const now = { at, shot: project(id, at, store) };
+    made.set(id, now);
+    // One that failed is made again when it is next asked for.
+    now.shot.catch(() => made.get(id) === now && made.delete(id));
+    return now.shot;
+  };
   return {
-    offered() {
-      const inFolder = new Set(store.folders().values());
+    async offered() {
+      const inFolder = new Set((await store.folders()).values());
       const shots: OfferedShot[] = [];
-      for (const [id, at] of store.paperShots()) {
-        const known = made.get(id);
-        const now = known?.at === at ? known : { at, shot: project(id, at, store) };
-        made.set(id, now);
-        if (!now.shot) continue;
-        const last = store.last(id);
-        shots.push({ ...now.shot, last, lastId: store.idAt(id, last), inFolder: inFolder.has(id) });
+      for (const [id, { paper, last, lastId }] of await store.paperShots()) {
+        const shot = await madeAt(id, paper);
+        if (shot) shots.push({ ...shot, last, lastId, inFolder: inFolder.has(id) });
       }
       return shots.sort((a, b) => compare(a.title, b.title) || compare(a.id, b.id));
     },
   };
 }
 
-function project(id: string, at: number, store: ShotStore): Projection | undefined {
-  const shot = shotOf(id, store.paper(id));
+async function project(id: string, at: number, store: ShotStore): Promise<Projection | undefined> {
+  const shot = shotOf(id, await store.paper(id));
   if (!shot) return undefined;
   const drawings = shot.levels.flatMap((level) => level.drawings);
   return {

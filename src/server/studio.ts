@@ -1,4 +1,5 @@
 /** The studio server's request handling, with all it stands on; `listen.ts` puts it on ports. */
+import { randomUUID } from 'node:crypto';
 import { mkdir } from 'node:fs/promises';
 import type { IncomingMessage, RequestListener, ServerResponse } from 'node:http';
 import { isIP } from 'node:net';
@@ -65,7 +66,12 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
   const door = gate(store, limits, options.secure);
   const rates = bucket(limits.requestBurst, limits.requestsPerSecond);
   const app = appFiles(options.app);
+  await store.onNews(({ shot, last, isPaper }) => {
+    hints.tell({ kind: 'entries', shot, last });
+    if (isPaper) hints.tell({ kind: 'shots' });
+  });
   const routes = apiRoutes({
+    server: await store.setting('server', randomUUID),
     store,
     seal,
     images: pictures,
@@ -84,10 +90,6 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
         store,
         images: pictures,
         rescanMs: options.rescanMs ?? 2000,
-        changed(shot) {
-          hints.tell({ kind: 'entries', shot, last: store.last(shot) });
-          hints.tell({ kind: 'shots' });
-        },
         log,
       })
     : undefined;
@@ -112,7 +114,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
       await app.serve(request, response, url.pathname);
       return;
     }
-    const pass = asPass(door.passOf(request), needsPass);
+    const pass = asPass(await door.passOf(request), needsPass);
     open.enter({ request, response, address, passId: pass?.id });
     if (!rates.take(pass?.id ?? address, now())) {
       throw new Refusal(429, 'rate', 'Too much was asked at once. It is tried again in a moment.', {
@@ -138,17 +140,17 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
   };
 
   /** A pass may be revoked at the prompt, by another process. */
-  const endRevoked = (): void => {
-    if (open.passIds().size === 0) return;
-    const standing = new Set(store.passes().flatMap(({ id, revokedMs }) => (revokedMs ? [] : [id])));
-    open.endUnless((id) => standing.has(id));
+  const endRevoked = async (): Promise<void> => {
+    // Who joins while the database answers is not in the answer.
+    const asked = open.passIds();
+    if (asked.size === 0) return;
+    const standing = new Set((await store.passes()).flatMap(({ id, revokedMs }) => (revokedMs ? [] : [id])));
+    open.endUnless((id) => standing.has(id) || !asked.has(id));
   };
   const looking = setInterval(() => {
-    try {
-      endRevoked();
-    } catch (error) {
+    endRevoked().catch((error: unknown) => {
       log(`The passes could not be read: ${error instanceof Error ? error.message : String(error)}`);
-    }
+    });
   }, options.revokedMs ?? 1000).unref();
 
   const stop = (): void => {
@@ -176,7 +178,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
       await Promise.all(working);
       await folder?.close();
       await pictures.close();
-      store.close();
+      await store.close();
     },
   };
 }

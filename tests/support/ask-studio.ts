@@ -20,7 +20,7 @@ export async function joined(
   role: Pass['role'],
   owner = false,
 ): Promise<{ cookie: string; pass: Pass; writer: { id: string; name: string; role: Pass['role'] } }> {
-  const { code, pass } = makePass(studio.studio.store, { name, role, owner }, Date.now());
+  const { code, pass } = await makePass(studio.studio.store, { name, role, owner }, Date.now());
   const response = await ask(studio, 'api/join', json('POST', { code, person: `person-${name}` }));
   const cookie = response.headers.get('set-cookie')?.split(';')[0] ?? '';
   return { cookie, pass, writer: { id: `person-${name}`, name, role } };

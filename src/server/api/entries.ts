@@ -1,25 +1,26 @@
 /** Entries: judged, stored, and fetched from a place in the order of arrival on. */
-import { makesShot } from '../../note/shot-of.ts';
 import { pageChars, pageQuerySchema } from '../../wire/entries.ts';
 import { type Route, readJsonLines, sendJson, sendJsonText } from '../exchange.ts';
 import { Refusal } from '../refusal.ts';
 import { judge } from './judge.ts';
 import { type ApiNeeds, valid } from './needs.ts';
 
-export function entryRoutes({ store, seal, images, live, limits, needsPass, now }: ApiNeeds): Route[] {
+export function entryRoutes({ store, seal, images, limits, needsPass, now }: ApiNeeds): Route[] {
   return [
     {
       method: 'GET',
       path: '/api/entries',
-      handle({ response, url }) {
+      async handle({ response, url }) {
         const { shot, after, limit } = valid(pageQuerySchema, Object.fromEntries(url.searchParams));
-        const found = store.after(shot, after, limit, pageChars);
+        const found = await store.after(shot, after, limit, pageChars);
         const cursor = found.at(-1)?.seq ?? after;
+        // Asked after the page: what is committed between the two is told as more, never missed.
+        const last = await store.last(shot);
         const page = {
           seals: found.map(({ json }) => seal.over(JSON.parse(json))),
           cursor,
-          more: cursor < store.last(shot),
-          at: store.idAt(shot, after) ?? null,
+          more: cursor < last,
+          at: (await store.idAt(shot, after)) ?? null,
         };
         // Each text goes out word for word.
         const texts = found.map(({ json }) => json).join(',');
@@ -45,10 +46,6 @@ export function entryRoutes({ store, seal, images, live, limits, needsPass, now 
           if (result === 'clash')
             refused.push({ id, code: 'clash', reason: 'Another entry has this id already.' });
         }
-        const stored = accepted.flatMap(({ entry }, n) => (added[n]?.result === 'stored' ? [entry] : []));
-        for (const shot of new Set(stored.map((entry) => entry.shot)))
-          live.tell({ kind: 'entries', shot, last: store.last(shot) });
-        if (stored.some(makesShot)) live.tell({ kind: 'shots' });
         const held = added.filter(({ result }) => result !== 'clash').map(({ id }) => id);
         sendJson(response, 200, { accepted: held, refused });
       },

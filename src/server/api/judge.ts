@@ -55,7 +55,7 @@ export async function judge(
       offered.push({ entry: parsed.entry, json, isSealed });
     }
   }
-  const known = store.find(offered.flatMap(({ entry }) => [entry.id, ...targetOf(entry)]));
+  const known = await store.find(offered.flatMap(({ entry }) => [entry.id, ...targetOf(entry)]));
   const lacking = await lackingImages(offered, images);
   const taken = new Map<string, Entry>();
   const find = (id: string): Entry | undefined => known.get(id) ?? taken.get(id);

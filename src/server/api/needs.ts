@@ -10,6 +10,8 @@ import type { Seal } from '../seal.ts';
 import type { StudioStore } from '../store/types.ts';
 
 export interface ApiNeeds {
+  /** The server's own id; of all servers on one database. */
+  readonly server: string;
   readonly store: StudioStore;
   readonly seal: Seal;
   readonly images: Images;

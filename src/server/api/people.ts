@@ -13,8 +13,16 @@ export function personOf(pass: Pass): Person {
   return { id: pass.personId ?? pass.id, name: pass.name, role: pass.role };
 }
 
-export function personRoutes({ store, gate, live, open, needsPass, secure, limits, now }: ApiNeeds): Route[] {
-  const server = store.setting('server', randomUUID);
+export function personRoutes({
+  server,
+  gate,
+  live,
+  open,
+  needsPass,
+  secure,
+  limits,
+  now,
+}: ApiNeeds): Route[] {
   const me = (pass: Pass | undefined): Me => ({
     server,
     needsPass,
@@ -40,7 +48,7 @@ export function personRoutes({ store, gate, live, open, needsPass, secure, limit
       open: true,
       async handle({ request, response, address }) {
         const { code, person } = valid(joinSchema, await readJson(request, 10_000));
-        const { pass, token } = gate.join(code, person ?? randomUUID(), address, now());
+        const { pass, token } = await gate.join(code, person ?? randomUUID(), address, now());
         sendJson(response, 200, me(pass), { 'set-cookie': passCookie(token, secure) });
       },
     },
@@ -70,16 +78,16 @@ export function passRoutes({ store, open, urls, now }: ApiNeeds): Route[] {
     {
       method: 'GET',
       path: '/api/passes',
-      handle: ownerOnly(({ response }) => sendJson(response, 200, { passes: store.passes() })),
+      handle: ownerOnly(async ({ response }) => sendJson(response, 200, { passes: await store.passes() })),
     },
     {
       method: 'POST',
       path: '/api/passes',
       handle: ownerOnly(async ({ request, response }) => {
         const { personId, ...pass } = valid(wantedPassSchema, await readJson(request, 10_000));
-        const known = store.passes().find((other) => other.personId === personId);
+        const known = (await store.passes()).find((other) => other.personId === personId);
         if (personId !== undefined && !known) throw new Refusal(404, 'missing', 'Nobody here has this id.');
-        const made = makePass(
+        const made = await makePass(
           store,
           known ? { ...pass, name: known.name, role: known.role, personId } : pass,
           now(),
@@ -90,9 +98,9 @@ export function passRoutes({ store, open, urls, now }: ApiNeeds): Route[] {
     {
       method: 'DELETE',
       path: '/api/passes/:id',
-      handle: ownerOnly(({ response, params }) => {
+      handle: ownerOnly(async ({ response, params }) => {
         const id = params.id ?? '';
-        if (!store.revokePass(id, now()))
+        if (!(await store.revokePass(id, now())))
           throw new Refusal(404, 'missing', 'There is no such pass, or it was revoked already.');
         open.endUnless((passId) => passId !== id);
         response.writeHead(204).end();

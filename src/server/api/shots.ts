@@ -9,7 +9,7 @@ export function shotRoutes({ store }: ApiNeeds): Route[] {
     {
       method: 'GET',
       path: '/api/shots',
-      handle: ({ response }) => sendJson(response, 200, { shots: shots.offered() }),
+      handle: async ({ response }) => sendJson(response, 200, { shots: await shots.offered() }),
     },
   ];
 }

@@ -1,4 +1,5 @@
 /** The studio's store in one SQLite file: WAL, `synchronous=FULL`, so what was committed survives a power cut. */
+import { accessSync, constants } from 'node:fs';
 import Database from 'libsql';
 import { firstStamp } from '../../note/clock.ts';
 import type { Entry, Stamp } from '../../note/entry.ts';
@@ -6,9 +7,10 @@ import { makesShot } from '../../note/shot-of.ts';
 import { explainFullDisk } from '../refusal.ts';
 import { groupCommit } from './group-commit.ts';
 import { migrate } from './migrate.ts';
+import { newsIn } from './news.ts';
 import { sameEntry } from './same-entry.ts';
 import { inTransaction } from './transaction.ts';
-import type { Added, Pass, Stored, StudioStore, Written } from './types.ts';
+import type { Added, News, PaperShot, Pass, Stored, StudioStore, Written } from './types.ts';
 
 const rowsAtOnce = 50;
 
@@ -41,7 +43,7 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
   );
   const known = db.prepare('SELECT id, json FROM entry WHERE id IN (SELECT value FROM json_each(?))');
   const afterSeq = db.prepare('SELECT seq, json FROM entry WHERE shot = ? AND seq > ? ORDER BY seq LIMIT ?');
-  const lastRow = db.prepare('SELECT seq FROM entry WHERE shot = ? ORDER BY seq DESC LIMIT 1');
+  const lastRow = db.prepare('SELECT seq, id FROM entry WHERE shot = ? ORDER BY seq DESC LIMIT 1');
   const rowAt = db.prepare('SELECT id FROM entry WHERE seq = ? AND shot = ?');
   const stampRow = db.prepare(
     `SELECT json_extract(json, '$.stamp.wallMs') AS wallMs, json_extract(json, '$.stamp.counter') AS counter
@@ -55,6 +57,7 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
     new Map(
       (known.all(JSON.stringify(ids)) as { id: string; json: string }[]).map(({ id, json }) => [id, json]),
     );
+  type StoredNow = { readonly entry: Entry; readonly seq: number; readonly isPaper: boolean };
   type Batch = { entries: readonly Written[]; passId: string | undefined };
   /** Each shot's last entry that makes it. Nothing else writes entries into this file. */
   const lastPaper = new Map(
@@ -65,9 +68,9 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
       }[]
     ).map(({ shot, last }) => [shot, last]),
   );
-  const addAll = (batches: readonly Batch[]): { added: Added[][]; paper: Map<string, number> } => {
+  const addAll = (batches: readonly Batch[]): { added: Added[][]; stored: StoredNow[] } => {
     const nowMs = Date.now();
-    const paper = new Map<string, number>();
+    const stored: StoredNow[] = [];
     const texts = textsOf(batches.flatMap(({ entries }) => entries.map(({ entry }) => entry.id)));
     const addOne = ({ entry, json }: Written, passId: string | undefined): Added => {
       const { id, shot } = entry;
@@ -75,17 +78,24 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
       if (text !== undefined) return { id, result: sameEntry(text, json) ? 'known' : 'clash' };
       const isPaper = makesShot(entry);
       const { lastInsertRowid } = insert.run(id, shot, json, passId ?? null, nowMs, Number(isPaper));
-      if (isPaper) paper.set(shot, Number(lastInsertRowid));
+      stored.push({ entry, seq: Number(lastInsertRowid), isPaper });
       texts.set(id, json);
       return { id, result: 'stored' };
     };
     const added = batches.map(({ entries, passId }) => entries.map((written) => addOne(written, passId)));
-    return { added, paper };
+    return { added, stored };
+  };
+  const listeners: ((news: News) => void)[] = [];
+  const lastOf = (shotId: string) => lastRow.get(shotId) as { seq: number; id: string } | undefined;
+  const passOfToken = (tokenHash: string): Pass | undefined => {
+    const row = tokenRow.get(tokenHash) as PassRow | undefined;
+    return row && toPass(row);
   };
   const commits = groupCommit<Batch, Added[]>((batches) => {
     try {
-      const { added, paper } = inTransaction(db, () => addAll(batches));
-      for (const [shot, last] of paper) lastPaper.set(shot, last);
+      const { added, stored } = inTransaction(db, () => addAll(batches));
+      for (const { entry, seq, isPaper } of stored) if (isPaper) lastPaper.set(entry.shot, seq);
+      for (const news of newsIn(stored)) for (const tell of listeners) tell(news);
       return added;
     } catch (error) {
       throw explainFullDisk(error);
@@ -94,8 +104,8 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
 
   return {
     add: (entries, passId) => commits.add({ entries, passId }),
-    find: (ids) => new Map([...textsOf(ids)].map(([id, json]) => [id, JSON.parse(json) as Entry])),
-    after(shotId, seq, limit, chars = Number.POSITIVE_INFINITY) {
+    find: async (ids) => new Map([...textsOf(ids)].map(([id, json]) => [id, JSON.parse(json) as Entry])),
+    async after(shotId, seq, limit, chars = Number.POSITIVE_INFINITY) {
       const found: Stored[] = [];
       let room = chars;
       for (let place = seq; found.length < limit && room > 0; ) {
@@ -111,59 +121,84 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
       }
       return found;
     },
-    last: (shotId) => (lastRow.get(shotId) as { seq: number } | undefined)?.seq ?? 0,
-    idAt: (shotId, seq) => (rowAt.get(seq, shotId) as { id: string } | undefined)?.id,
-    latestStamp(shotId) {
+    last: async (shotId) => lastOf(shotId)?.seq ?? 0,
+    idAt: async (shotId, seq) => (rowAt.get(seq, shotId) as { id: string } | undefined)?.id,
+    async latestStamp(shotId) {
       const { wallMs, counter } = (stampRow.get(shotId) as Stamp | undefined) ?? firstStamp;
       return { wallMs, counter };
     },
+    async onNews(tell) {
+      listeners.push(tell);
+    },
 
-    paperShots: () => lastPaper,
-    paper: (shotId) =>
+    async paperShots() {
+      const shots = new Map<string, PaperShot>();
+      for (const [shot, paper] of lastPaper) {
+        const { seq: last, id: lastId } = lastOf(shot) ?? { seq: 0, id: '' };
+        shots.set(shot, { paper, last, lastId });
+      }
+      return shots;
+    },
+    paper: async (shotId) =>
       (paperOf.all(shotId) as { json: string }[]).map(({ json }) => JSON.parse(json) as Entry),
-    folders: () =>
+    folders: async () =>
       new Map(
         (db.prepare('SELECT name, shot FROM folder').all() as { name: string; shot: string }[]).map(
           ({ name, shot }) => [name, shot],
         ),
       ),
-    setFolder(name, shotId) {
+    async setFolder(name, shotId) {
       db.prepare(
         'INSERT INTO folder (name, shot) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET shot = excluded.shot',
       ).run(name, shotId);
     },
+    watchesFolder: async () => true,
 
-    passes: () => (db.prepare('SELECT * FROM pass ORDER BY made_ms, id').all() as PassRow[]).map(toPass),
-    makePass(pass, codeHash) {
+    passes: async () =>
+      (db.prepare('SELECT * FROM pass ORDER BY made_ms, id').all() as PassRow[]).map(toPass),
+    async makePass(pass, codeHash) {
       db.prepare(
         'INSERT INTO pass (id, name, role, owner, person, code, made_ms) VALUES (?, ?, ?, ?, ?, ?, ?)',
       ).run(pass.id, pass.name, pass.role, Number(pass.owner), pass.personId ?? null, codeHash, pass.madeMs);
     },
-    join(codeHash, tokenHash, personId, nowMs, maxAgeMs) {
+    async join({ codeHash, tokenHash, personId, otherId, nowMs, maxAgeMs }) {
+      // One statement: nobody takes the person's id between the question and the answer.
       const { changes } = db
         .prepare(
-          `UPDATE pass SET token = ?, person = coalesce(person, ?), joined_ms = ?, code = NULL
+          `UPDATE pass SET token = ?, joined_ms = ?, code = NULL,
+             person = coalesce(person, CASE WHEN EXISTS (SELECT 1 FROM pass WHERE person = ?) THEN ? ELSE ? END)
            WHERE code = ? AND revoked_ms IS NULL AND made_ms > ?`,
         )
-        .run(tokenHash, personId, nowMs, codeHash, nowMs - maxAgeMs);
-      return changes === 1 ? this.passOfToken(tokenHash) : undefined;
+        .run(tokenHash, nowMs, personId, otherId, personId, codeHash, nowMs - maxAgeMs);
+      return changes === 1 ? passOfToken(tokenHash) : undefined;
     },
-    passOfToken(tokenHash) {
-      const row = tokenRow.get(tokenHash) as PassRow | undefined;
-      return row && toPass(row);
-    },
-    revokePass: (id, nowMs) =>
+    passOfToken: async (tokenHash) => passOfToken(tokenHash),
+    revokePass: async (id, nowMs) =>
       db
         .prepare(
           'UPDATE pass SET revoked_ms = ?, token = NULL, code = NULL WHERE id = ? AND revoked_ms IS NULL',
         )
         .run(nowMs, id).changes === 1,
 
-    setting(key, make) {
+    async setting(key, make) {
       db.prepare('INSERT INTO setting (key, value) VALUES (?, ?) ON CONFLICT DO NOTHING').run(key, make());
       return one(db.prepare('SELECT value FROM setting WHERE key = ?').pluck(), key) as string;
     },
-    close() {
+    async fault() {
+      try {
+        db.prepare('SELECT 1 FROM pass LIMIT 1').all();
+      } catch {
+        return 'The database cannot be read.';
+      }
+      try {
+        accessSync(file, constants.W_OK);
+      } catch {
+        return 'The data folder cannot be written.';
+      }
+      return undefined;
+    },
+    async close() {
+      await commits.settled();
       db.close();
     },
   };

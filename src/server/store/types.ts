@@ -1,6 +1,6 @@
 /**
- * Where the studio keeps what people share. SQLite is the embedded one (`sqlite-store.ts`); a house that
- * outgrows a machine writes another against `tests/unit/server/store-contract.ts`.
+ * Where the studio keeps what people share. SQLite is the embedded one (`sqlite-store.ts`), PostgreSQL the one for
+ * several servers (`postgres/`). Every store passes `tests/unit/server/store-contract.ts`.
  */
 import type { Entry, Stamp } from '../../note/entry.ts';
 
@@ -29,29 +29,54 @@ export interface EntryStore {
    */
   add(entries: readonly Written[], passId: string | undefined): Promise<Added[]>;
   /** Those known, by id. */
-  find(ids: readonly string[]): ReadonlyMap<string, Entry>;
+  find(ids: readonly string[]): Promise<ReadonlyMap<string, Entry>>;
   /**
    * A shot's entries that arrived after `seq`, in order of arrival: at most `limit`, and no further one once their
    * texts have `chars` characters together.
    */
-  after(shotId: string, seq: number, limit: number, chars?: number): Stored[];
+  after(shotId: string, seq: number, limit: number, chars?: number): Promise<Stored[]>;
   /** Place of the shot's last arrival; 0 before the first. */
-  last(shotId: string): number;
+  last(shotId: string): Promise<number>;
   /** The id of the entry of that shot at a place; undefined where there is none. */
-  idAt(shotId: string, seq: number): string | undefined;
+  idAt(shotId: string, seq: number): Promise<string | undefined>;
   /** The greatest stamp among a shot's entries. */
-  latestStamp(shotId: string): Stamp;
+  latestStamp(shotId: string): Promise<Stamp>;
+  /**
+   * Calls `tell` after each commit, before its `add` resolves; after one of another process on the same data soon. Several
+   * commits may be told as one, and one twice. Rejects when other processes cannot be heard yet.
+   */
+  onNews(tell: (news: News) => void): Promise<void>;
+}
+
+/** What was added to one shot. */
+export interface News {
+  readonly shot: string;
+  /** Place of its last entry. */
+  readonly last: number;
+  /** Whether there are entries among them that make the shot (`makesShot`). */
+  readonly isPaper: boolean;
+}
+
+/** Where a shot stands. */
+export interface PaperShot {
+  /** Place of the last entry that makes it. */
+  readonly paper: number;
+  /** Place of its last entry, and that one's id. */
+  readonly last: number;
+  readonly lastId: string;
 }
 
 /** Shots are what their entries make. */
 export interface ShotStore {
-  /** Each shot of which there are entries that make it (`makesShot`), with the place of the last of them. */
-  paperShots(): ReadonlyMap<string, number>;
+  /** Each shot of which there are entries that make it (`makesShot`). */
+  paperShots(): Promise<ReadonlyMap<string, PaperShot>>;
   /** Those entries of one shot, in order of arrival. */
-  paper(shotId: string): Entry[];
+  paper(shotId: string): Promise<Entry[]>;
   /** Names of folders, relative to the shots folder, and the shot that each is. */
-  folders(): ReadonlyMap<string, string>;
-  setFolder(name: string, shotId: string): void;
+  folders(): Promise<ReadonlyMap<string, string>>;
+  setFolder(name: string, shotId: string): Promise<void>;
+  /** Whether this process is the one that watches the folder: of those on the same data one does, until it ends. */
+  watchesFolder(): Promise<boolean>;
 }
 
 export interface Pass {
@@ -67,25 +92,36 @@ export interface Pass {
   readonly revokedMs: number | undefined;
 }
 
+/** A one-time code being used. */
+export interface Joining {
+  readonly codeHash: string;
+  readonly tokenHash: string;
+  /** The id that the tablet wrote under so far. */
+  readonly personId: string;
+  /** The person's id where `personId` is someone's already, which would let one write in their name. */
+  readonly otherId: string;
+  readonly nowMs: number;
+  readonly maxAgeMs: number;
+}
+
 /** Codes and tokens are kept as SHA-256 only. */
 export interface PassStore {
-  passes(): Pass[];
-  makePass(pass: Pass, codeHash: string): void;
-  /** Uses a code up: gives its pass a token and a person. Undefined for a code unknown, used, revoked or too old. */
-  join(
-    codeHash: string,
-    tokenHash: string,
-    personId: string,
-    nowMs: number,
-    maxAgeMs: number,
-  ): Pass | undefined;
-  passOfToken(tokenHash: string): Pass | undefined;
+  passes(): Promise<Pass[]>;
+  makePass(pass: Pass, codeHash: string): Promise<void>;
+  /**
+   * Uses a code up: gives its pass a token and a person (one made for a person keeps theirs). Undefined for a code
+   * unknown, used, revoked or too old.
+   */
+  join(joining: Joining): Promise<Pass | undefined>;
+  passOfToken(tokenHash: string): Promise<Pass | undefined>;
   /** False when there is none to revoke. */
-  revokePass(id: string, nowMs: number): boolean;
+  revokePass(id: string, nowMs: number): Promise<boolean>;
 }
 
 export interface StudioStore extends EntryStore, ShotStore, PassStore {
   /** Small things kept once: the server's own id. */
-  setting(key: string, make: () => string): string;
-  close(): void;
+  setting(key: string, make: () => string): Promise<string>;
+  /** What keeps it from storing, a sentence; undefined when nothing does. */
+  fault(): Promise<string | undefined>;
+  close(): Promise<void>;
 }

@@ -42,7 +42,7 @@ const post = async (entries: unknown[], headers: Record<string, string> = {}) =>
   };
 };
 const joined = async (name: string, role: 'artist' | 'director' | 'assistant', owner = false) => {
-  const { code, pass } = makePass(studio.studio.store, { name, role, owner }, now);
+  const { code, pass } = await makePass(studio.studio.store, { name, role, owner }, now);
   const response = await ask('api/join', json('POST', { code, person: `person-${name}` }));
   const cookie = response.headers.get('set-cookie')?.split(';')[0] ?? '';
   return { cookie, pass, writer: { id: `person-${name}`, name, role } };
@@ -98,7 +98,7 @@ describe('entries', () => {
     expect((await lines(`${good}\n{`)).status).toBe(400);
     expect((await lines(good, 'application/json')).status).toBe(415);
     expect((await ask('api/entries', { method: 'POST', body: 'entries=1' })).status).toBe(415);
-    expect(studio.studio.store.last('shot-1')).toBe(0);
+    expect(await studio.studio.store.last('shot-1')).toBe(0);
   });
 });
 
@@ -282,14 +282,14 @@ describe('on the network', () => {
     expect(await (await ask('api/me')).json()).toMatchObject({ needsPass: true, person: null, owner: false });
   });
   test('the cookie is safe, and the token nowhere in the store', async () => {
-    const { code } = makePass(studio.studio.store, { name: 'Ana', role: 'artist' }, now);
+    const { code } = await makePass(studio.studio.store, { name: 'Ana', role: 'artist' }, now);
     const response = await ask('api/join', json('POST', { code }));
     const cookie = response.headers.get('set-cookie') ?? '';
     expect(cookie).toMatch(
       /^__Host-fairpeg=[\w-]{43}; Path=\/; Max-Age=\d+; HttpOnly; SameSite=Strict; Secure$/,
     );
     const token = /=([\w-]{43});/.exec(cookie)?.[1] ?? 'none';
-    studio.studio.store.passes();
+    await studio.studio.store.passes();
     const { readFile } = await import('node:fs/promises');
     for (const file of ['studio.sqlite', 'studio.sqlite-wal']) {
       const kept = await readFile(join(studio.folder, 'data', file), 'latin1');
@@ -318,19 +318,19 @@ describe('on the network', () => {
   });
   test('nobody gets an id that is someone’s already', async () => {
     await joined('Ana', 'artist');
-    const { code } = makePass(studio.studio.store, { name: 'Eve', role: 'artist' }, now);
+    const { code } = await makePass(studio.studio.store, { name: 'Eve', role: 'artist' }, now);
     const response = await ask('api/join', json('POST', { code, person: 'person-Ana' }));
     expect((await response.json()).person.id).not.toBe('person-Ana');
   });
   test('nobody gets the id under which the server itself writes', async () => {
-    const { code } = makePass(studio.studio.store, { name: 'Eve', role: 'artist' }, now);
+    const { code } = await makePass(studio.studio.store, { name: 'Eve', role: 'artist' }, now);
     const response = await ask('api/join', json('POST', { code, person: 'studio-folder' }));
     expect((await response.json()).person.id).not.toBe('studio-folder');
   });
   test('guesses are counted: ten from one address, then none for a while', async () => {
     for (let n = 0; n < 10; n++)
       expect((await ask('api/join', json('POST', { code: `AAAA-000${n}` }))).status).toBe(403);
-    const { code } = makePass(studio.studio.store, { name: 'Ana', role: 'artist' }, now);
+    const { code } = await makePass(studio.studio.store, { name: 'Ana', role: 'artist' }, now);
     const refused = await ask('api/join', json('POST', { code }));
     expect([refused.status, refused.headers.get('retry-after')]).toEqual([429, '600']);
     now += 61_000;
@@ -381,10 +381,13 @@ describe('on the network', () => {
     expect(passes).toHaveLength(3);
   });
   test('the owner’s code is new at each start until it is used', async () => {
-    const [first, second] = [ownerCode(studio.studio.store, now), ownerCode(studio.studio.store, now)];
+    const [first, second] = [
+      await ownerCode(studio.studio.store, now),
+      await ownerCode(studio.studio.store, now),
+    ];
     expect((await ask('api/join', json('POST', { code: first }))).status).toBe(403);
     expect((await ask('api/join', json('POST', { code: second }))).status).toBe(200);
-    expect(ownerCode(studio.studio.store, now)).toBeUndefined();
+    expect(await ownerCode(studio.studio.store, now)).toBeUndefined();
   });
 });
 
@@ -404,7 +407,7 @@ describe('behind a proxy', () => {
     const guess = async (code: string, address: string): Promise<number> =>
       (await ask('api/join', json('POST', { code }, from(address)))).status;
     for (let n = 0; n < 120; n++) await guess('AAAA-AAAA', `192.0.2.${n}`);
-    const { code } = makePass(studio.studio.store, { name: 'Ana', role: 'artist' }, now);
+    const { code } = await makePass(studio.studio.store, { name: 'Ana', role: 'artist' }, now);
     // One guess an address, now that there were so many.
     expect(await guess('AAAA-AAAA', '198.51.100.1')).toBe(403);
     expect(await guess('AAAA-AAAA', '198.51.100.1')).toBe(429);

@@ -91,8 +91,8 @@ describe('a revoked pass', () => {
     const ana = await joined(studio, 'Ana', 'artist');
     const live = await ask(studio, 'api/live', { headers: { cookie: ana.cookie } });
     const other = sqliteStore(join(studio.folder, 'data/studio.sqlite'));
-    other.revokePass(ana.pass.id, Date.now());
-    other.close();
+    await other.revokePass(ana.pass.id, Date.now());
+    await other.close();
     expect(await live.text()).toBe(': open\n\n');
   });
 });

@@ -22,8 +22,11 @@ import { entry, written } from '../note/make.ts';
 import { picture, sha256, shotOf } from '../sync/world.ts';
 
 /** As their entries make them. */
-const shotsIn = (store: ShotStore): Shot[] =>
-  [...store.paperShots().keys()].flatMap((id) => shotOfEntries(id, store.paper(id)) ?? []);
+const shotsIn = async (store: ShotStore): Promise<Shot[]> => {
+  const ids = [...(await store.paperShots()).keys()];
+  const shots = await Promise.all(ids.map(async (id) => shotOfEntries(id, await store.paper(id))));
+  return shots.flatMap((shot) => shot ?? []);
+};
 
 /** A sheet with one stroke at a height of its own. */
 const png = (y: number): Promise<Buffer> =>
@@ -44,8 +47,8 @@ describe('a watched folder', () => {
   };
   const only = async (check: (shot: Shot) => void): Promise<Shot> =>
     vi.waitFor(
-      () => {
-        const [shot] = shotsIn(studio.studio.store);
+      async () => {
+        const [shot] = await shotsIn(studio.studio.store);
         if (!shot) throw new Error(`no shot yet; log: ${studio.log.join('; ')}`);
         check(shot);
         return shot;
@@ -86,23 +89,23 @@ describe('a watched folder', () => {
     await only((now) => expect(drawing(now, '1')?.takes.map((take) => take.number)).toEqual([1, 2]));
     expect(drawing(shot, '1')?.rough?.sha256).toBe(sha256(await png(5)));
   });
-  const entriesOf = (id: string, store: EntryStore = studio.studio.store): Entry[] =>
-    store.after(id, 0, 1000).map(({ json }) => JSON.parse(json) as Entry);
-  const bySomebody = (id: string): string[] =>
-    entriesOf(id)
+  const entriesOf = async (id: string, store: EntryStore = studio.studio.store): Promise<Entry[]> =>
+    (await store.after(id, 0, 1000)).map(({ json }) => JSON.parse(json) as Entry);
+  const bySomebody = async (id: string): Promise<string[]> =>
+    (await entriesOf(id))
       .filter((entry) => !isOrigin(entry))
       .map(({ writer, body }) => `${writer.id}: ${body.kind}${'drawing' in body ? ` ${body.drawing}` : ''}`);
 
   test('brings what any tablet would that takes it in, and says later changes in its own name', async () => {
     await start();
     const { id } = await only((shot) => expect(drawing(shot, '1')?.takes).toHaveLength(1));
-    const brought = entriesOf(id);
+    const brought = await entriesOf(id);
     expect(brought.length).toBeGreaterThan(3);
     expect(brought.filter((entry) => !isTrueOrigin(entry))).toEqual([]);
     await put('lantern/clean/1.png', await png(7));
     await only((shot) => expect(drawing(shot, '1')?.takes).toHaveLength(2));
-    expect(bySomebody(id)).toEqual(['studio-folder: take 1']);
-    expect(entriesOf(id).filter((entry) => !parseEntry(entry).ok)).toEqual([]);
+    expect(await bySomebody(id)).toEqual(['studio-folder: take 1']);
+    expect((await entriesOf(id)).filter((entry) => !parseEntry(entry).ok)).toEqual([]);
   });
   test('a drawing exported again is no new take; one that got a newer take is clean by it', async () => {
     await start();
@@ -116,11 +119,11 @@ describe('a watched folder', () => {
     await vi.waitFor(() => expect(studio.log.join('\n')).toContain('1 was exported again'), {
       timeout: 20_000,
     });
-    expect(bySomebody(id)).toEqual([]);
+    expect(await bySomebody(id)).toEqual([]);
     await put('lantern/clean/3.png', await png(10));
     await only((shot) => expect(drawing(shot, '3')?.takes).toHaveLength(1));
-    expect(bySomebody(id)).toEqual(['studio-folder: take 3']);
-    const states = mergeNotes(entriesOf(id)).drawingStates;
+    expect(await bySomebody(id)).toEqual(['studio-folder: take 3']);
+    const states = mergeNotes(await entriesOf(id)).drawingStates;
     expect(states.get(drawingKey({ level: '', drawing: '3' }))?.state).toBe('clean');
     // The folder was read again, and what was found out of the other drawing still holds.
     expect(studio.log.filter((line) => line.includes('1 was exported again'))).toHaveLength(1);
@@ -137,7 +140,7 @@ describe('a watched folder', () => {
     expect(images).toEqual([await png(6), await png(7), await png(6)].map(sha256));
     await put('lantern/clean/3.png', await png(10));
     await only((now) => expect(drawing(now, '3')?.takes).toHaveLength(1));
-    expect(bySomebody(id)).toEqual([
+    expect(await bySomebody(id)).toEqual([
       'studio-folder: take 1',
       'studio-folder: take 1',
       'studio-folder: take 3',
@@ -170,12 +173,11 @@ describe('a watched folder', () => {
       store,
       images: await images(join(folder, 'images')),
       memory: { digests: new Map<string, string>(), told: new Set<string>() },
-      changed: () => undefined,
       log: () => undefined,
     };
     await readFolderShot(folder, 'lantern', needs);
     await readFolderShot(folder, 'lantern', needs);
-    const [shot] = shotsIn(store);
+    const [shot] = await shotsIn(store);
     expect(shot?.id).toBe('lantern-1');
     expect(drawing(shot as Shot, '1')?.takes.map(({ image }) => image.sha256)).toEqual([
       own.sha256,
@@ -194,20 +196,19 @@ describe('a watched folder', () => {
       },
       images: await images(join(folder, 'images')),
       memory: { digests: new Map<string, string>(), told: new Set<string>() },
-      changed: () => undefined,
       log: () => undefined,
     };
     await readFolderShot(folder, 'lantern', needs);
-    const takes = () => drawing(shotsIn(store)[0] as Shot, '3')?.takes;
+    const takes = async () => drawing((await shotsIn(store))[0] as Shot, '3')?.takes;
     await put('lantern/clean/3.png', await png(10));
     fails = true;
     await expect(readFolderShot(folder, 'lantern', needs)).rejects.toThrow('The disk is full.');
-    expect(takes()).toHaveLength(0);
+    expect(await takes()).toHaveLength(0);
     fails = false;
     await readFolderShot(folder, 'lantern', needs);
     await readFolderShot(folder, 'lantern', needs);
-    expect(takes()).toHaveLength(1);
-    expect(shotsIn(store)).toHaveLength(1);
+    expect(await takes()).toHaveLength(1);
+    expect(await shotsIn(store)).toHaveLength(1);
   });
   test('a picture that no tablet could decode is named and left out, and the rest is offered', async () => {
     // A whole PNG (its lengths and checksums hold) whose pixels are no zlib stream (PNG, 10.1).
@@ -229,8 +230,8 @@ describe('a watched folder', () => {
     const whole = await png(12);
     await put('lantern/clean/3.png', whole.subarray(0, whole.length >> 1));
     await vi.waitFor(() => expect(studio.log.join('\n')).toContain('3.png'), { timeout: 20_000 });
-    expect(drawing(shotsIn(studio.studio.store)[0] as Shot, '3')?.takes).toEqual([]);
-    expect(shotsIn(studio.studio.store)[0]).toEqual(before);
+    expect(drawing((await shotsIn(studio.studio.store))[0] as Shot, '3')?.takes).toEqual([]);
+    expect((await shotsIn(studio.studio.store))[0]).toEqual(before);
     await put('lantern/clean/3.png', whole);
     const shot = await only((now) => expect(drawing(now, '3')?.takes).toHaveLength(1));
     expect(drawing(shot, '3')?.takes[0]?.image.sha256).toBe(sha256(whole));
@@ -251,15 +252,17 @@ describe('a watched folder', () => {
     const shot = await only((now) => expect(drawing(now, '1')?.takes).toHaveLength(1));
     await rename(folder, `${folder}-away`);
     await vi.waitFor(() => expect(studio.log.join('\n')).toContain('cannot be read'), { timeout: 20_000 });
-    expect(shotsIn(studio.studio.store)[0]).toEqual(shot);
+    expect((await shotsIn(studio.studio.store))[0]).toEqual(shot);
     await rename(`${folder}-away`, folder);
   });
   test('a copy of a shot’s folder is a shot of its own', async () => {
     await start();
     await only((now) => expect(drawing(now, '1')?.takes).toHaveLength(1));
     await cp(join(folder, 'lantern'), join(folder, 'lantern copy'), { recursive: true });
-    await vi.waitFor(() => expect(shotsIn(studio.studio.store)).toHaveLength(2), { timeout: 20_000 });
-    const ids = shotsIn(studio.studio.store).map(({ id }) => id);
+    await vi.waitFor(async () => expect(await shotsIn(studio.studio.store)).toHaveLength(2), {
+      timeout: 20_000,
+    });
+    const ids = (await shotsIn(studio.studio.store)).map(({ id }) => id);
     expect(new Set(ids).size).toBe(2);
   });
   test('a restart keeps ids and takes', async () => {

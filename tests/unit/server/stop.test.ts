@@ -72,8 +72,8 @@ describe('a server that is stopped', () => {
     await closed;
     expect(await sending.closed).toContain('"accepted":["under-way"]');
     const store = sqliteStore(join(data, 'studio.sqlite'));
-    expect(store.find(['under-way']).size).toBe(1);
-    store.close();
+    expect((await store.find(['under-way'])).size).toBe(1);
+    await store.close();
   });
 });
 

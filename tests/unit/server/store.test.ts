@@ -14,8 +14,8 @@ import { temporaryFolder } from '../../support/studio-server.ts';
 import { entry, pinBody, written } from '../note/make.ts';
 import { storeContract } from './store-contract.ts';
 
-storeContract('in memory', () => ({ store: memoryStore(), clean: () => undefined }));
-storeContract('in SQLite', () => {
+storeContract('in memory', async () => ({ store: memoryStore(), clean: () => undefined }));
+storeContract('in SQLite', async () => {
   const folder = temporaryFolder();
   return {
     store: sqliteStore(join(folder, 'studio.sqlite')),
@@ -33,15 +33,15 @@ describe('the SQLite file', () => {
       [written(entry({ kind: 'drawing', level: '', drawing: '1' }, 2, undefined, 'drawn'))],
       undefined,
     );
-    store.setFolder('lantern', 'shot-1');
-    const paper = new Map(store.paperShots());
-    store.close();
+    await store.setFolder('lantern', 'shot-1');
+    const paper = new Map(await store.paperShots());
+    await store.close();
     const again = sqliteStore(file);
-    expect(again.find(['kept']).has('kept')).toBe(true);
+    expect((await again.find(['kept'])).has('kept')).toBe(true);
     expect(paper.size).toBe(1);
-    expect(new Map(again.paperShots())).toEqual(paper);
-    expect(again.folders().get('lantern')).toBe('shot-1');
-    again.close();
+    expect(new Map(await again.paperShots())).toEqual(paper);
+    expect((await again.folders()).get('lantern')).toBe('shot-1');
+    await again.close();
     const bare = new Database(file);
     expect(bare.pragma('journal_mode')).toMatchObject([{ journal_mode: 'wal' }]);
     bare.close();
@@ -56,9 +56,9 @@ describe('the SQLite file', () => {
     bare.exec(readFileSync(join(import.meta.dirname, 'studio-format-1.sql'), 'utf8'));
     bare.close();
     const store = sqliteStore(file);
-    const all = (id: string) =>
-      store.after(id, 0, 1000).map(({ seq, json }) => ({ seq, entry: JSON.parse(json) as Entry }));
-    const lantern = shotOf('lantern-1', store.paper('lantern-1'));
+    const all = async (id: string) =>
+      (await store.after(id, 0, 1000)).map(({ seq, json }) => ({ seq, entry: JSON.parse(json) as Entry }));
+    const lantern = shotOf('lantern-1', await store.paper('lantern-1'));
     expect(lantern).toMatchObject({
       title: 'Lantern',
       fps: 25,
@@ -86,30 +86,28 @@ describe('the SQLite file', () => {
       [1, 800],
       [2, 810],
     ]);
-    expect(shotOf('ferry-7', store.paper('ferry-7'))).toMatchObject({
+    expect(shotOf('ferry-7', await store.paper('ferry-7'))).toMatchObject({
       title: 'Ferry',
       fpsGuessed: true,
       levels: [{ exposuresGuessed: true, drawings: [{ label: '7' }, { label: '9' }] }],
     });
     // Places stay: tablets remember them.
-    expect(
-      all('lantern-1')
-        .slice(0, 5)
-        .map(({ seq, entry }) => `${seq} ${entry.id}`),
-    ).toEqual(['1 pin-1', '2 reply-1', '3 approved-1', '4 role-1', '5 exposure-1']);
-    const notes = mergeNotes(all('lantern-1').map(({ entry }) => entry));
+    expect((await all('lantern-1')).slice(0, 5).map(({ seq, entry }) => `${seq} ${entry.id}`)).toEqual([
+      '1 pin-1',
+      '2 reply-1',
+      '3 approved-1',
+      '4 role-1',
+      '5 exposure-1',
+    ]);
+    const notes = mergeNotes((await all('lantern-1')).map(({ entry }) => entry));
     expect(notes.notes).toMatchObject([{ id: 'pin-1', replies: [{}] }]);
     expect([...notes.drawingStates.values()].map(({ state }) => state)).toEqual(['approved']);
-    expect(
-      all('lantern-1')
-        .slice(5)
-        .every(({ entry }) => isTrueOrigin(entry)),
-    ).toBe(true);
-    expect(store.idAt('ferry-7', 7)).toBe('later-1');
-    expect(new Map(store.folders())).toEqual(new Map([['lantern', 'lantern-1']]));
-    expect(store.passes()).toMatchObject([{ name: 'Dov', role: 'director', owner: true }]);
-    expect(store.setting('server', () => 'new')).toBe('0b9e3c52-7d0e-4a51-9d0b-6a3f6f0c2a11');
-    store.close();
+    expect((await all('lantern-1')).slice(5).every(({ entry }) => isTrueOrigin(entry))).toBe(true);
+    expect(await store.idAt('ferry-7', 7)).toBe('later-1');
+    expect(new Map(await store.folders())).toEqual(new Map([['lantern', 'lantern-1']]));
+    expect(await store.passes()).toMatchObject([{ name: 'Dov', role: 'director', owner: true }]);
+    expect(await store.setting('server', () => 'new')).toBe('0b9e3c52-7d0e-4a51-9d0b-6a3f6f0c2a11');
+    await store.close();
     rmSync(folder, { recursive: true });
   });
 
@@ -143,11 +141,11 @@ describe('the SQLite file', () => {
     expect(stored.length).toBeGreaterThan(0);
     expect(refusal).toBeInstanceOf(Refusal);
     expect(refusal).toMatchObject({ status: 507, code: 'full' });
-    expect(store.after('shot-1', 0, 1000).map(({ json }) => JSON.parse(json).id)).toEqual(stored);
-    store.close();
+    expect((await store.after('shot-1', 0, 1000)).map(({ json }) => JSON.parse(json).id)).toEqual(stored);
+    await store.close();
     const roomy = sqliteStore(file);
     expect(await roomy.add([big(999)], undefined)).toEqual([{ id: 'big999', result: 'stored' }]);
-    roomy.close();
+    await roomy.close();
     rmSync(folder, { recursive: true });
   });
 });

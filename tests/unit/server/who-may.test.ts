@@ -91,14 +91,18 @@ const requests: Readonly<Record<string, Ask>> = {
   'GET /healthz': get('healthz'),
   'GET /readyz': get('readyz'),
   'GET /api/me': get('api/me'),
-  'POST /api/join': (asker) =>
-    ask(asker.studio, 'api/join', json('POST', { code: freshPass(asker).code }, { cookie: asker.cookie })),
+  'POST /api/join': async (asker) =>
+    ask(
+      asker.studio,
+      'api/join',
+      json('POST', { code: (await freshPass(asker)).code }, { cookie: asker.cookie }),
+    ),
   'GET /api/live': get('api/live'),
   'GET /api/passes': get('api/passes'),
   'POST /api/passes': ({ studio, cookie }) =>
     ask(studio, 'api/passes', json('POST', { name: 'Inès', role: 'artist' }, { cookie })),
-  'DELETE /api/passes/:id': (asker) =>
-    ask(asker.studio, `api/passes/${freshPass(asker).pass.id}`, {
+  'DELETE /api/passes/:id': async (asker) =>
+    ask(asker.studio, `api/passes/${(await freshPass(asker)).pass.id}`, {
       method: 'DELETE',
       headers: { cookie: asker.cookie },
     }),
@@ -129,7 +133,7 @@ describe('who gets which answer', () => {
       const studio = who === 'one person' ? one : many;
       const role = roles[who];
       const tablet = await joined(studio, who, role, who === 'owner');
-      if (who === 'revoked') studio.studio.store.revokePass(tablet.pass.id, Date.now());
+      if (who === 'revoked') await studio.studio.store.revokePass(tablet.pass.id, Date.now());
       const cookie = who === 'no pass' || who === 'one person' ? '' : tablet.cookie;
       askers.set(who, { studio, who, cookie, writer: tablet.writer });
     }

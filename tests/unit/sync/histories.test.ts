@@ -91,7 +91,7 @@ class World {
   }
   async join({ sync, person }: Tablet): Promise<void> {
     const pass = { name: person.name, role: person.role, personId: person.id };
-    const { code } = makePass(this.studio.studio.store, pass, Date.now());
+    const { code } = await makePass(this.studio.studio.store, pass, Date.now());
     await sync.join(code, person.id);
   }
   async close(): Promise<void> {
@@ -99,11 +99,12 @@ class World {
     await this.studio.close();
     rmSync(this.folder, { recursive: true, force: true });
   }
-  stored(): string[] {
-    return this.studio.studio.store.after(shotId, 0, 1e5).map(({ json }) => (JSON.parse(json) as Entry).id);
+  async stored(): Promise<string[]> {
+    const found = await this.studio.studio.store.after(shotId, 0, 1e5);
+    return found.map(({ json }) => (JSON.parse(json) as Entry).id);
   }
   async #remember(): Promise<void> {
-    const stored = new Set(this.stored());
+    const stored = new Set(await this.stored());
     for (const { shelf } of this.tablets)
       for (const { id } of await shelf.entries(shotId)) if (stored.has(id)) this.acknowledged.add(id);
   }
@@ -276,10 +277,10 @@ test('however three tablets and their studio fare, in the end all hold the same,
         await world.rest();
         const known = (ids: readonly string[]): string[] =>
           ids.filter((id) => !world.unproved.has(id)).sort();
-        const stored = world.stored();
+        const stored = await world.stored();
         const missing = [...world.acknowledged].filter((id) => !stored.includes(id));
         expect(known(missing), 'acknowledged and missing').toEqual([]);
-        const shot = shotFrom(shotId, world.studio.studio.store.paper(shotId));
+        const shot = shotFrom(shotId, await world.studio.studio.store.paper(shotId));
         for (const { shelf, sync, person } of world.tablets) {
           const entries = await shelf.entries(shotId);
           expect(known(entries.map(({ id }) => id)), person.name).toEqual(known(stored));

@@ -22,11 +22,11 @@ import { makeImage, picture, sha256, shelve, type Tablet, tablet } from './world
 const until = <T>(check: () => T | Promise<T>): Promise<T> =>
   vi.waitFor(check, { timeout: 10_000, interval: 5 });
 
-const storedIds = (studio: TestStudio, shot = 'shot-1'): string[] =>
-  studio.studio.store.after(shot, 0, 1e4).map(({ json }) => JSON.parse(json).id);
+const storedIds = async (studio: TestStudio, shot = 'shot-1'): Promise<string[]> =>
+  (await studio.studio.store.after(shot, 0, 1e4)).map(({ json }) => JSON.parse(json).id);
 /** The shot as the studio's entries make it. */
-const atStudio = (studio: TestStudio, id: string): Shot | undefined =>
-  shotFrom(id, studio.studio.store.paper(id));
+const atStudio = async (studio: TestStudio, id: string): Promise<Shot | undefined> =>
+  shotFrom(id, await studio.studio.store.paper(id));
 const hashes = (shot: Shot | undefined): string[] => (shot ? imagesOf(shot).map(({ sha256 }) => sha256) : []);
 
 describe('without passes, on one machine', () => {
@@ -124,7 +124,7 @@ describe('without passes, on one machine', () => {
     one.net.fate = (path, init) => (path === '/api/entries' && init?.method === 'POST' ? 'twice' : 'through');
     await one.sync.nudge();
     expect(await one.shelf.marked('unsent')).toEqual([]);
-    expect(storedIds(studio)).toEqual([id]);
+    expect(await storedIds(studio)).toEqual([id]);
   });
 
   test('after failures it waits longer each time, and a turn to the front tries at once', async () => {
@@ -192,7 +192,7 @@ describe('without passes, on one machine', () => {
     first.sync.close();
     const again = tablet(studio.url, dov, memoryShelf(disk));
     await again.sync.nudge();
-    expect(studio.studio.store.find([id]).has(id)).toBe(true);
+    expect((await studio.studio.store.find([id])).has(id)).toBe(true);
     again.sync.close();
   });
 
@@ -269,7 +269,7 @@ describe('without passes, on one machine', () => {
     await one.sync.putUp('shot-9');
     await shelve(two.shelf, [picture(11), picture(15)], 'shot-9');
     await two.sync.putUp('shot-9');
-    expect(atStudio(studio, 'shot-9')).toMatchObject({ title: 'Lamp', fps: 25 });
+    expect(await atStudio(studio, 'shot-9')).toMatchObject({ title: 'Lamp', fps: 25 });
     expect(await two.shelf.shot('shot-9')).toMatchObject({ title: 'Lamp', fps: 25 });
     expect(two.sync.offered.value[0]?.lacksOurs).toBe(false);
   });
@@ -328,7 +328,7 @@ describe('without passes, on one machine', () => {
       /^Everything was put up but the picture of drawing 1: /,
     );
     await one.sync.nudge();
-    expect(hashes(atStudio(studio, 'shot-9'))).toEqual(
+    expect(hashes(await atStudio(studio, 'shot-9'))).toEqual(
       [picture(11), picture(12)].map(({ ref }) => ref.sha256),
     );
     expect((await one.shelf.marked('held', 'shot-9')).map(({ body }) => body)).toMatchObject([
@@ -349,7 +349,7 @@ describe('without passes, on one machine', () => {
     await shelve(one.shelf, [picture(11), picture(14)], 'shot-9');
     await shelve(two.shelf, [picture(11), picture(15)], 'shot-9');
     await Promise.all([one.sync.putUp('shot-9'), two.sync.putUp('shot-9')]);
-    const shot = atStudio(studio, 'shot-9');
+    const shot = await atStudio(studio, 'shot-9');
     const all = [11, 14, 15].map((n) => picture(n).ref.sha256);
     expect(new Set(hashes(shot))).toEqual(new Set(all));
   });
@@ -372,7 +372,7 @@ describe('without passes, on one machine', () => {
       expect(isUp).toBe(true);
     });
     await up;
-    expect(atStudio(studio, 'shot-9')).toBeDefined();
+    expect(await atStudio(studio, 'shot-9')).toBeDefined();
   });
 
   test('a download resumes in the middle of a picture, and is cancelled with what came kept', async () => {
@@ -482,7 +482,7 @@ describe('on the network, with passes', () => {
     expect(sync.link.value).toBe('no pass');
     expect(sync.sign.value).toEqual({ is: 'waiting', count: 1 });
 
-    const { code } = makePass(studio.studio.store, { name: 'Ana', role: 'artist' }, now);
+    const { code } = await makePass(studio.studio.store, { name: 'Ana', role: 'artist' }, now);
     await expect(sync.join('ZZZZ-ZZZZ', local.id)).rejects.toThrow(/not known/);
     expect(await sync.join(code.toLowerCase().replace('-', ' '), local.id)).toEqual({
       id: local.id,
@@ -491,7 +491,7 @@ describe('on the network, with passes', () => {
     });
     await until(() => expect(sync.sign.value).toEqual({ is: 'all sent' }));
 
-    const stored = studio.studio.store.find([pin.id]).get(pin.id);
+    const stored = (await studio.studio.store.find([pin.id])).get(pin.id);
     expect(stored?.writer).toEqual({ id: local.id, name: 'Ana', role: 'artist' });
     await expect(sync.join(code, local.id)).rejects.toThrow(/used already/);
 
@@ -518,7 +518,7 @@ describe('on the network, with passes', () => {
     );
 
     expect((await base.shelf.marked('unsent')).map(({ id }) => id)).toEqual(['too-much']);
-    expect(studio.studio.store.find(['fine']).has('fine')).toBe(true);
+    expect((await studio.studio.store.find(['fine'])).has('fine')).toBe(true);
     expect(sync.sign.value).toEqual({ is: 'all sent' });
 
     // It came to the studio another way, and from there here: nothing is turned down any more.
@@ -534,7 +534,7 @@ describe('on the network, with passes', () => {
     const { fetch } = withCookies(net);
     const sync = openSync({ shelf, base: studio.url, makeImage, fetch, platform });
     const letIn = async (name: string, personId: string, was: string): Promise<Person> => {
-      const { code } = makePass(studio.studio.store, { name, role: 'artist', personId }, now);
+      const { code } = await makePass(studio.studio.store, { name, role: 'artist', personId }, now);
       return sync.join(code, was);
     };
     const say = async (writer: Person, id: string): Promise<Entry> => {
@@ -549,7 +549,8 @@ describe('on the network, with passes', () => {
       await shelf.addEntries([entry], 'here');
       return entry;
     };
-    const stored = (id: string): Entry | undefined => studio.studio.store.find([id]).get(id);
+    const stored = async (id: string): Promise<Entry | undefined> =>
+      (await studio.studio.store.find([id])).get(id);
     return { shelf, net, sync, letIn, say, stored };
   };
 
@@ -562,22 +563,25 @@ describe('on the network, with passes', () => {
     await say({ ...first, id: 'local-person', name: 'me', role: 'director' }, 'of ana, before she came in');
     await sync.nudge();
     net.fate = () => 'through';
-    const [pass] = studio.studio.store.passes();
-    studio.studio.store.revokePass(pass?.id ?? '', now);
+    const [pass] = await studio.studio.store.passes();
+    await studio.studio.store.revokePass(pass?.id ?? '', now);
     const second = await letIn('Bo', 'person-bobo', first.id);
     expect(second.id).toBe('person-bobo');
     await say(second, 'of bo');
     await sync.nudge();
     await until(() => expect(sync.sign.value).toEqual({ is: 'waiting for others', count: 2 }));
-    expect(stored('of bo')?.writer.name).toBe('Bo');
-    expect([stored('of ana'), stored('of ana, before she came in')]).toEqual([undefined, undefined]);
+    expect((await stored('of bo'))?.writer.name).toBe('Bo');
+    expect([await stored('of ana'), await stored('of ana, before she came in')]).toEqual([
+      undefined,
+      undefined,
+    ]);
     expect(sync.others.value).toBe(2);
     await letIn('Ana', 'person-ana', second.id);
     await sync.nudge();
     await until(() => expect(sync.sign.value).toEqual({ is: 'all sent' }));
-    expect(stored('of ana')?.writer).toEqual(first);
+    expect((await stored('of ana'))?.writer).toEqual(first);
     // What she wrote before she came in goes out with her rights, not with those of a tablet without a pass.
-    expect(stored('of ana, before she came in')?.writer).toEqual(first);
+    expect((await stored('of ana, before she came in'))?.writer).toEqual(first);
     expect((await shelf.marked('unsent')).length).toBe(0);
     sync.close();
   });
@@ -601,10 +605,14 @@ describe('on the network, with passes', () => {
     await takeNotes(shelf, file);
     await sync.nudge();
     await until(() => expect(sync.inYourName.value.map(({ id }) => id)).toEqual(['mine']));
-    expect([stored('mine'), stored('his'), sync.sign.value.is]).toEqual([undefined, undefined, 'all sent']);
+    expect([await stored('mine'), await stored('his'), sync.sign.value.is]).toEqual([
+      undefined,
+      undefined,
+      'all sent',
+    ]);
     await sync.vouch();
-    expect(stored('mine')?.writer).toEqual(me);
-    expect([stored('his'), sync.inYourName.value.length]).toEqual([undefined, 0]);
+    expect((await stored('mine'))?.writer).toEqual(me);
+    expect([await stored('his'), sync.inYourName.value.length]).toEqual([undefined, 0]);
     expect((await shelf.marked('brought')).map(({ id }) => id)).toEqual(['his']);
     sync.close();
   });

@@ -37,6 +37,7 @@ export async function serve(args: readonly string[]): Promise<number> {
   const studio = await openStudio({
     app: options.app,
     data: options.data,
+    database: options.database,
     shots: { folder: options.shots, readShot },
     needsPass,
     secure: options.https || behind?.protocol === 'https:',

@@ -7,6 +7,8 @@ export interface ServeOptions {
   readonly app: string;
   readonly shots: string;
   readonly data: string;
+  /** Address of a PostgreSQL database; absent: a file in `data`. */
+  readonly database: string | undefined;
   readonly port: number;
   /** Reached by others than this machine. */
   readonly network: boolean;
@@ -22,6 +24,8 @@ export const serveHelp = `fairpeg serve [--shots FOLDER] [--data FOLDER] [--port
 
   --shots FOLDER    shots to offer, one folder each      (sample-shots)
   --data FOLDER     notes, passes, pictures are kept here (.studio)
+  --database URL    a PostgreSQL database for notes and passes, for several servers on
+                    one --data folder; DATABASE_URL in the environment does the same
   --port N          port to listen on                    (4173)
   --network         let others in, by HTTP: fine for looking, but tablets keep nothing offline
   --https           let tablets in, by HTTPS with a certificate authority of this server's own
@@ -43,6 +47,7 @@ export function readServeOptions(args: readonly string[], root: string): ServeOp
     options: {
       shots: { type: 'string', default: resolve(root, 'sample-shots') },
       data: { type: 'string', default: '.studio' },
+      database: { type: 'string' },
       app: { type: 'string', default: resolve(root, 'dist/app') },
       port: { type: 'string', default: '4173' },
       network: { type: 'boolean', default: false },
@@ -70,6 +75,7 @@ export function readServeOptions(args: readonly string[], root: string): ServeOp
     app: resolve(values.app),
     shots: resolve(values.shots),
     data: resolve(values.data),
+    database: databaseAt(values.database),
     port,
     network: values.network || values.https,
     https: values.https,
@@ -81,6 +87,19 @@ export function readServeOptions(args: readonly string[], root: string): ServeOp
       pictureBytes: atLeast('--picture-gb', values['picture-gb'], 0) * 1e9,
     },
   };
+}
+
+/** What `--database` says, else the environment. Throws one sentence, without a password, for what is no address. */
+export function databaseAt(
+  given: string | undefined,
+  env: Readonly<Record<string, string | undefined>> = process.env,
+): string | undefined {
+  const url = given ?? env['DATABASE_URL'];
+  if (url === undefined || url === '') return undefined;
+  // Looked at no closer: an address of a socket (`postgresql://ana@/house?host=/run/postgresql`) is none to `URL`.
+  if (/^postgres(ql)?:\/\//.test(url)) return url;
+  const where = given === undefined ? 'DATABASE_URL' : '--database';
+  throw new Error(`${where} wants an address such as postgresql://fairpeg@db.example.org/fairpeg.`);
 }
 
 function atLeast(option: string, value: string, least: number): number {

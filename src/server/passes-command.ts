@@ -1,10 +1,11 @@
 /** `fairpeg passes`: given, listed and taken at the prompt, also while the server runs. */
 import { existsSync } from 'node:fs';
-import { join, resolve } from 'node:path';
+import { resolve } from 'node:path';
 import { parseArgs } from 'node:util';
 import { roles } from '../wire/people.ts';
+import { databaseAt } from './options.ts';
 import { makePass } from './passes.ts';
-import { sqliteStore } from './store/sqlite-store.ts';
+import { openStore, storeFile } from './store/open-store.ts';
 import type { Pass, StudioStore } from './store/types.ts';
 
 export const passesHelp = `fairpeg passes list                       who may come in
@@ -13,6 +14,7 @@ fairpeg passes owner                      a one-time code for someone who gives 
 fairpeg passes revoke ID                  takes a pass away, at once
 
   --data FOLDER   the server's folder (.studio)
+  --database URL  the server's PostgreSQL database, where it has one (DATABASE_URL)
 `;
 
 const say = (line: string): void => void process.stdout.write(`${line}\n`);
@@ -23,6 +25,7 @@ export async function passes(args: readonly string[]): Promise<number> {
     allowPositionals: true,
     options: {
       data: { type: 'string', default: '.studio' },
+      database: { type: 'string' },
       role: { type: 'string' },
       help: { type: 'boolean', default: false },
     },
@@ -32,10 +35,10 @@ export async function passes(args: readonly string[]): Promise<number> {
     say(passesHelp);
     return values.help ? 0 : 2;
   }
-  const file = join(resolve(values.data), 'studio.sqlite');
-  if (!existsSync(file))
+  const place = { data: resolve(values.data), database: databaseAt(values.database) };
+  if (place.database === undefined && !existsSync(storeFile(place.data)))
     throw new Error(`There is no studio in ${values.data}. Give its folder with --data.`);
-  const store = sqliteStore(file);
+  const store = await openStore(place);
   try {
     return await run(store, verb, subject, values.role);
   } finally {

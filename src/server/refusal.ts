@@ -23,8 +23,8 @@ export class Refusal extends Error {
 export const noPass = (): Refusal =>
   new Refusal(401, 'pass', 'This tablet has no pass for the studio server. Type your code to join.');
 
-/** What Node or SQLite say when there is no room left. */
-const noRoom: ReadonlySet<unknown> = new Set(['ENOSPC', 'EDQUOT', 'EFBIG', 'SQLITE_FULL']);
+/** What Node, SQLite or PostgreSQL (`disk_full`) say when there is no room left. */
+const noRoom: ReadonlySet<unknown> = new Set(['ENOSPC', 'EDQUOT', 'EFBIG', 'SQLITE_FULL', '53100']);
 
 /** A full disk becomes a `Refusal`; anything else is given back as it is. */
 export function explainFullDisk(error: unknown): unknown {

@@ -17,9 +17,9 @@ import { openRequests } from './open-requests.ts';
 import { gate } from './passes.ts';
 import type { ReadShot } from './read-folder-shot.ts';
 import { noPass, Refusal } from './refusal.ts';
-import { openSeal } from './seal.ts';
+import { checkSeal, openSeal } from './seal.ts';
 import { watchShots } from './shots-folder.ts';
-import { sqliteStore } from './store/sqlite-store.ts';
+import { openStore } from './store/open-store.ts';
 import type { Pass, StudioStore } from './store/types.ts';
 
 export interface StudioOptions {
@@ -29,6 +29,8 @@ export interface StudioOptions {
   readonly shots?: { readonly folder: string; readonly readShot: ReadShot };
   /** What the server keeps: entries, passes, pictures, certificates. */
   readonly data: string;
+  /** Address of a PostgreSQL database for entries, passes and shots; absent: a file in `data`. */
+  readonly database?: string | undefined;
   /** True as soon as anyone but this machine can reach the server. There is no way round it. */
   readonly needsPass: boolean;
   readonly secure: boolean;
@@ -59,7 +61,13 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
   const limits = { ...usualLimits, ...options.limits };
   await mkdir(options.data, { recursive: true, mode: 0o700 });
   const seal = await openSeal(options.data);
-  const store = sqliteStore(join(options.data, 'studio.sqlite'));
+  const store = await openStore(options);
+  if (options.database !== undefined) {
+    await checkSeal(seal, store).catch(async (error: unknown) => {
+      await store.close();
+      throw error;
+    });
+  }
   const pictures = await images(join(options.data, 'images'), limits);
   const open = openRequests(limits);
   const hints = live(options.heartbeatMs ?? beatMs);

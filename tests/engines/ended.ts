@@ -23,6 +23,8 @@ export interface Started {
   readonly said: () => string;
   /** Resolves when it and all that it started is gone. */
   end(): Promise<void>;
+  /** The same, without a warning. */
+  kill(): Promise<void>;
 }
 
 export function start(
@@ -55,6 +57,11 @@ export function start(
       kill(child, 'SIGTERM');
       await Promise.race([gone, delay(3000)]);
       kill(child, 'SIGKILL');
+      child.stdin.destroy();
+    },
+    async kill() {
+      kill(child, 'SIGKILL');
+      await gone;
       child.stdin.destroy();
     },
   };

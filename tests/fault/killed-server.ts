@@ -9,6 +9,7 @@ import { join } from 'node:path';
 import Database from 'libsql';
 import type { Entry } from '../../src/note/entry.ts';
 import { ROOT } from '../support/built-app.ts';
+import { numbersFrom } from '../support/random.ts';
 import { temporaryFolder } from '../support/studio-server.ts';
 
 export interface KillResult {
@@ -33,17 +34,6 @@ export interface KillPlan {
   readonly seed: number;
 }
 
-/** A small generator of numbers in 0..1 (mulberry32, public domain). */
-function numbersFrom(seed: number): () => number {
-  let state = seed;
-  return () => {
-    state = (state + 0x6d2b79f5) | 0;
-    let t = Math.imul(state ^ (state >>> 15), 1 | state);
-    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
-    return ((t ^ (t >>> 14)) >>> 0) / 4_294_967_296;
-  };
-}
-
 export interface OwnServer {
   readonly url: URL;
   readonly process: ChildProcess;
@@ -57,6 +47,8 @@ export function startServer(data: string, port = 0, more: readonly string[] = []
   const shots = more.includes('--shots') ? [] : ['--shots', join(data, 'no-shots')];
   const server = spawn(process.execPath, [...args, ...shots, ...more], {
     cwd: ROOT,
+    // The machine's own may name a database that is nobody's to test on.
+    env: { ...process.env, DATABASE_URL: '' },
     stdio: ['ignore', 'pipe', 'pipe'],
   });
   let said = '';

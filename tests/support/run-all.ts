@@ -4,6 +4,7 @@ import { readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { ensureChromium } from './browser.ts';
 import { builtApp, ROOT } from './built-app.ts';
+import { installedPostgres } from './postgres.ts';
 
 const REPORT = join(ROOT, 'test-results/vitest.json');
 
@@ -29,6 +30,11 @@ async function step(name: string, work: () => boolean | Promise<unknown>): Promi
 }
 
 await step('a browser', () => Promise.resolve(console.log(ensureChromium())));
+await step('PostgreSQL', () => {
+  const found = installedPostgres();
+  console.log('lacking' in found ? found.lacking : found.programs);
+  return true;
+});
 await step('types', () => run('npm', 'run', '--silent', 'typecheck'));
 await step('lint', () => run('npm', 'run', '--silent', 'lint'));
 await step('build', builtApp);

@@ -110,7 +110,7 @@ describe('the commands of README.md', () => {
       ['--import', join(ROOT, 'node_modules/tsx/dist/loader.mjs'), join(ROOT, 'src/cli/main.ts'), ...args],
       {
         cwd: folder,
-        env: { ...process.env, TSX_TSCONFIG_PATH: join(ROOT, 'tsconfig.json') },
+        env: { ...process.env, DATABASE_URL: '', TSX_TSCONFIG_PATH: join(ROOT, 'tsconfig.json') },
       },
     );
 

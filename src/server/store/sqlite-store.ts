@@ -7,6 +7,7 @@ import { makesShot } from '../../note/shot-of.ts';
 import { explainFullDisk } from '../refusal.ts';
 import { groupCommit } from './group-commit.ts';
 import { migrate } from './migrate.ts';
+import { movedKey, refuseMoved } from './moved.ts';
 import { newsIn } from './news.ts';
 import { sameEntry } from './same-entry.ts';
 import { inTransaction } from './transaction.ts';
@@ -36,6 +37,13 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
   // The command line may write passes while the server runs.
   db.pragma('busy_timeout = 5000');
   migrate(db, file);
+  try {
+    const moved = db.prepare('SELECT value FROM setting WHERE key = ?').all(movedKey) as { value: string }[];
+    refuseMoved(moved[0]?.value);
+  } catch (error) {
+    db.close();
+    throw error;
+  }
   if (maxPages !== undefined) db.pragma(`max_page_count = ${maxPages}`);
 
   const insert = db.prepare(

@@ -104,7 +104,13 @@ export function ShelfScreen({ home, samples, studio, offer, offline }: ShelfScre
               home={home}
               shot={shot}
               offer={offer}
-              atStudio={sync?.offered.value.find(({ id }) => id === shot.id)}
+              atStudio={
+                sync && {
+                  offered: sync.offered.value.find(({ id }) => id === shot.id),
+                  isReached: sync.link.value === 'online',
+                  ask: sync.nudge,
+                }
+              }
             />
           ))}
         </ul>

@@ -25,14 +25,17 @@ import { Thumb } from './thumb.tsx';
 import { WriteOut } from './write-out.tsx';
 
 /** What is lost with a shot that is taken off, and what is not. */
-function goesWords(atStudio: Offered | undefined): string {
-  if (!atStudio) {
+function goesWords(atStudio: AtStudio | undefined): string {
+  if (!atStudio?.offered) {
     return 'Its drawings are not kept anywhere else by Fairpeg; edits and notes not sent yet stay.';
   }
-  const ours = atStudio.lacksOurs
-    ? 'The studio has it, but not the newer drawings of this tablet; those are not kept anywhere else by Fairpeg.'
-    : 'The studio has its drawings, and it can be kept again from there.';
-  return `${ours} Edits and notes not sent yet stay.`;
+  const newer = atStudio.offered.lacksOurs
+    ? ', but not the newer drawings of this tablet; those are not kept anywhere else by Fairpeg.'
+    : undefined;
+  const has = atStudio.isReached
+    ? `The studio has ${newer ? `it${newer}` : 'its drawings, and it can be kept again from there.'}`
+    : `The studio cannot be asked just now; when it last answered it had ${newer ? `it${newer}` : 'its drawings.'}`;
+  return `${has} Edits and notes not sent yet stay.`;
 }
 
 /** More than stand in a row on the widest tablet. */
@@ -67,8 +70,18 @@ interface ShotRowProps {
   readonly home: Home;
   readonly shot: Shot;
   readonly offer: Offer;
-  /** The shot as the studio has it, when it was reached and has it. */
-  readonly atStudio: Offered | undefined;
+  /** None where no studio is known. */
+  readonly atStudio: AtStudio | undefined;
+}
+
+/** A shot as the studio had it when it last answered. */
+interface AtStudio {
+  /** Undefined where it had none. */
+  readonly offered: Offered | undefined;
+  /** It answers now. */
+  readonly isReached: boolean;
+  /** Asks it once more; resolves whether or not it answers. */
+  readonly ask: () => Promise<void>;
 }
 
 export function ShotRow({ home, shot, offer, atStudio }: ShotRowProps): JSX.Element {
@@ -142,29 +155,60 @@ export function ShotRow({ home, shot, offer, atStudio }: ShotRowProps): JSX.Elem
         />
       )}
       {asked.value === 'remove' && (
-        <p class="shot-ask" role="group" aria-label={`Take ${shot.title} off the shelf?`}>
-          <span>
-            Take “{shot.title}” off this tablet{bytes ? ` (${sizeWords(bytes)})` : ''}? {goesWords(atStudio)}
-          </span>
-          <button
-            type="button"
-            class="button"
-            onClick={() => void home.shelf.dropShot(shot.id).catch(home.tell)}
-          >
-            Take it off
-          </button>
-          <button
-            type="button"
-            class="button"
-            onClick={() => {
-              asked.value = undefined;
-            }}
-          >
-            Leave it
-          </button>
-        </p>
+        <TakeOff
+          home={home}
+          shot={shot}
+          bytes={bytes}
+          atStudio={atStudio}
+          close={() => {
+            asked.value = undefined;
+          }}
+        />
       )}
     </li>
+  );
+}
+
+/** Longer than a studio on the same network takes; one that is silent is not waited for. */
+const mostAskingMs = 6000;
+
+interface TakeOffProps extends Pick<ShotRowProps, 'home' | 'shot' | 'atStudio'> {
+  readonly bytes: number | undefined;
+  readonly close: () => void;
+}
+
+/** What the studio had when it was last asked may be gone: it is asked before this tablet's copy may go. */
+function TakeOff({ home, shot, bytes, atStudio, close }: TakeOffProps): JSX.Element {
+  const asking = useSignal(atStudio?.offered !== undefined);
+  const ask = atStudio?.ask;
+  useEffect(() => {
+    if (!ask || !asking.peek()) return undefined;
+    const told = (): void => {
+      asking.value = false;
+    };
+    const longest = setTimeout(told, mostAskingMs);
+    void ask().then(told, told);
+    return () => clearTimeout(longest);
+  }, [asking, ask]);
+  return (
+    <p class="shot-ask" role="group" aria-label={`Take ${shot.title} off the shelf?`}>
+      <span role="status">
+        {asking.value
+          ? 'Asking the studio whether it still has it …'
+          : `Take “${shot.title}” off this tablet${bytes ? ` (${sizeWords(bytes)})` : ''}? ${goesWords(atStudio)}`}
+      </span>
+      <button
+        type="button"
+        class="button"
+        disabled={asking.value}
+        onClick={() => void home.shelf.dropShot(shot.id).catch(home.tell)}
+      >
+        Take it off
+      </button>
+      <button type="button" class="button" onClick={close}>
+        Leave it
+      </button>
+    </p>
   );
 }
 

@@ -55,7 +55,7 @@ export interface Sync {
   /** Why the last round did not come to its end, when it was not for want of a network or a pass. */
   readonly trouble: ReadonlySignal<string | undefined>;
   /** Asks for a round now; resolves after it, whether or not it worked. */
-  nudge(): Promise<void>;
+  readonly nudge: () => Promise<void>;
   /** The person says that they wrote what is `inYourName`: it is sent. */
   vouch(): Promise<void>;
   /** Uses a code up. `ownId` is the person's id under which this tablet wrote so far. Rejects with `StudioError`. */

@@ -374,6 +374,23 @@ describe('a shot taken in on a tablet', () => {
     await one.page.getByRole('button', { name: 'Take off the shelf: ladle' }).tap();
     await one.page.getByText('The studio has its drawings').waitFor();
     await one.page.getByRole('button', { name: 'Leave it' }).tap();
+    // A studio that lost it meanwhile (a wiped disk, an older copy) is asked before the last copy may go.
+    await one.context.route('**/api/shots', async (route) => {
+      const answer = await route.fetch();
+      const { shots } = (await answer.json()) as { shots: { title: string }[] };
+      await route.fulfill({ json: { shots: shots.filter(({ title }) => title !== 'ladle') } });
+    });
+    await one.page.getByRole('button', { name: 'Take off the shelf: ladle' }).tap();
+    await one.page.getByText('Its drawings are not kept anywhere else').waitFor();
+    await one.page.getByRole('button', { name: 'Leave it' }).tap();
+    await one.context.unroute('**/api/shots');
+    await one.page.reload();
+    await one.page.getByText('all sent').waitFor();
+    await network(one, false);
+    await one.page.getByRole('button', { name: 'Take off the shelf: ladle' }).tap();
+    await one.page.getByText('The studio cannot be asked just now').waitFor();
+    await one.page.getByRole('button', { name: 'Leave it' }).tap();
+    await network(one, true);
   });
 });
 

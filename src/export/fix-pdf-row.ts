@@ -1,6 +1,6 @@
 /** One row of the fix list on paper: tick box, number, drawing in notation, thumbnail, words, frames. */
 import type { PDFDocument, PDFImage, PDFPage } from '@cantoo/pdf-lib';
-import { type FixRow, isSettled, settlesOf } from '../note/fix-list.ts';
+import { type FixRow, isSettled, settlesOf, stateOfRow, wordsOfRow } from '../note/fix-list.ts';
 import { cropRound, type ExportPainter } from './painter.ts';
 import { ink, lead, size, soft } from './pdf-look.ts';
 import type { PdfText } from './pdf-text.ts';
@@ -23,9 +23,9 @@ export interface Block {
 }
 
 /** Left edges within the row, points; the frames stand at its right edge. */
-const at = { number: 19, drawing: 66, thumb: 100, text: 250 };
+export const at = { number: 19, drawing: 66, thumb: 100, text: 250 };
 const thumb = { width: 138, mostHeight: 104, longEdgePx: 640 };
-const framesWidth = 74;
+export const framesWidth = 74;
 /** The number's baseline, with room above it for a triangle. */
 const numberDrop = 24;
 const mostExposures = 4;
@@ -36,9 +36,9 @@ export async function layRow(
   row: FixRow,
   rows: readonly FixRow[],
   width: number,
-  painter: ExportPainter,
+  { painter, redrawn }: { readonly painter: ExportPainter; readonly redrawn?: (row: FixRow) => string },
 ): Promise<Block> {
-  const lines = await wordsOf(row, rows, text, width - at.text - framesWidth - 12);
+  const lines = await wordsOf(row, rows, text, width - at.text - framesWidth - 12, redrawn?.(row) ?? '');
   const crop = cropRound(row.box, row.sizePx);
   const bytes = await painter.paintRow(row, crop, thumb.longEdgePx, thumb.width);
   const image = bytes && (bytes[0] === 0xff ? await doc.embedJpg(bytes) : await doc.embedPng(bytes));
@@ -77,7 +77,13 @@ function takeOf(row: FixRow): string {
   return row.take === undefined ? '' : `take ${row.take}`;
 }
 
-async function wordsOf(row: FixRow, rows: readonly FixRow[], text: PdfText, width: number): Promise<Line[]> {
+async function wordsOf(
+  row: FixRow,
+  rows: readonly FixRow[],
+  text: PdfText,
+  width: number,
+  redrawn: string,
+): Promise<Line[]> {
   const lines: Line[] = [];
   const add = async (value: string, line: Omit<Line, 'text'>): Promise<void> => {
     if (value.trim() === '') return;
@@ -86,7 +92,7 @@ async function wordsOf(row: FixRow, rows: readonly FixRow[], text: PdfText, widt
   const small = { size: size.small, soft: true };
   const place = row.place.words === row.place.chart ? '' : `, ${row.place.words}`;
   await add(`${row.about} · ${row.place.chart}${place}`, small);
-  await add(row.text, { size: size.text });
+  await add(wordsOfRow(row), { size: size.text });
   for (const reply of row.replies) await add(`${reply.who}: ${reply.text}`, { size: size.small });
   const others = row.drawings.filter((label) => label !== row.drawing);
   if (others.length > 0) await add(`holds for ${others.join(', ')} too`, { size: size.small });
@@ -94,7 +100,7 @@ async function wordsOf(row: FixRow, rows: readonly FixRow[], text: PdfText, widt
   const settles = settlesOf(row, rows);
   if (settles.length > 0) await add(`may settle no. ${settles.join(', ')}`, { size: size.small });
   // The name last: one that runs from right to left then turns nothing round but itself.
-  const said = [row.source === 'finding' ? 'measured' : row.state, whenOf(row), row.who];
+  const said = [stateOfRow(row), redrawn, whenOf(row), row.who];
   await add(said.filter((part) => part !== '').join(' · '), small);
   return lines;
 }

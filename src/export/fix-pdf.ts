@@ -1,7 +1,7 @@
 /** The fix list on paper: A4 or Letter, a thumbnail with the strokes and a tick box for each row. */
 import { PDFDocument, type PDFPage } from '@cantoo/pdf-lib';
 import { countWords, type FixRow } from '../note/fix-list.ts';
-import { layRow } from './fix-pdf-row.ts';
+import { at as columns, framesWidth, layRow } from './fix-pdf-row.ts';
 import type { ExportPainter } from './painter.ts';
 import { papers } from './papers.ts';
 import { ink, lead, rule, size } from './pdf-look.ts';
@@ -14,13 +14,15 @@ export interface FixPdfOptions {
   readonly painter: ExportPainter;
   /** When it was printed, as it shall stand there. */
   readonly printed: string;
+  /** What its takes say of a row, where takes were compared; empty where they say nothing. */
+  readonly redrawn?: (row: FixRow) => string;
   readonly signal?: AbortSignal;
   readonly onProgress?: (done: number, total: number) => void;
 }
 
 const margin = 40;
 /** Heights of the head of the first page and of those after it; the foot's rule lies in the margin. */
-const heads = { first: 50, later: 24 };
+const heads = { first: 66, later: 40 };
 const gap = 13;
 
 /** Bytes of the PDF. Rows keep their order; a row is never cut unless it is longer than a page. */
@@ -45,7 +47,7 @@ export async function fixPdf(rows: readonly FixRow[], options: FixPdfOptions): P
   let page = turn();
   for (const [index, row] of rows.entries()) {
     options.signal?.throwIfAborted();
-    const block = await layRow(doc, text, row, rows, inner, options.painter);
+    const block = await layRow(doc, text, row, rows, inner, options);
     if (y - block.height < lowest && y < top) page = turn();
     await block.drawHead(page, margin, y);
     const onFirst = page;
@@ -75,6 +77,19 @@ export async function fixPdf(rows: readonly FixRow[], options: FixPdfOptions): P
     sheet.drawLine({ start, end, thickness, color: thickness > 1 ? ink : rule });
   }
 
+  /** A frame's number and a drawing's look alike: each column says what it holds. */
+  async function drawColumns(sheet: PDFPage, y: number): Promise<void> {
+    if (rows.length === 0) return;
+    const look = { soft: true };
+    const drawing = 'Drawing';
+    const half = (await text.width(drawing, size.small)) / 2;
+    await text.draw(sheet, 'Nr', margin + columns.number, y, size.small, look);
+    await text.draw(sheet, drawing, margin + columns.drawing - half, y, size.small, look);
+    await text.draw(sheet, 'Place', margin + columns.thumb, y, size.small, look);
+    await text.draw(sheet, 'What is to be done', margin + columns.text, y, size.small, look);
+    await text.draw(sheet, 'From frame', width - margin - framesWidth, y, size.small, look);
+  }
+
   async function drawHeadAndFoot(sheet: PDFPage, index: number): Promise<void> {
     const count = countWords(rows);
     const countWidth = await text.width(count, size.small);
@@ -86,6 +101,7 @@ export async function fixPdf(rows: readonly FixRow[], options: FixPdfOptions): P
       await text.draw(sheet, title, x, at, size.title);
       await text.draw(sheet, count, margin, at - 16, size.small);
       drawRule(sheet, at - 22, 1.6);
+      await drawColumns(sheet, at - 34);
     } else {
       const at = height - margin - size.small;
       const [title = ''] = await text.wrap(
@@ -96,6 +112,7 @@ export async function fixPdf(rows: readonly FixRow[], options: FixPdfOptions): P
       await text.draw(sheet, title, margin, at, size.small);
       await text.draw(sheet, count, width - margin - countWidth, at, size.small);
       drawRule(sheet, at - 5, 1.2);
+      await drawColumns(sheet, at - 17);
     }
     const foot = `Page ${index + 1} of ${pages.length}`;
     const footWidth = await text.width(foot, size.small);

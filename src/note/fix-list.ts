@@ -29,6 +29,11 @@ export interface FixListOptions {
   readonly dropFrame?: boolean;
 }
 
+/** An exposure: the labels of its first frame, and how many frames it holds. */
+export interface ExposedAt extends FrameLabels {
+  readonly length: number;
+}
+
 interface FixReply {
   readonly who: string;
   readonly whenMs: number;
@@ -51,8 +56,8 @@ export interface FixRow {
   readonly take: number | undefined;
   /** It was made on the rough. */
   readonly onRough: boolean;
-  /** First frame of each exposure of `drawing`. */
-  readonly exposedAt: readonly FrameLabels[];
+  /** Each exposure of `drawing`. */
+  readonly exposedAt: readonly ExposedAt[];
   readonly place: FieldPlace;
   /** Px of a picture of `sizePx`. */
   readonly box: Box;
@@ -100,6 +105,14 @@ export function fixList(
   );
   return rows.map((row, index) => ({ ...row, number: index + 1, maySettle: maySettle(row, rows) }));
 }
+
+/** What stands there to read, also of a note that is only drawn. */
+export const wordsOfRow = ({ text, about }: Pick<FixRow, 'text' | 'about'>): string =>
+  text || `About the ${about}`;
+
+/** Nobody says a state of what was measured. */
+export const stateOfRow = ({ source, state }: Pick<FixRow, 'source' | 'state'>): NoteState | 'measured' =>
+  source === 'finding' ? 'measured' : state;
 
 export function isSettled(row: Pick<FixRow, 'state'>): boolean {
   return row.state === 'fixed' || row.state === 'approved';
@@ -181,7 +194,10 @@ function standsAt(
     drawings,
     notation: notationOf(drawingLabelled(level, drawing) ?? { label: drawing, takes: [] }),
     exposedAt: level
-      ? exposuresOf(level, drawing).map(({ frame }) => frameLabels(frame, shot.fps, dropFrame))
+      ? exposuresOf(level, drawing).map(({ frame, length }) => ({
+          ...frameLabels(frame, shot.fps, dropFrame),
+          length,
+        }))
       : [],
     knockOn: (level?.drawings ?? [])
       .map(({ label }) => label)

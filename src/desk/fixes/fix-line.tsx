@@ -1,6 +1,6 @@
 /** One row: a box to tick, and a face that goes to the drawing. */
 import type { JSX } from 'preact';
-import type { FixRow } from '../../note/fix-list.ts';
+import { type FixRow, wordsOfRow } from '../../note/fix-list.ts';
 import { drawingLabelled, levelNamed } from '../../shot/drawing-ref.ts';
 import type { FrameLabels } from '../../shot/frame-labels.ts';
 import type { Drawing } from '../../shot/model.ts';
@@ -8,12 +8,12 @@ import { Mark } from '../mark.tsx';
 import { StateSign } from '../notes/scrawl.tsx';
 import { whenWords } from '../notes/words.ts';
 import { pencilLine, seedOf } from '../pencil.ts';
-import { retakesOf } from '../retakes/retakes-desk.ts';
 import { NoteVerdict } from '../retakes/verdict-sign.tsx';
 import type { Session } from '../session.ts';
 import { fixesOf, type FixLine as Line } from './fixes-desk.ts';
 import { PlacePicture } from './place-picture.tsx';
 import type { Places } from './places.ts';
+import { redrawnOn } from './redrawn.ts';
 
 interface FixLineProps {
   readonly session: Session;
@@ -27,7 +27,13 @@ export function FixLine({ session, places, line: { row, settles } }: FixLineProp
   const level = levelNamed({ levels }, row.level);
   const drawingOf = (label: string): Drawing => drawingLabelled(level, label) ?? { label, takes: [] };
   const several = levels.length > 1;
-  const take = row.onRough ? 'rough' : row.take === undefined ? 'picture gone' : `take ${row.take}`;
+  const take = row.onRough
+    ? 'rough'
+    : row.take === undefined
+      ? row.image === undefined
+        ? 'no take'
+        : 'picture gone'
+      : `take ${row.take}`;
   return (
     <li class={desk.chosen.value === row.id ? 'fix chosen' : 'fix'} data-row={row.id} data-state={row.state}>
       <Tick session={session} row={row} />
@@ -51,7 +57,7 @@ export function FixLine({ session, places, line: { row, settles } }: FixLineProp
             {row.about} · {row.place.chart}
             {row.place.words !== row.place.chart && `, ${row.place.words}`}
           </span>
-          <span class="fix-text">{row.text || `About the ${row.about}`}</span>
+          <span class="fix-text">{wordsOfRow(row)}</span>
           {row.replies.map(({ who, whenMs, text }, n) => (
             <span key={n} class="fix-reply">
               <b>{who || 'Somebody'}</b> {text} <span class="fix-small">{whenWords(whenMs)}</span>
@@ -71,15 +77,9 @@ export function FixLine({ session, places, line: { row, settles } }: FixLineProp
   );
 }
 
-/** What the takes say of the fix: told when the line moved, and when it is said to be fixed and did not. */
 function Redrawn({ session, row }: { session: Session; row: FixRow }): JSX.Element | null {
-  const told = row.source === 'note' ? retakesOf(session).verdictOf(row.id) : undefined;
-  const verdict = told?.verdict;
-  const telling =
-    (told && told.here > 0 && verdict !== 'looking') ||
-    verdict === 'redrawn elsewhere' ||
-    (verdict === 'not redrawn since' && row.state === 'fixed');
-  return telling ? <NoteVerdict told={told} /> : null;
+  const told = redrawnOn(session, row);
+  return told ? <NoteVerdict told={told} /> : null;
 }
 
 /** Knock-on, and what this fix may settle besides. */

@@ -76,11 +76,24 @@ export function FixListScreen({ session }: { session: Session }): JSX.Element {
         ) : shown.length === 0 ? (
           <p class="fixes-empty">No row of this list is of that kind.</p>
         ) : (
-          <ol class="fix-lines" aria-label="In working order" onKeyDown={walk}>
-            {desk.lines.value.map((line) => (
-              <FixLine key={line.row.id} session={session} places={places} line={line} />
-            ))}
-          </ol>
+          <>
+            <div class="fix-heads" aria-hidden="true">
+              <span />
+              <span>Nr</span>
+              <div>
+                <span>Drawing</span>
+                <span>Place</span>
+                <span>What is to be done</span>
+                <span>From frame</span>
+                <span>State</span>
+              </div>
+            </div>
+            <ol class="fix-lines" aria-label="In working order" onKeyDown={walk}>
+              {desk.lines.value.map((line) => (
+                <FixLine key={line.row.id} session={session} places={places} line={line} />
+              ))}
+            </ol>
+          </>
         )}
       </section>
     </div>

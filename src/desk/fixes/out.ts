@@ -14,6 +14,7 @@ import type { PrintPaper } from '../paper-select.tsx';
 import type { Session } from '../session.ts';
 import { flipSized, fullSized, rememberingLast } from './decoding.ts';
 import { fixesOf } from './fixes-desk.ts';
+import { redrawnWords } from './redrawn.ts';
 
 export type Form =
   | { readonly form: 'pdf'; readonly paper: PrintPaper }
@@ -31,7 +32,11 @@ export async function makeFile(session: Session, form: Form, options: MakeOption
   });
   switch (form.form) {
     case 'csv':
-      return file(fixCsv(rows), 'fix list.csv', 'text/csv');
+      return file(
+        fixCsv(rows, (row) => redrawnWords(session, row)),
+        'fix list.csv',
+        'text/csv',
+      );
     case 'jsonld': {
       const page = JSON.stringify(annotationPage(shot.id, rows), undefined, 2);
       return file(`${page}\n`, 'fix list.jsonld', 'application/ld+json');
@@ -58,7 +63,8 @@ async function pdfOf(
     title: session.shot.peek().title,
     paper,
     painter: pagePainter(rememberingLast((sha256) => flipSized(session.shelf, sha256))),
-    printed: new Date(session.clock.wallMs()).toLocaleDateString(undefined, { dateStyle: 'long' }),
+    printed: new Date(session.clock.wallMs()).toISOString().slice(0, 10),
+    redrawn: (row) => redrawnWords(session, row),
     signal,
     onProgress: (done, total) => onProgress(done / Math.max(1, total)),
   });

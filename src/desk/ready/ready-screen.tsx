@@ -255,7 +255,7 @@ async function printed(session: Session, paper: PrintPaper): Promise<Made> {
   const bytes = await readyPdf(proof(session), {
     paper,
     painter: pagePainter(async () => undefined),
-    printed: new Date(session.clock.wallMs()).toLocaleDateString(undefined, { dateStyle: 'long' }),
+    printed: new Date(session.clock.wallMs()).toISOString().slice(0, 10),
   });
   return file(session, new Uint8Array(bytes), 'pdf', 'application/pdf');
 }

@@ -2,6 +2,7 @@
 import type { JSX } from 'preact';
 import type { Item } from './items.ts';
 import type { Verdict, VerdictSummary } from './retakes-desk.ts';
+import { verdictWords } from './verdict-words.ts';
 
 /** The box is the note's place: a new stroke goes through it, past it, or there is none. */
 const shapes: Readonly<Record<Verdict, string>> = {
@@ -22,13 +23,12 @@ interface VerdictSignProps {
 
 export function VerdictSign({ verdict, madeOn = 'a take', told }: VerdictSignProps): JSX.Element | null {
   if (verdict === undefined) return null;
-  const some = told && verdict !== 'looking' && told.here > 0 && told.here < told.of;
   return (
     <span class="verdict" data-verdict={verdict}>
       <svg width="20" height="20" viewBox="0 0 20 20" aria-hidden="true">
         <path d={shapes[verdict]} />
       </svg>
-      <span>{some ? `redrawn here on ${told.here} of ${told.of}` : wordsOf(verdict, madeOn)}</span>
+      <span>{verdictWords(verdict, madeOn, told)}</span>
     </span>
   );
 }
@@ -42,12 +42,4 @@ export function NoteVerdict({
   madeOn?: Item['madeOn'];
 }): JSX.Element | null {
   return told ? <VerdictSign verdict={told.verdict} told={told} {...(madeOn && { madeOn })} /> : null;
-}
-
-function wordsOf(verdict: Verdict, madeOn: Item['madeOn']): string {
-  if (verdict === 'looking') return 'looking …';
-  if (verdict === 'not compared') return 'could not be compared';
-  if (verdict === 'not to be told')
-    return madeOn === 'the rough' ? 'made on the rough' : 'its take is not on this tablet';
-  return verdict;
 }

@@ -44,7 +44,27 @@ test.each(['=1+1', '+1', '-1+1', '@SUM(A1)', '\t=1', '\r=1', ' =1', '＝1'])(
 
 test('feet and numbers that look like sums stay as they are', () => {
   const [record] = readBack([
-    fixRow({ exposedAt: [{ frame: 24, feet: '1+08', timecode: '00:00:00:23' }], text: '3-4 px' }),
+    fixRow({ exposedAt: [{ frame: 24, feet: '1+08', timecode: '00:00:00:23', length: 1 }], text: '3-4 px' }),
   ]);
   expect(record).toMatchObject({ Feet: '1+08', Text: '3-4 px', Frames: '24' });
+});
+
+test('a row says what kind it is, all its frames, what was redrawn, and words for a note that is only drawn', () => {
+  const exposedAt = [
+    { frame: 7, feet: '0+07', timecode: '00:00:00:06', length: 3 },
+    { frame: 24, feet: '1+08', timecode: '00:00:00:23', length: 1 },
+  ];
+  const drawn = fixRow({ text: '', about: 'volume', exposedAt });
+  const found = fixRow({ id: 'f', number: 2, source: 'finding' });
+  const text = fixCsv([drawn, found], ({ source }) => (source === 'note' ? 'redrawn here' : ''));
+  const { data } = Papa.parse<Record<string, string>>(text.slice(1), { header: true, newline: '\r\n' });
+  expect(data[0]).toMatchObject({
+    Kind: 'note',
+    Frames: '7–9 24',
+    Feet: '0+07 1+08',
+    Text: 'About the volume',
+    State: 'open',
+    Redrawn: 'redrawn here',
+  });
+  expect(data[1]).toMatchObject({ Kind: 'finding', State: 'measured', Redrawn: '' });
 });

@@ -12,7 +12,7 @@ export function fixRow(more: Partial<FixRow> = {}): FixRow {
     notation: { mark: 'circle', triangle: false, words: 'key' },
     take: 2,
     onRough: false,
-    exposedAt: [{ frame: 7, feet: '0+07', timecode: '00:00:00:06' }],
+    exposedAt: [{ frame: 7, feet: '0+07', timecode: '00:00:00:06', length: 2 }],
     place: { east: 4, north: 2.5, chart: '4E 2.5N', words: 'right' },
     box: [10.4, 20.6, 30.2, 7],
     sizePx: [1920, 1080],

@@ -167,8 +167,8 @@ describe('a row', () => {
     const [row] = fixList(shot, mergeNotes([pin('7', [1, 1])]));
     // 16 frames a foot (35 mm handbook); SMPTE ST 12-1 counts from zero: frame 25 is one second in.
     expect(row?.exposedAt).toEqual([
-      { frame: 7, feet: '0+07', timecode: '00:00:00:06' },
-      { frame: 25, feet: '1+09', timecode: '00:00:01:00' },
+      { frame: 7, feet: '0+07', timecode: '00:00:00:06', length: 2 },
+      { frame: 25, feet: '1+09', timecode: '00:00:01:00', length: 2 },
     ]);
   });
 

@@ -92,7 +92,13 @@ export function TodayScreen({ home }: { home: Home }): JSX.Element {
       {today.left.value > 0 ? (
         <p role="status">Reading the shelf, {today.left} to go …</p>
       ) : (
-        counts[list] === 0 && <p role="status">{nothing[list]}</p>
+        counts[list] === 0 && (
+          <p role="status">
+            {list === 'mend' && shown.some(({ unchecked }) => unchecked > 0)
+              ? 'Nothing is known that is to be mended.'
+              : nothing[list]}
+          </p>
+        )
       )}
       {list === 'mend' && <Unchecked shots={shown} />}
       {shown.map((each) =>

@@ -1,11 +1,14 @@
 /** The number of the drawing that is truly on the paper, readable at arm's length. */
 import type { JSX } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
+import { drawingState } from '../note/progress.ts';
+import { drawingKey, drawingLabelled, levelNamed } from '../shot/drawing-ref.ts';
 import { exposureAt } from '../shot/exposures.ts';
 import { notationOf } from '../shot/notation.ts';
 import { Mark } from './mark.tsx';
 import { useSession } from './session-context.ts';
+import { waitWords } from './wait-marks.tsx';
+import { waitsHere } from './waits-here.ts';
 
 /** A screen reader is told at most this often, and not while drawings run. */
 const tellEveryMs = 700;
@@ -23,6 +26,8 @@ export function DrawingNumber(): JSX.Element | null {
     here.frame === 0 || !exposure
       ? 'not on the sheet'
       : `frame ${here.frame}${exposure.length > 1 ? `, held ${exposure.length}` : ', on one'}`;
+  const state = drawingState(session.ledger.notes.value, level.name, drawing);
+  const waits = waitWords(waitsHere(session).value.get(drawingKey(here)));
   const levelWords = shot.levels.length > 1 ? `${level.name} · ` : '';
   return (
     <div class="number" data-shown={here.drawing} data-frame={here.frame} data-quality={here.quality}>
@@ -31,7 +36,7 @@ export function DrawingNumber(): JSX.Element | null {
         <span>{`${levelWords}${role}`}</span>
         <span>{frames}</span>
       </div>
-      <Told words={`Drawing ${drawing.label}, ${role}, ${frames}`} />
+      <Told words={[`Drawing ${drawing.label}`, role, frames, state, ...(waits ? [waits] : [])].join(', ')} />
     </div>
   );
 }

@@ -17,6 +17,7 @@ const commands: Record<string, { readonly about: string; load(): Promise<Command
     about: 'whether a shot may go to ink and paint, and if not, why and where',
     load: () => import('./ready.ts'),
   },
+  contact: { about: 'all drawings of a shot as small pictures on pages', load: () => import('./contact.ts') },
   serve: {
     about: 'the studio server: the app, shots and notes for a room of tablets',
     load: () => import('./serve.ts'),

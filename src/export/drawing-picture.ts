@@ -1,7 +1,8 @@
 /** A drawing with its notes as one picture: the strokes over it, numbered, and the words on a slip below. */
 import type { FixRow } from '../note/fix-list.ts';
+import { contextOf, type Decoded, exportFont } from './canvas.ts';
 import { noteColours } from './note-colours.ts';
-import { contextOf, type Decoded, exportFont, paintMarks } from './page-painter.ts';
+import { paintMarks } from './page-painter.ts';
 import { wrap } from './wrap.ts';
 
 /** Safari's largest canvas holds 4096 × 4096 px; no edge of ours is longer than twice that. */

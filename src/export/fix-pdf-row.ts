@@ -4,6 +4,8 @@ import { type FixRow, isSettled, settlesOf, stateOfRow, wordsOfRow } from '../no
 import { cropRound, type ExportPainter } from './painter.ts';
 import { ink, lead, size, soft } from './pdf-look.ts';
 import type { PdfText } from './pdf-text.ts';
+import { numberMarks } from './sheet-marks.ts';
+import { drawSheet } from './sheet-pdf.ts';
 
 interface Line {
   readonly text: string;
@@ -63,7 +65,7 @@ export async function layRow(
       drawTickBox(page, row, x, y - 15);
       const number = `${row.number}.`;
       await text.draw(page, number, x + at.number, y - 12.5, size.small);
-      await drawNumber(page, text, row, x + at.drawing, y - numberDrop);
+      await drawNumber(doc, page, text, row, x + at.drawing, y - numberDrop);
       for (const [n, part] of below.entries())
         await drawCentred(page, text, part, x + at.drawing, y - numberDrop - 14 - n * size.small * lead);
       await drawThumb(page, text, image, x + at.thumb, y - 2, [thumbWidth, thumbHeight]);
@@ -145,8 +147,8 @@ async function drawFrames(page: PDFPage, text: PdfText, row: FixRow, x: number, 
     await text.draw(page, `and ${more} more`, x, y - 9 - mostExposures * 22, size.small, { soft: true });
 }
 
-/** Key circled, breakdown underlined, a triangle round what favours one side (common practice, no source). */
 async function drawNumber(
+  doc: PDFDocument,
   page: PDFPage,
   text: PdfText,
   { drawing, notation }: FixRow,
@@ -154,25 +156,8 @@ async function drawNumber(
   base: number,
 ): Promise<void> {
   const width = await text.width(drawing, size.number, { bold: true });
-  await text.draw(page, drawing, x - width / 2, base, size.number, { bold: true });
-  const line = { thickness: 0.9, color: ink };
-  const [left, right] = [x - width / 2 - 4, x + width / 2 + 4];
-  if (notation.mark === 'circle') {
-    const [xScale, yScale] = [width / 2 + 7, 11];
-    page.drawEllipse({ x, y: base + 5.4, xScale, yScale, borderWidth: 1, borderColor: ink });
-  }
-  if (notation.mark === 'underline')
-    page.drawLine({ start: { x: left, y: base - 3 }, end: { x: right, y: base - 3 }, ...line });
-  if (notation.triangle) {
-    const corners = [
-      { x: left - 7, y: base - 4 },
-      { x: right + 7, y: base - 4 },
-      { x, y: base + 21 },
-    ] as const;
-    corners.forEach((start, i) => {
-      page.drawLine({ start, end: corners[(i + 1) % 3] ?? start, ...line });
-    });
-  }
+  const marks = numberMarks(drawing, notation, { x: 0, y: 0, size: size.number, width });
+  await drawSheet(doc, page, text, marks, { left: x, top: base });
 }
 
 function drawTickBox(page: PDFPage, row: FixRow, x: number, y: number): void {

@@ -1,36 +1,14 @@
 /** Paints for exports on a tablet: an OffscreenCanvas and the system's fonts. */
-
-import { SentenceError } from '../error/sentence.ts';
-import type { Box, Picture } from '../line/picture.ts';
+import type { Box } from '../line/picture.ts';
 import type { FixRow } from '../note/fix-list.ts';
-import { imageDataOf } from './image-data.ts';
+import { bytesOf, canvasOf, contextOf, type Decoded, exportFont } from './canvas.ts';
 import { marksOf } from './marks.ts';
 import type { ExportPainter, PaintedText } from './painter.ts';
+import { paintSheet } from './sheet-canvas.ts';
 
 /** Canvas px a PDF point: 4 are 288 dpi, fine enough for print. */
 const textScale = 4;
-export const exportFont = 'system-ui, -apple-system, "Segoe UI", Roboto, "Noto Sans", sans-serif';
-
 type Context = CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D;
-
-/** A drawing decoded, on whatever size it is kept in. */
-export type Decoded = OffscreenCanvas | ImageBitmap;
-
-export function canvasOf(picture: Picture): OffscreenCanvas {
-  const canvas = new OffscreenCanvas(picture.width, picture.height);
-  contextOf(canvas).putImageData(imageDataOf(picture), 0, 0);
-  return canvas;
-}
-
-export function contextOf(canvas: OffscreenCanvas): OffscreenCanvasRenderingContext2D {
-  const context = canvas.getContext('2d');
-  if (!context)
-    throw new SentenceError(
-      'memory',
-      'This tablet has no room to paint in just now. Close other pages, then try again.',
-    );
-  return context;
-}
 
 /**
  * The part `crop` of a row's drawing, on white paper, its marks over it, filling a canvas of `width` × `height`,
@@ -84,8 +62,8 @@ export function paintMarks(context: Context, row: Pick<FixRow, 'strokes' | 'box'
 /** `decode` gives a drawing by SHA-256, undefined when it is not kept here. */
 export function pagePainter(decode: (sha256: string) => Promise<Decoded | undefined>): ExportPainter {
   const measuring = contextOf(new OffscreenCanvas(1, 1));
-  const textWidth = (text: string, size: number): number => {
-    measuring.font = `${size * textScale}px ${exportFont}`;
+  const textWidth = (text: string, size: number, bold = false): number => {
+    measuring.font = `${bold ? 'bold ' : ''}${size * textScale}px ${exportFont}`;
     return measuring.measureText(text).width / textScale;
   };
   return {
@@ -107,9 +85,7 @@ export function pagePainter(decode: (sha256: string) => Promise<Decoded | undefi
       paintPlace(contextOf(canvas), decoded, row, crop, size, shownWidth);
       return bytesOf(canvas, 'image/jpeg');
     },
+    paintSheet,
+    pngOf: (picture) => bytesOf(canvasOf(picture), 'image/png'),
   };
-}
-
-async function bytesOf(canvas: OffscreenCanvas, type: 'image/png' | 'image/jpeg'): Promise<Uint8Array> {
-  return new Uint8Array(await (await canvas.convertToBlob({ type, quality: 0.9 })).arrayBuffer());
 }

@@ -1,6 +1,7 @@
 /** What an export needs of its platform: `page-painter.ts` on a tablet, `node/node-painter.ts` at a prompt. */
-import type { Box } from '../line/picture.ts';
+import type { Box, Picture } from '../line/picture.ts';
 import type { FixRow } from '../note/fix-list.ts';
+import type { SheetMark } from './sheet-marks.ts';
 
 export interface PaintedText {
   /** PNG, transparent where there is no ink. */
@@ -13,7 +14,7 @@ export interface PaintedText {
 
 export interface ExportPainter {
   /** Width of a text in the system's font, in the unit of `size`. */
-  textWidth(text: string, size: number): number | Promise<number>;
+  textWidth(text: string, size: number, bold?: boolean): number | Promise<number>;
   /** A text in the system's font (any script, shaped), black, in the unit of `size`. */
   paintText(text: string, size: number): Promise<PaintedText>;
   /**
@@ -21,6 +22,17 @@ export interface ExportPainter {
    * `longEdgePx`, to be seen `shownWidth` points wide; undefined when the drawing is not kept here.
    */
   paintRow(row: FixRow, crop: Box, longEdgePx: number, shownWidth: number): Promise<Uint8Array | undefined>;
+  /** R, G, B, A of the size asked for: on white paper, or transparent where nothing is drawn. */
+  paintSheet(marks: readonly SheetMark[], options: SheetOptions): Promise<Picture>;
+  /** The picture as a PNG file. */
+  pngOf(picture: Picture): Promise<Uint8Array>;
+}
+
+export interface SheetOptions {
+  readonly sizePx: readonly [width: number, height: number];
+  /** Px a unit of the marks. */
+  readonly scale: number;
+  readonly paper: boolean;
 }
 
 /**

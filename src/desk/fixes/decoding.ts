@@ -1,5 +1,5 @@
 /** Drawings from the shelf, decoded to be painted: on the list, in print, as pictures. */
-import { canvasOf, type Decoded } from '../../export/page-painter.ts';
+import { canvasOf, type Decoded } from '../../export/canvas.ts';
 import { bitmapOf } from '../../intake/as-stored.ts';
 import type { Shelf } from '../../shelf/types.ts';
 

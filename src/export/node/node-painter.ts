@@ -1,9 +1,10 @@
 /** Paints for exports at a prompt, with sharp (librsvg, Pango and the system's fonts). */
 import sharp from 'sharp';
-import type { Box } from '../../line/picture.ts';
+import type { Box, Picture } from '../../line/picture.ts';
 import type { FixRow } from '../../note/fix-list.ts';
 import { marksOf } from '../marks.ts';
 import type { ExportPainter, PaintedText } from '../painter.ts';
+import { escapeMarkup, sheetSvg } from './sheet-svg.ts';
 
 /** Pixels a PDF point: 4 are 288 dpi, fine enough for print. */
 const textScale = 4;
@@ -11,9 +12,9 @@ const textScale = 4;
 /** `bytesOf` gives the file of a picture by SHA-256, undefined when it is not there. */
 export function nodePainter(bytesOf: (sha256: string) => Promise<Uint8Array | undefined>): ExportPainter {
   // sharp's text input crops to the ink, so its width serves for measuring; an SVG knows its baseline.
-  const textWidth = async (text: string, size: number): Promise<number> => {
+  const textWidth = async (text: string, size: number, bold = false): Promise<number> => {
     if (text.trim() === '') return 0;
-    const font = `sans-serif ${size}`;
+    const font = `sans-serif ${bold ? 'bold ' : ''}${size}`;
     const { info } = await sharp({
       text: { text: escapeMarkup(text), font, dpi: 72 * textScale, rgba: true, wrap: 'none' },
     })
@@ -37,6 +38,19 @@ export function nodePainter(bytesOf: (sha256: string) => Promise<Uint8Array | un
       const bytes = row.image === undefined ? undefined : await bytesOf(row.image);
       return bytes && paintCrop(bytes, row, crop, longEdgePx, shownWidth);
     },
+    async paintSheet(marks, options): Promise<Picture> {
+      const { data, info } = await sharp(Buffer.from(sheetSvg(marks, options)), { unlimited: true })
+        .ensureAlpha()
+        .raw()
+        .toBuffer({ resolveWithObject: true });
+      const pixels = new Uint8Array(data.buffer, data.byteOffset, data.byteLength);
+      return { width: info.width, height: info.height, channels: 4, data: pixels };
+    },
+    pngOf: ({ width, height, channels, data }) =>
+      sharp(data, { raw: { width, height, channels } })
+        .toColourspace(channels === 1 ? 'b-w' : 'srgb')
+        .png()
+        .toBuffer(),
   };
 }
 
@@ -76,8 +90,4 @@ async function paintCrop(
     .composite([{ input: Buffer.from(svg) }])
     .jpeg({ quality: 88 })
     .toBuffer();
-}
-
-function escapeMarkup(text: string): string {
-  return text.replaceAll('&', '&amp;').replaceAll('<', '&lt;').replaceAll('>', '&gt;');
 }

@@ -10,6 +10,7 @@ import { imagesOf } from '../shot/images-of.ts';
 import { type CheckArguments, checkUsage, readCheckArguments, UsageError } from './check-options.ts';
 import { findingsTable } from './findings-table.ts';
 import { print } from './print.ts';
+import { tellProgress } from './progress.ts';
 
 /** `fairpeg check`: 0 nothing found, 1 findings, 2 it could not be checked. */
 export async function run(args: readonly string[]): Promise<number> {
@@ -55,20 +56,13 @@ export async function measure(
 ): Promise<ShotMeasures> {
   const pool = createNodePool(workers, new URL('./check-worker.ts', import.meta.url));
   const checker: Checker = createChecker({ pool, open: (image) => disk.bytes(image) });
-  const { isTTY } = process.stderr;
-  let said = -1;
+  const tell = tellProgress((done, total) => `measured ${done} of ${total}`);
   try {
     return await checker.check(disk.shot, {
       signal: new AbortController().signal,
       mostGapPx: tolerances.leakPx,
       onProgress: (done, total) => {
-        // A terminal's line is written over; a log gets a line each tenth.
-        const tenth = Math.floor((10 * done) / total);
-        if (quiet || (!isTTY && tenth === said)) return;
-        said = tenth;
-        process.stderr.write(
-          `${isTTY ? '\r' : ''}measured ${done} of ${total}${isTTY && done < total ? '' : '\n'}`,
-        );
+        if (!quiet) tell(done, total);
       },
     });
   } finally {

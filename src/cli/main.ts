@@ -18,6 +18,7 @@ const commands: Record<string, { readonly about: string; load(): Promise<Command
     load: () => import('./ready.ts'),
   },
   contact: { about: 'all drawings of a shot as small pictures on pages', load: () => import('./contact.ts') },
+  linetest: { about: 'the shot as it moves, as an animated PNG', load: () => import('./linetest.ts') },
   serve: {
     about: 'the studio server: the app, shots and notes for a room of tablets',
     load: () => import('./serve.ts'),

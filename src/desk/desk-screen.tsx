@@ -37,6 +37,7 @@ import './fixes/register.tsx';
 import './retakes/register.tsx';
 import './progress/register.tsx';
 import './ready/register.tsx';
+import './show/register.tsx';
 import './edit/edit-panel.tsx';
 import './checks/register.tsx';
 import { sentenceOf } from '../error/sentence.ts';

@@ -37,6 +37,8 @@ const shapes = {
   pencil: 'M4 20l1-5L16 4l4 4L9 19zM14 6l4 4',
   // A pair of dividers.
   dividers: 'M12 3v4M12 7 6.500 21M12 7l5.500 14M9 14.500c2 1.200 4 1.200 6 0',
+  // Leaves on one another, set going.
+  leaves: 'M3 8h13v12H3zM7 8V4h14v12h-5M7.500 11l5 3-5 3z',
   // A brush that is set down.
   brush: 'M20 4 11 13M9 12l3 3c-1 4-4 5-9 5 2-2 2-7 6-8z',
   help: 'M9 9a3 3 0 1 1 4.5 2.600c-1 .6-1.5 1.2-1.5 2.400M12 18v.01M12 2.500a9.5 9.5 0 1 1 0 19 9.5 9.5 0 0 1 0-19z',

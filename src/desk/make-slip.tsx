@@ -28,10 +28,12 @@ type State =
 interface MakeSlipProps {
   /** Said after why a file could not be made. */
   readonly safe: string;
+  /** Where a page has more than one. */
+  readonly label?: string;
   readonly children: (make: Make) => ComponentChildren;
 }
 
-export function MakeSlip({ safe, children }: MakeSlipProps): JSX.Element {
+export function MakeSlip({ safe, label = 'Hand out', children }: MakeSlipProps): JSX.Element {
   const state = useSignal<State>({ at: 'choosing' });
   const making = useRef<AbortController>(undefined);
   useEffect(() => () => making.current?.abort(), []);
@@ -53,7 +55,7 @@ export function MakeSlip({ safe, children }: MakeSlipProps): JSX.Element {
   };
   const now = state.value;
   return (
-    <section class="out-slip" aria-label="Hand out">
+    <section class="out-slip" aria-label={label}>
       {now.at === 'choosing' && children(make)}
       {now.at === 'making' && (
         <div class="progress-line">

@@ -4,8 +4,8 @@
  * takes several times as long.
  */
 import { unzlibSync } from 'fflate';
+import { crc32 } from '../line/crc32.ts';
 import { type Buffers, freshBuffers } from './buffers.ts';
-import { crc32 } from './crc32.ts';
 import { join } from './join.ts';
 import { checkSize, cutShort, damaged } from './limits.ts';
 import { unfilter } from './png-filter.ts';

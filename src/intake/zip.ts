@@ -3,7 +3,7 @@
  * more bytes than the entry says. Names are only ever names here; nothing is written by them.
  */
 import { Inflate } from 'fflate';
-import { crc32 } from './crc32.ts';
+import { crc32 } from '../line/crc32.ts';
 import { damaged, mostFileBytes, mostFiles, mostZipBytes } from './limits.ts';
 import { type ByteSource, type IntakeFile, type OddFile, OddFileError } from './source.ts';
 import { entryName } from './zip-names.ts';

@@ -3,6 +3,7 @@ import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { rulesWords } from '../../check/ready/house.ts';
 import type { HouseRules } from '../../note/entry.ts';
+import { Choice } from '../choice.tsx';
 import type { Session } from '../session.ts';
 import { TypedField } from '../typed-field.tsx';
 import { readyDeskOf } from './ready-desk.ts';
@@ -35,7 +36,7 @@ export function HouseEditor({ session }: { session: Session }): JSX.Element {
       <Choice name="Anti-aliasing" words={edgeWords} now={rules.edges} choose={(edges) => set({ edges })} />
       <Choice name="Paper" words={paperWords} now={rules.paper} choose={(paper) => set({ paper })} />
       <div class="house-colours" role="group" aria-label="Line colours">
-        <p class="house-name">Line colours</p>
+        <p class="choice-name">Line colours</p>
         {colours.length === 0 && <p class="hint">Any. Add the first one, and no other may be there.</p>}
         <ul>
           {colours.map(({ colour, what }, index) => (
@@ -109,30 +110,5 @@ export function HouseEditor({ session }: { session: Session }): JSX.Element {
         </label>
       )}
     </fieldset>
-  );
-}
-
-function Choice<K extends string>({
-  name,
-  words,
-  now,
-  choose,
-}: {
-  name: string;
-  words: Readonly<Record<K, string>>;
-  now: K;
-  choose: (value: K) => void;
-}): JSX.Element {
-  return (
-    <div class="house-choice" role="group" aria-label={name}>
-      <p class="house-name">{name}</p>
-      <div class="choice-row tight">
-        {(Object.keys(words) as K[]).map((value) => (
-          <button key={value} type="button" aria-pressed={now === value} onClick={() => choose(value)}>
-            {words[value]}
-          </button>
-        ))}
-      </div>
-    </div>
   );
 }

@@ -1,10 +1,10 @@
 import { deflateRawSync } from 'node:zlib';
 import { strToU8, unzipSync, zipSync } from 'fflate';
 import { describe, expect, it } from 'vitest';
-import { crc32 } from '../../../src/intake/crc32.ts';
 import { openIntake } from '../../../src/intake/open.ts';
 import { sayOdd } from '../../../src/intake/source.ts';
 import { openZip } from '../../../src/intake/zip.ts';
+import { crc32 } from '../../../src/line/crc32.ts';
 import { anyPng, fileOf, sourceOf } from './make.ts';
 
 /** The place of a field in the first central record and, by its signature, in the local one. */

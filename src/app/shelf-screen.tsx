@@ -107,7 +107,7 @@ export function ShelfScreen({ home, samples, studio, offer, offline }: ShelfScre
               atStudio={
                 sync && {
                   offered: sync.offered.value.find(({ id }) => id === shot.id),
-                  isReached: sync.link.value === 'online',
+                  isAway: ['offline', 'no pass'].includes(sync.link.value),
                   ask: sync.nudge,
                 }
               }

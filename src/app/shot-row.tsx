@@ -26,15 +26,18 @@ import { WriteOut } from './write-out.tsx';
 
 /** What is lost with a shot that is taken off, and what is not. */
 function goesWords(atStudio: AtStudio | undefined): string {
+  if (atStudio?.isAway && !atStudio.offered) {
+    return 'The studio cannot be asked just now whether it has its drawings: this may be the only copy. Edits and notes not sent yet stay.';
+  }
   if (!atStudio?.offered) {
     return 'Its drawings are not kept anywhere else by Fairpeg; edits and notes not sent yet stay.';
   }
   const newer = atStudio.offered.lacksOurs
     ? ', but not the newer drawings of this tablet; those are not kept anywhere else by Fairpeg.'
     : undefined;
-  const has = atStudio.isReached
-    ? `The studio has ${newer ? `it${newer}` : 'its drawings, and it can be kept again from there.'}`
-    : `The studio cannot be asked just now; when it last answered it had ${newer ? `it${newer}` : 'its drawings.'}`;
+  const has = atStudio.isAway
+    ? `The studio cannot be asked just now; when it last answered it had ${newer ? `it${newer}` : 'its drawings.'}`
+    : `The studio has ${newer ? `it${newer}` : 'its drawings, and it can be kept again from there.'}`;
   return `${has} Edits and notes not sent yet stay.`;
 }
 
@@ -78,8 +81,8 @@ interface ShotRowProps {
 interface AtStudio {
   /** Undefined where it had none. */
   readonly offered: Offered | undefined;
-  /** It answers now. */
-  readonly isReached: boolean;
+  /** There is one, and it does not answer now. */
+  readonly isAway: boolean;
   /** Asks it once more; resolves whether or not it answers. */
   readonly ask: () => Promise<void>;
 }

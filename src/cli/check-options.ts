@@ -3,6 +3,7 @@ import { availableParallelism } from 'node:os';
 import { parseArgs } from 'node:util';
 import * as v from 'valibot';
 import { defaultTolerances, type Tolerances, tolerancesSchema } from '../check/tolerances.ts';
+import { oneShot, UsageError, understood } from './command.ts';
 
 export interface CheckArguments {
   readonly folder: string;
@@ -36,16 +37,11 @@ ${Object.entries(defaultTolerances)
 
 Exit code: 0 nothing found, 1 findings, 2 it could not be checked.`;
 
-/** Says what is wrong with the command line, in one sentence. */
-export class UsageError extends Error {}
-
 /** The command line understood, or `undefined` when help is asked for. Rejects with a `UsageError`. */
 export async function readCheckArguments(args: readonly string[]): Promise<CheckArguments | undefined> {
-  const { values, positionals } = parsed(args);
+  const { values, positionals } = understood(() => parse(args));
   if (values.help) return undefined;
-  const [folder, ...more] = positionals;
-  if (folder === undefined) throw new UsageError('Name the folder or zip of a shot.');
-  if (more.length > 0) throw new UsageError(`One shot at a time: “${more[0]}” is one too many.`);
+  const folder = oneShot(positionals, 'the folder or zip of a shot');
   if (values.json && values.csv) throw new UsageError('Choose either --json or --csv.');
   const workers = values.workers === undefined ? availableParallelism() : Number(values.workers);
   if (!Number.isInteger(workers) || workers < 1 || workers > 64) {
@@ -62,26 +58,22 @@ export async function readCheckArguments(args: readonly string[]): Promise<Check
   };
 }
 
-function parsed(args: readonly string[]) {
-  try {
-    return parseArgs({
-      args: [...args],
-      allowPositionals: true,
-      options: {
-        json: { type: 'boolean' },
-        csv: { type: 'boolean' },
-        help: { type: 'boolean', short: 'h' },
-        quiet: { type: 'boolean' },
-        workers: { type: 'string' },
-        level: { type: 'string' },
-        drawing: { type: 'string' },
-        tolerances: { type: 'string' },
-        set: { type: 'string', multiple: true },
-      },
-    });
-  } catch (error) {
-    throw new UsageError(error instanceof Error ? error.message : String(error));
-  }
+function parse(args: readonly string[]) {
+  return parseArgs({
+    args: [...args],
+    allowPositionals: true,
+    options: {
+      json: { type: 'boolean' },
+      csv: { type: 'boolean' },
+      help: { type: 'boolean', short: 'h' },
+      quiet: { type: 'boolean' },
+      workers: { type: 'string' },
+      level: { type: 'string' },
+      drawing: { type: 'string' },
+      tolerances: { type: 'string' },
+      set: { type: 'string', multiple: true },
+    },
+  });
 }
 
 async function tolerancesFrom(file: string | undefined, sets: readonly string[]): Promise<Tolerances> {

@@ -7,25 +7,17 @@ import { type DiskShot, readShot } from '../intake/node/read-shot.ts';
 import { sayOdd } from '../intake/source.ts';
 import { writeCsv } from '../shot/csv.ts';
 import { imagesOf } from '../shot/images-of.ts';
-import { type CheckArguments, checkUsage, readCheckArguments, UsageError } from './check-options.ts';
+import { type CheckArguments, checkUsage, readCheckArguments } from './check-options.ts';
+import { runCommand } from './command.ts';
 import { findingsTable } from './findings-table.ts';
 import { print } from './print.ts';
 import { tellProgress } from './progress.ts';
 
 /** `fairpeg check`: 0 nothing found, 1 findings, 2 it could not be checked. */
-export async function run(args: readonly string[]): Promise<number> {
-  let wanted: CheckArguments | undefined;
-  try {
-    wanted = await readCheckArguments(args);
-  } catch (error) {
-    if (!(error instanceof UsageError)) throw error;
-    print(process.stderr, `fairpeg check: ${error.message}\nSee fairpeg check --help.`);
-    return 2;
-  }
-  if (!wanted) {
-    print(process.stdout, checkUsage);
-    return 0;
-  }
+export const run = (args: readonly string[]): Promise<number> =>
+  runCommand({ name: 'check', usage: checkUsage, read: readCheckArguments, work: check }, args);
+
+async function check(wanted: CheckArguments): Promise<number> {
   const disk = await readShot(wanted.folder, { decode: true });
   for (const odd of disk.odd) print(process.stderr, sayOdd(odd));
   if (disk.shot.levels.every(({ drawings }) => drawings.every(({ takes }) => takes.length === 0))) {

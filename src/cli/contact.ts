@@ -9,6 +9,7 @@ import { nodePainter } from '../export/node/node-painter.ts';
 import { readPack } from '../export/pack.ts';
 import { readShot } from '../intake/node/read-shot.ts';
 import { sayOdd } from '../intake/source.ts';
+import { oneShot, type PrintPaper, printPaper, runCommand, UsageError, understood } from './command.ts';
 import { diskPictures } from './disk-pictures.ts';
 import { print } from './print.ts';
 import { put } from './put.ts';
@@ -25,47 +26,26 @@ level and frames. Roles and exposures said on a tablet are read from fairpeg/ent
 
 Exit code: 0 written, 1 written, but a drawing has no picture that can be read, 2 it could not be written.`;
 
-class Usage extends Error {}
-
 /** 0 written, 1 written without a picture, 2 not written. */
-export async function run(args: readonly string[]): Promise<number> {
-  try {
-    const wanted = read(args);
-    if (wanted) return await write(wanted);
-    print(process.stdout, usage);
-    return 0;
-  } catch (error) {
-    if (!(error instanceof Usage)) throw error;
-    print(process.stderr, `fairpeg contact: ${error.message}\nSee fairpeg contact --help.`);
-    return 2;
-  }
-}
+export const run = (args: readonly string[]): Promise<number> =>
+  runCommand({ name: 'contact', usage, read, work: write }, args);
 
 interface Wanted {
   readonly folder: string;
   readonly pdf: string | undefined;
   readonly png: string | undefined;
-  readonly paper: 'A4' | 'Letter';
+  readonly paper: PrintPaper;
   readonly layer: 'clean' | 'rough';
 }
 
 function read(args: readonly string[]): Wanted | undefined {
-  let parsed: ReturnType<typeof parse>;
-  try {
-    parsed = parse(args);
-  } catch (error) {
-    throw new Usage(error instanceof Error ? error.message : String(error));
-  }
-  const { values, positionals } = parsed;
+  const { values, positionals } = understood(() => parse(args));
   if (values.help) return undefined;
-  const [folder, ...more] = positionals;
-  if (folder === undefined) throw new Usage('Name the folder of a shot, or a pack.');
-  if (more.length > 0) throw new Usage(`One shot at a time: “${more[0]}” is one too many.`);
+  const folder = oneShot(positionals);
   const { pdf, png, paper, rough } = values;
-  if (pdf === undefined && png === undefined) throw new Usage('Name a file after --pdf or --png.');
-  if (png === '-') throw new Usage('--png writes a file a page: name one, such as sheet.png.');
-  if (paper !== 'A4' && paper !== 'Letter') throw new Usage(`--paper is A4 or Letter, not “${paper}”.`);
-  return { folder, pdf, png, paper, layer: rough ? 'rough' : 'clean' };
+  if (pdf === undefined && png === undefined) throw new UsageError('Name a file after --pdf or --png.');
+  if (png === '-') throw new UsageError('--png writes a file a page: name one, such as sheet.png.');
+  return { folder, pdf, png, paper: printPaper(paper), layer: rough ? 'rough' : 'clean' };
 }
 
 function parse(args: readonly string[]) {

@@ -11,6 +11,7 @@ import { readShot } from '../intake/node/read-shot.ts';
 import { reduce } from '../intake/reduce.ts';
 import { sayOdd } from '../intake/source.ts';
 import { fixList, isSettled } from '../note/fix-list.ts';
+import { oneShot, runCommand, UsageError, understood } from './command.ts';
 import { diskPictures } from './disk-pictures.ts';
 import { print } from './print.ts';
 import { tellProgress } from './progress.ts';
@@ -36,45 +37,26 @@ Whether it would flash (WCAG 2.2, 2.3.1) is measured on every frame that is writ
 Exit code: 0 written, 1 not written because it would flash, or written slower, or without a picture that could not be
 read; 2 it could not be written.`;
 
-class Usage extends Error {}
-
 /** 0 written as asked, 1 not quite, 2 not at all. */
-export async function run(args: readonly string[]): Promise<number> {
-  try {
-    const wanted = read(args);
-    if (wanted) return await write(wanted);
-    print(process.stdout, usage);
-    return 0;
-  } catch (error) {
-    if (!(error instanceof Usage)) throw error;
-    print(process.stderr, `fairpeg linetest: ${error.message}\nSee fairpeg linetest --help.`);
-    return 2;
-  }
-}
+export const run = (args: readonly string[]): Promise<number> =>
+  runCommand({ name: 'linetest', usage, read, work: write }, args);
 
 function read(args: readonly string[]) {
-  let parsed: ReturnType<typeof parse>;
-  try {
-    parsed = parse(args);
-  } catch (error) {
-    throw new Usage(error instanceof Error ? error.message : String(error));
-  }
-  const { values, positionals } = parsed;
+  const { values, positionals } = understood(() => parse(args));
   if (values.help) return undefined;
-  const [folder, ...more] = positionals;
-  if (folder === undefined) throw new Usage('Name the folder of a shot, or a pack.');
-  if (more.length > 0) throw new Usage(`One shot at a time: “${more[0]}” is one too many.`);
+  const folder = oneShot(positionals);
   const { out, way: asked, underlay, size, ...rest } = values;
-  if (out === undefined) throw new Usage('Name a file after --out, such as linetest.png.');
+  if (out === undefined) throw new UsageError('Name a file after --out, such as linetest.png.');
   if (out !== '-' && !/\.a?png$/i.test(out))
-    throw new Usage(`At a prompt it is an animated PNG: name a file that ends in .png, not “${out}”.`);
+    throw new UsageError(`At a prompt it is an animated PNG: name a file that ends in .png, not “${out}”.`);
   const way = lineTestWays.find((one) => one === asked);
-  if (!way) throw new Usage(`--way is ${lineTestWays.join(', ')}, not “${asked}”.`);
+  if (!way) throw new UsageError(`--way is ${lineTestWays.join(', ')}, not “${asked}”.`);
   const percent = Number(underlay);
-  if (!(percent >= 0 && percent <= 100)) throw new Usage(`--underlay takes 0 to 100, not “${underlay}”.`);
+  if (!(percent >= 0 && percent <= 100))
+    throw new UsageError(`--underlay takes 0 to 100, not “${underlay}”.`);
   const longEdgePx = size === undefined ? undefined : Number(size);
   if (longEdgePx !== undefined && !(Number.isInteger(longEdgePx) && longEdgePx >= 16))
-    throw new Usage(`--size takes a whole number of px from 16 up, not “${size}”.`);
+    throw new UsageError(`--size takes a whole number of px from 16 up, not “${size}”.`);
   return { ...rest, folder, out, way, underlay: percent / 100, longEdgePx };
 }
 
@@ -117,7 +99,7 @@ async function write({
   const said = saidShot(disk.shot, beside.entries);
   const { shot } = said;
   if (wish.level !== undefined && !shot.levels.some(({ name }) => name === wish.level))
-    throw new Usage(
+    throw new UsageError(
       `There is no level “${wish.level}”; there are ${shot.levels.map(({ name }) => `“${name}”`).join(', ')}.`,
     );
   const open = notes ? fixList(shot, said.notes).filter((row) => !isSettled(row)) : [];

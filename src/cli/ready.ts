@@ -24,6 +24,7 @@ import type { Shot } from '../shot/model.ts';
 import { sayIssue } from '../shot/shot-json.ts';
 import { cleanOf } from '../shot/takes.ts';
 import { measure } from './check.ts';
+import { oneShot, type PrintPaper, printPaper, runCommand, UsageError, understood } from './command.ts';
 import { print, reason } from './print.ts';
 import { put } from './put.ts';
 
@@ -44,28 +45,24 @@ people said of it is read from fairpeg/entries.json in the shot's folder, or fro
 
 Exit code: 0 ready, 1 not ready, or not what was proved any more, 2 it could not be told.`;
 
-class Usage extends Error {}
-
 /** 0 ready, 1 not, 2 it could not be told. */
-export async function run(args: readonly string[]): Promise<number> {
-  try {
-    const wanted = read(args);
-    if (wanted)
-      return wanted.still === undefined ? await prove(wanted) : await stillHolds(wanted, wanted.still);
-    print(process.stdout, usage);
-    return 0;
-  } catch (error) {
-    if (!(error instanceof Usage)) throw error;
-    print(process.stderr, `fairpeg ready: ${error.message}\nSee fairpeg ready --help.`);
-    return 2;
-  }
-}
+export const run = (args: readonly string[]): Promise<number> =>
+  runCommand(
+    {
+      name: 'ready',
+      usage,
+      read,
+      work: (wanted: Wanted) =>
+        wanted.still === undefined ? prove(wanted) : stillHolds(wanted, wanted.still),
+    },
+    args,
+  );
 
 interface Wanted {
   readonly folder: string;
   readonly json: boolean;
   readonly pdf: string | undefined;
-  readonly paper: 'A4' | 'Letter';
+  readonly paper: PrintPaper;
   readonly beside: boolean;
   readonly house: string | undefined;
   readonly still: string | undefined;
@@ -73,23 +70,14 @@ interface Wanted {
 }
 
 function read(args: readonly string[]): Wanted | undefined {
-  let parsed: ReturnType<typeof parse>;
-  try {
-    parsed = parse(args);
-  } catch (error) {
-    throw new Usage(error instanceof Error ? error.message : String(error));
-  }
-  const { values, positionals } = parsed;
+  const { values, positionals } = understood(() => parse(args));
   if (values.help) return undefined;
-  const [folder, ...more] = positionals;
-  if (folder === undefined) throw new Usage('Name the folder of a shot, or a pack.');
-  if (more.length > 0) throw new Usage(`One shot at a time: “${more[0]}” is one too many.`);
+  const folder = oneShot(positionals);
   const { json = false, pdf, paper, beside = false, house, still, quiet = false } = values;
-  if (paper !== 'A4' && paper !== 'Letter') throw new Usage(`--paper is A4 or Letter, not “${paper}”.`);
-  if (json && pdf === '-') throw new Usage('Only one of --json and --pdf - goes to standard output.');
+  if (json && pdf === '-') throw new UsageError('Only one of --json and --pdf - goes to standard output.');
   if (still !== undefined && (json || beside || pdf !== undefined || house !== undefined))
-    throw new Usage('--still measures nothing and writes nothing: ask it alone.');
-  return { folder, json, pdf, paper, beside, house, still, quiet };
+    throw new UsageError('--still measures nothing and writes nothing: ask it alone.');
+  return { folder, json, pdf, paper: printPaper(paper), beside, house, still, quiet };
 }
 
 function parse(args: readonly string[]) {
@@ -112,7 +100,7 @@ function parse(args: readonly string[]) {
 async function prove(wanted: Wanted): Promise<number> {
   const { folder, json, pdf, paper, beside, quiet } = wanted;
   if (beside && !(await stat(folder)).isDirectory())
-    throw new Usage(`${folder} is no folder; name a file after --pdf, or take --json.`);
+    throw new UsageError(`${folder} is no folder; name a file after --pdf, or take --json.`);
   const given = wanted.house === undefined ? undefined : await houseFrom(wanted.house);
   const disk = await readShot(folder, { decode: true });
   for (const odd of disk.odd) print(process.stderr, sayOdd(odd));
@@ -188,20 +176,20 @@ async function jsonIn(file: string): Promise<unknown> {
   try {
     return JSON.parse(text);
   } catch (error) {
-    throw new Usage(`${file} is not JSON: ${reason(error)}.`);
+    throw new UsageError(`${file} is not JSON: ${reason(error)}.`);
   }
 }
 
 async function houseFrom(file: string): Promise<HouseRules> {
   const value = await jsonIn(file);
   const given = typeof value === 'object' && value !== null && !Array.isArray(value) ? value : undefined;
-  if (!given) throw new Usage(`${file} holds no rules; they are an object with edges, paper, colours.`);
+  if (!given) throw new UsageError(`${file} holds no rules; they are an object with edges, paper, colours.`);
   const unknown = Object.keys(given).find((key) => !(key in noRules) || key === 'kind');
-  if (unknown !== undefined) throw new Usage(`${file}: there is no rule “${unknown}”.`);
+  if (unknown !== undefined) throw new UsageError(`${file}: there is no rule “${unknown}”.`);
   const result = v.safeParse(houseRules, { ...noRules, ...given });
   if (result.success) return result.output;
   const [issue] = result.issues;
-  throw new Usage(`${file}: ${v.getDotPath(issue) ?? 'it'} does not fit: it ${sayIssue(issue)}.`);
+  throw new UsageError(`${file}: ${v.getDotPath(issue) ?? 'it'} does not fit: it ${sayIssue(issue)}.`);
 }
 
 const provedSchema = v.object({
@@ -222,7 +210,7 @@ const provedSchema = v.object({
 
 async function stillHolds({ folder }: Wanted, file: string): Promise<number> {
   const result = v.safeParse(provedSchema, await jsonIn(file));
-  if (!result.success) throw new Usage(`${file} was not written by fairpeg ready.`);
+  if (!result.success) throw new UsageError(`${file} was not written by fairpeg ready.`);
   const proof: Pick<Proof, 'ready' | 'at' | 'levels'> = result.output;
   const said = saidOf(await readShot(folder));
   if (!said) return 2;

@@ -17,6 +17,7 @@ import { lineRuns } from '../line/runs.ts';
 import { skeletonOf } from '../line/skeleton.ts';
 import { measureWeight } from '../line/weight.ts';
 import { cleanOf } from '../shot/takes.ts';
+import { oneShot, runCommand, UsageError, understood } from './command.ts';
 import { print } from './print.ts';
 
 const usage = `fairpeg reweight FOLDER (--by PX|PERCENT% | --to PX) --out FOLDER [--json] [--foretell]
@@ -54,22 +55,11 @@ interface Done {
   readonly left?: string;
 }
 
-class Usage extends Error {}
-
 /** 0 nothing breaks, 1 something does, 2 it could not be done. */
-export async function run(args: readonly string[]): Promise<number> {
-  let wanted: Wanted | undefined;
-  try {
-    wanted = await read(args);
-  } catch (error) {
-    if (!(error instanceof Usage)) throw error;
-    print(process.stderr, `fairpeg reweight: ${error.message}\nSee fairpeg reweight --help.`);
-    return 2;
-  }
-  if (!wanted) {
-    print(process.stdout, usage);
-    return 0;
-  }
+export const run = (args: readonly string[]): Promise<number> =>
+  runCommand({ name: 'reweight', usage, read, work: reweight }, args);
+
+async function reweight(wanted: Wanted): Promise<number> {
   // Decoded at once: a damaged file is named before anything is written.
   const disk = await readShot(wanted.folder, { decode: true });
   for (const odd of disk.odd) print(process.stderr, sayOdd(odd));
@@ -107,27 +97,19 @@ function freeName(path: string, written: Set<string>): string {
 }
 
 async function read(args: readonly string[]): Promise<Wanted | undefined> {
-  let parsed: ReturnType<typeof parse>;
-  try {
-    parsed = parse(args);
-  } catch (error) {
-    throw new Usage(error instanceof Error ? error.message : String(error));
-  }
-  const { values, positionals } = parsed;
+  const { values, positionals } = understood(() => parse(args));
   if (values.help) return undefined;
-  const [folder, ...more] = positionals;
-  if (folder === undefined) throw new Usage('Name the folder or zip of a shot.');
-  if (more.length > 0) throw new Usage(`One shot at a time: “${more[0]}” is one too many.`);
+  const folder = oneShot(positionals, 'the folder or zip of a shot');
   const byPx = changeFrom(values.by, values.to);
   if (values.foretell) return { folder, out: undefined, json: values.json ?? false, byPx };
   if (values.out === undefined)
-    throw new Usage('Name a new folder after --out, or ask with --foretell only.');
+    throw new UsageError('Name a new folder after --out, or ask with --foretell only.');
   const there = await readdir(values.out).catch((error: NodeJS.ErrnoException) => {
     if (error.code === 'ENOENT') return [];
     throw error;
   });
   if (there.length > 0)
-    throw new Usage(`${values.out} is not empty; name a new folder, so that nothing is replaced.`);
+    throw new UsageError(`${values.out} is not empty; name a new folder, so that nothing is replaced.`);
   return { folder, out: values.out, json: values.json ?? false, byPx };
 }
 
@@ -147,21 +129,23 @@ function parse(args: readonly string[]) {
 }
 
 function changeFrom(by: string | undefined, to: string | undefined): Wanted['byPx'] {
-  if ((by === undefined) === (to === undefined)) throw new Usage('Say either --by or --to.');
+  if ((by === undefined) === (to === undefined)) throw new UsageError('Say either --by or --to.');
   if (to !== undefined) {
     const px = Number(to);
-    if (!(px > 0 && px <= 200)) throw new Usage(`--to takes a weight over 0 and up to 200 px, not “${to}”.`);
+    if (!(px > 0 && px <= 200))
+      throw new UsageError(`--to takes a weight over 0 and up to 200 px, not “${to}”.`);
     return (weightPx) => px - weightPx;
   }
   const match = /^([+-]?\d+(?:\.\d+)?)(%?)$/.exec(by ?? '');
   const amount = Number(match?.[1]);
-  if (!match || amount === 0) throw new Usage(`--by takes px or per cent, such as 0.5 or -10%, not “${by}”.`);
+  if (!match || amount === 0)
+    throw new UsageError(`--by takes px or per cent, such as 0.5 or -10%, not “${by}”.`);
   if (match[2] === '%') {
-    if (amount <= -100 || amount > 300) throw new Usage(`--by takes −99 to 300 per cent, not “${by}”.`);
+    if (amount <= -100 || amount > 300) throw new UsageError(`--by takes −99 to 300 per cent, not “${by}”.`);
     return (weightPx) => (weightPx * amount) / 100;
   }
   if (Math.abs(amount) > 2 * MOST_EDGE_PX)
-    throw new Usage(`--by takes up to ${2 * MOST_EDGE_PX} px, not “${by}”.`);
+    throw new UsageError(`--by takes up to ${2 * MOST_EDGE_PX} px, not “${by}”.`);
   return () => amount;
 }
 

@@ -4,8 +4,8 @@ import type { JSX } from 'preact';
 import { useEffect, useMemo } from 'preact/hooks';
 import { countWords } from '../../note/fix-list.ts';
 import { findingsOf } from '../findings.ts';
-import { Icon } from '../icons.tsx';
 import type { Session } from '../session.ts';
+import { SheetHead } from '../sheet-head.tsx';
 import { FixFilters } from './fix-filters.tsx';
 import { FixLine } from './fix-line.tsx';
 import { fixesOf } from './fixes-desk.ts';
@@ -25,28 +25,9 @@ export function FixListScreen({ session }: { session: Session }): JSX.Element {
   const measured = findingsOf(session).measured.value;
   return (
     <div class="fixes">
-      <header class="fixes-head">
-        <button
-          type="button"
-          class="tool worded"
-          onClick={() => {
-            session.panel.value = undefined;
-          }}
-        >
-          <Icon name="back" /> To the desk
-        </button>
+      <SheetHead session={session} out={out}>
         {rows.length > 0 && <FixFilters session={session} />}
-        <button
-          type="button"
-          class="button"
-          aria-expanded={out.value}
-          onClick={() => {
-            out.value = !out.value;
-          }}
-        >
-          <Icon name="out" /> Hand out
-        </button>
-      </header>
+      </SheetHead>
       {out.value && <OutSlip session={session} />}
       {desk.refusal.value && (
         <p role="alert" class="fixes-refusal">

@@ -14,7 +14,7 @@ import type { PrintPaper } from '../paper-select.tsx';
 import type { Session } from '../session.ts';
 import { flipSized, fullSized, rememberingLast } from './decoding.ts';
 import { fixesOf } from './fixes-desk.ts';
-import { redrawnWords } from './redrawn.ts';
+import { redrawnOn, redrawnWords } from './redrawn.ts';
 
 export type Form =
   | { readonly form: 'pdf'; readonly paper: PrintPaper }
@@ -64,7 +64,8 @@ async function pdfOf(
     paper,
     painter: pagePainter(rememberingLast((sha256) => flipSized(session.shelf, sha256))),
     printed: new Date(session.clock.wallMs()).toISOString().slice(0, 10),
-    redrawn: (row) => redrawnWords(session, row),
+    // As on screen: on paper a word on every row says nothing.
+    redrawn: (row) => (redrawnOn(session, row) ? redrawnWords(session, row) : ''),
     signal,
     onProgress: (done, total) => onProgress(done / Math.max(1, total)),
   });

@@ -15,6 +15,7 @@ import { Icon } from '../icons.tsx';
 import { type Made, MakeSlip } from '../make-slip.tsx';
 import { PaperSelect, type PrintPaper, paperHere } from '../paper-select.tsx';
 import type { Session } from '../session.ts';
+import { SheetHead } from '../sheet-head.tsx';
 import { HouseEditor } from './house-editor.tsx';
 import { readyDeskOf } from './ready-desk.ts';
 import '../fixes/fixes.css';
@@ -30,27 +31,7 @@ export function ReadyScreen({ session }: { session: Session }): JSX.Element {
   const waits = lines.every(({ state }) => state !== 'not') && left > 0;
   return (
     <div class="fixes">
-      <header class="fixes-head">
-        <button
-          type="button"
-          class="tool worded"
-          onClick={() => {
-            session.panel.value = undefined;
-          }}
-        >
-          <Icon name="back" /> To the desk
-        </button>
-        <button
-          type="button"
-          class="button"
-          aria-expanded={out.value}
-          onClick={() => {
-            out.value = !out.value;
-          }}
-        >
-          <Icon name="out" /> Hand out
-        </button>
-      </header>
+      <SheetHead session={session} out={out} />
       {out.value && <ReadyOut session={session} />}
       <section class="fix-paper" aria-labelledby="ready-title">
         <PegHoles />

@@ -1,8 +1,8 @@
 /** What shows the shot to others, on one sheet of paper: the line test, and all drawings on pages. */
 import type { JSX } from 'preact';
 import { PegHoles } from '../fixes/peg-holes.tsx';
-import { Icon } from '../icons.tsx';
 import type { Session } from '../session.ts';
+import { SheetHead } from '../sheet-head.tsx';
 import { ContactPart } from './contact-part.tsx';
 import { LineTestPart } from './line-test-part.tsx';
 import '../fixes/fixes.css';
@@ -12,17 +12,7 @@ import './show.css';
 export function ShowScreen({ session }: { session: Session }): JSX.Element {
   return (
     <div class="fixes">
-      <header class="fixes-head">
-        <button
-          type="button"
-          class="tool worded"
-          onClick={() => {
-            session.panel.value = undefined;
-          }}
-        >
-          <Icon name="back" /> To the desk
-        </button>
-      </header>
+      <SheetHead session={session} />
       <section class="fix-paper show" aria-labelledby="show-title">
         <PegHoles />
         <header>

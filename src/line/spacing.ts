@@ -1,3 +1,7 @@
+/**
+ * Where a drawing lies between two others: patch by patch, then the whole, then its parts. A little over 300 lines: how
+ * patches are read, how far they agree and what is refused are one measure, and share its limits.
+ */
 import { withAlong } from './along.ts';
 import { arcFraction } from './arc-fraction.ts';
 import { boxOf } from './box.ts';

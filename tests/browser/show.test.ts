@@ -55,10 +55,14 @@ function seenAt(
       const sought = happens('seeked');
       video.currentTime = second;
       await sought;
-      const canvas = new OffscreenCanvas(video.videoWidth, video.videoHeight);
-      const context = canvas.getContext('2d');
-      context?.drawImage(video, 0, 0);
-      return [...(context?.getImageData(x, y, 1, 1).data ?? [])].slice(0, 3);
+      const context = new OffscreenCanvas(video.videoWidth, video.videoHeight).getContext('2d');
+      // A busy browser says `seeked` before there is a picture, and then draws nothing at all: no opacity.
+      for (;;) {
+        context?.drawImage(video, 0, 0);
+        const [r, g, b, alpha] = context?.getImageData(x, y, 1, 1).data ?? [];
+        if (alpha === 255) return [r, g, b];
+        await new Promise((done) => setTimeout(done, 50));
+      }
     },
     { base64: Buffer.from(bytes).toString('base64'), type, second, place },
   );
@@ -113,9 +117,13 @@ test('the shot runs as a movie and as a moving picture: every frame, the length,
     // The kettle's middle square: black; its rough's line is #7a5cc0; the paper is white. Frame 8 shows drawing 5.
     const type = name.endsWith('webm') ? 'video/webm' : 'video/mp4';
     const near = async (place: readonly [number, number], rgb: readonly number[]): Promise<void> => {
-      const seen = await seenAt(page, bytes, type, 7.5 / 12, place);
-      const off = Math.max(...rgb.map((value, n) => Math.abs(value - (seen[n] ?? -999))));
-      expect(off, `${name} at ${place.join()}: ${seen.join()} for ${rgb.join()}`).toBeLessThanOrEqual(12);
+      // Asked again where the browser still shows the picture from before the jump.
+      const far = async (): Promise<string> => {
+        const seen = await seenAt(page, bytes, type, 7.5 / 12, place);
+        const off = Math.max(...rgb.map((value, n) => Math.abs(value - (seen[n] ?? -999))));
+        return off <= 12 ? 'near' : `${name} at ${place.join()}: ${seen.join()} for ${rgb.join()}`;
+      };
+      await eventually(far).toBe('near');
     };
     await near([900, 500], [255, 255, 255]);
     // 5 is 101 in binary: squares 0, 1 and 3 are black, each 24 px, every 48 px from 60, at 120.

@@ -37,6 +37,7 @@ import {
   type Change,
   type Health,
   type Mark,
+  type MarkedUnread,
   type NewImage,
   type Shelf,
   ShelfError,
@@ -241,7 +242,10 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
           if (seal !== undefined) records.put(['seal', shot, id], seal);
         });
         if (fetched) {
-          for (const one of fetched.unread ?? []) records.put(['unread', fetched.shotId, one.id], one);
+          for (const one of fetched.unread ?? []) {
+            records.put(['unread', fetched.shotId, one.id], one);
+            unmark(records, fetched.shotId, one.id);
+          }
           const place: Key = ['fetched', fetched.shotId, fetched.server];
           const now = readPlace(await records.get(place));
           if (now.at === fetched.from) records.put(place, { at: fetched.to, id: fetched.lastId });
@@ -256,11 +260,12 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
       readPlace(await store.read((records) => records.get(['fetched', shotId, server]))),
     async fetchAgain(shotId, server) {
       const doubted = async (records: Records): Promise<string[]> => {
-        const [keys, marked] = await Promise.all([
+        const [entries, unread, marked] = await Promise.all([
           records.keys(['entry', shotId]),
+          records.keys(['unread', shotId]),
           markedIds(records, shotId),
         ]);
-        return keys.map(lastOf).filter((id) => !marked.has(id));
+        return [...entries, ...unread].map(lastOf).filter((id) => !marked.has(id));
       };
       const place: Key = ['fetched', shotId, server];
       const isNew = await store.read(
@@ -298,6 +303,18 @@ export function keptShelf(store: Store, tabs: Tabs, room: Room): Shelf {
         const keys = await records.keys(shotId === undefined ? [mark] : [mark, shotId]);
         const found = await Promise.all(keys.map(([, ...key]) => records.get<Entry>(['entry', ...key])));
         return found.filter((entry) => entry !== undefined);
+      }),
+    markedUnread: (mark, shotId) =>
+      store.read(async (records) => {
+        const keys = await records.keys(shotId === undefined ? ['unread'] : ['unread', shotId]);
+        const read = async ([, shot = '', id = '']: Key): Promise<MarkedUnread[]> => {
+          const [one, is] = await Promise.all([
+            records.get<Unread>(['unread', shot, id]),
+            records.get([mark, shot, id]),
+          ]);
+          return one && is ? [{ ...one, shot }] : [];
+        };
+        return (await Promise.all(keys.map(read))).flat();
       }),
     heldShots: () =>
       store.read(async (records) => new Set((await records.keys(['held'])).map(([, id]) => id ?? ''))),

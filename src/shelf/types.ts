@@ -48,6 +48,10 @@ export interface Unread {
   readonly seal?: string | undefined;
 }
 
+export interface MarkedUnread extends Unread {
+  readonly shot: string;
+}
+
 /**
  * How far an entry is on its way: `unsent` no server has it; `held` nor that, and it goes with its shot only; `sent` a
  * server acknowledged it, and it was not seen there since; `brought` came out of a file, and is nobody's here.
@@ -112,6 +116,8 @@ export interface Shelf {
   readUnread(): Promise<void>;
   /** Entries so marked, of one shot or of all. */
   marked(mark: Mark, shotId?: string): Promise<Entry[]>;
+  /** The same of what this version cannot read. */
+  markedUnread(mark: Mark, shotId?: string): Promise<MarkedUnread[]>;
   /** Shots of which something is `held`. */
   heldShots(): Promise<ReadonlySet<string>>;
   /** Marks them anew; one that lost its mark meanwhile, as it was seen at the studio, stays without. */

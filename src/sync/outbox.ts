@@ -3,6 +3,7 @@ import type { Entry, Person } from '../note/entry.ts';
 import { folderWriter, isOrigin } from '../note/origin.ts';
 import { compareEntries } from '../note/union.ts';
 import type { Shelf } from '../shelf/types.ts';
+import type { ImageRef } from '../shot/model.ts';
 import { laterCodes, type Posted, sealedLine } from '../wire/entries.ts';
 import { type ImageNeeds, picturesOf, sendPictures } from './images.ts';
 import { StudioError } from './studio-answers.ts';
@@ -23,7 +24,10 @@ const batchEntries = 200;
 
 /** One entry as it is sent. */
 interface Line {
-  readonly entry: Entry;
+  readonly shot: string;
+  readonly id: string;
+  /** Absent for what this version cannot read. */
+  readonly entry?: Entry;
   readonly text: string;
   readonly isSealed: boolean;
 }
@@ -40,10 +44,11 @@ export interface UnsentHere {
 /** A refusal is over when its entry came to the studio another way, as from a tablet of its writer's. */
 export async function unsentHere(shelf: Shelf, person: Person | undefined): Promise<UnsentHere> {
   const unsent = [...(await shelf.marked('unsent'))].sort(compareEntries);
-  const [isOurs, seals, told] = await Promise.all([
+  const [isOurs, seals, told, unread] = await Promise.all([
     isWrittenBy(shelf, person),
     shelf.seals(unsent),
     refusals(shelf),
+    shelf.markedUnread('unsent'),
   ]);
   const lines: Line[] = [];
   const refused: RefusedHere[] = [];
@@ -58,14 +63,23 @@ export async function unsentHere(shelf: Shelf, person: Person | undefined): Prom
     else if (refusal) refused.push(refusal);
     // What the studio acknowledged goes back word for word; else what was written here before the person came in
     // goes out under the name and role of the pass.
-    else if (seal) lines.push({ entry, text: sealedLine(entry, seal), isSealed: true });
+    else if (seal) lines.push({ ...placeOf(entry), entry, text: sealedLine(entry, seal), isSealed: true });
     else {
       const signed = ours && person ? { ...entry, writer: person } : entry;
-      lines.push({ entry, text: JSON.stringify(signed), isSealed: false });
+      lines.push({ ...placeOf(entry), entry, text: JSON.stringify(signed), isSealed: false });
     }
+  }
+  // Only a studio that lost it wants it, and under its seal alone: whose it is, cannot be read here.
+  for (const { shot, id, value, seal } of unread) {
+    const refusal = told.get(id);
+    if (refusal) refused.push(refusal);
+    else if (seal) lines.push({ shot, id, text: sealedLine(value, seal), isSealed: true });
+    else others++;
   }
   return { lines, others, refused };
 }
+
+const placeOf = ({ shot, id }: Entry): Pick<Entry, 'shot' | 'id'> => ({ shot, id });
 
 async function refusals(shelf: Shelf): Promise<ReadonlyMap<string, RefusedHere>> {
   const told = (await shelf.value<readonly RefusedHere[]>(refusedKey)) ?? [];
@@ -85,25 +99,27 @@ export async function forgetRefusals(shelf: Shelf): Promise<void> {
 export async function sendOutbox(needs: ImageNeeds, person: Person | undefined): Promise<void> {
   for (const batch of inBatches((await unsentHere(needs.shelf, person)).lines)) {
     // An entry given back is taken without its picture, and who has that would never learn that it is wanted.
-    const sealed = batch.filter(({ isSealed }) => isSealed).map(({ entry }) => entry);
-    const nowhere = await sendPictures(needs, picturesOf(sealed));
-    const whole = batch.filter(({ entry }) => !nowhere.has(pictureOf(entry)));
+    const nowhere = await sendPictures(needs, picturesIn(batch.filter(({ isSealed }) => isSealed)));
+    const whole = batch.filter((line) => !nowhere.has(pictureOf(line)));
     const refused = whole.length > 0 ? await post(needs, whole) : [];
     const early = new Set(refused.flatMap(({ code, id }) => (code === 'early' ? [id] : [])));
-    const pictured = whole.filter(({ entry }) => early.has(entry.id) && pictureOf(entry) !== '');
-    const missing = await sendPictures(needs, picturesOf(pictured.map(({ entry }) => entry)));
-    const turnedDown = pictured.flatMap(({ entry }) => {
-      const reason = missing.get(pictureOf(entry));
-      return reason === undefined ? [] : [{ id: entry.id, code: 'picture', reason }];
+    const pictured = whole.filter((line) => early.has(line.id) && pictureOf(line) !== '');
+    const missing = await sendPictures(needs, picturesIn(pictured));
+    const turnedDown = pictured.flatMap((line) => {
+      const reason = missing.get(pictureOf(line));
+      return reason === undefined ? [] : [{ id: line.id, code: 'picture', reason }];
     });
     await writeDown(needs.shelf, turnedDown);
-    const again = pictured.filter(({ entry }) => !missing.has(pictureOf(entry)));
+    const again = pictured.filter((line) => !missing.has(pictureOf(line)));
     if (again.length > 0) await post(needs, again);
   }
 }
 
+const picturesIn = (lines: readonly Line[]): ImageRef[] =>
+  picturesOf(lines.flatMap(({ entry }) => entry ?? []));
+
 /** The hash of the picture that an entry names; empty for none. */
-const pictureOf = (entry: Entry): string => picturesOf([entry])[0]?.sha256 ?? '';
+const pictureOf = (line: Line): string => picturesIn([line])[0]?.sha256 ?? '';
 
 async function writeDown(shelf: Shelf, refused: readonly RefusedHere[]): Promise<void> {
   if (refused.length === 0) return;
@@ -116,7 +132,7 @@ async function post({ shelf, studio }: ImageNeeds, lines: readonly Line[]): Prom
   const { accepted, refused } = await postOrSplit(studio, lines);
   const ids = new Set(accepted);
   await shelf.mark(
-    lines.map(({ entry }) => entry).filter(({ id }) => ids.has(id)),
+    lines.filter(({ id }) => ids.has(id)),
     'sent',
   );
   const final = refused.filter(({ code }) => !laterCodes.has(code));
@@ -135,7 +151,7 @@ async function postOrSplit(studio: ImageNeeds['studio'], lines: readonly Line[])
     if (!(error instanceof StudioError) || error.status !== 413) throw error;
     const [first] = lines;
     if (lines.length === 1 && first) {
-      return { accepted: [], refused: [{ id: first.entry.id, code: 'size', reason: error.message }] };
+      return { accepted: [], refused: [{ id: first.id, code: 'size', reason: error.message }] };
     }
     const middle = lines.length >> 1;
     const one = await postOrSplit(studio, lines.slice(0, middle));

@@ -1,4 +1,5 @@
 /** Fetches what others wrote, from where this tablet stopped, and finds out what the studio has lost. */
+import type { Entry } from '../note/entry.ts';
 import type { Shelf } from '../shelf/types.ts';
 import type { Studio } from './studio.ts';
 
@@ -12,7 +13,7 @@ export async function pullShot(shelf: Shelf, studio: Studio, server: string, sho
   let place = await shelf.fetchedTo(shotId, server);
   if (place.at === 0) await shelf.fetchAgain(shotId, server);
   // Those sent meanwhile may lie beyond the last page.
-  let awaited = await shelf.marked('sent', shotId);
+  let awaited = await acknowledged(shelf, shotId);
   let isFromStart = place.at === 0;
   for (let more = true; more; ) {
     const page = await studio.entriesAfter(shotId, place.at);
@@ -20,7 +21,7 @@ export async function pullShot(shelf: Shelf, studio: Studio, server: string, sho
     if (!isFromStart && page.at !== place.id) {
       isFromStart = true;
       await shelf.fetchAgain(shotId, server);
-      awaited = await shelf.marked('sent', shotId);
+      awaited = await acknowledged(shelf, shotId);
       place = { at: 0 };
       continue;
     }
@@ -40,8 +41,17 @@ export async function pullShot(shelf: Shelf, studio: Studio, server: string, sho
     ({ more } = page);
   }
   const ids = new Set(awaited.map(({ id }) => id));
-  const lost = (await shelf.marked('sent', shotId)).filter(({ id }) => ids.has(id));
+  const lost = (await acknowledged(shelf, shotId)).filter(({ id }) => ids.has(id));
   await shelf.mark(lost, 'unsent');
+}
+
+/** What a server had once and was not seen there since, read here or not. */
+async function acknowledged(shelf: Shelf, shotId: string): Promise<Pick<Entry, 'shot' | 'id'>[]> {
+  const [read, unread] = await Promise.all([
+    shelf.marked('sent', shotId),
+    shelf.markedUnread('sent', shotId),
+  ]);
+  return [...read, ...unread];
 }
 
 /** Whether the studio has nothing of a shot but what this tablet has seen there. */

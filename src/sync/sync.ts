@@ -119,11 +119,12 @@ export function openSync(needs: SyncNeeds): Sync {
 
   const count = async (): Promise<void> => {
     const who = person.peek();
-    const [unsent, shots, held, sent, brought, isOurs] = await Promise.all([
+    const [unsent, shots, held, sent, unread, brought, isOurs] = await Promise.all([
       unsentHere(shelf, who),
       shelf.shots(),
       shelf.heldShots(),
       shelf.marked('sent'),
+      shelf.markedUnread('sent'),
       shelf.marked('brought'),
       isWrittenBy(shelf, who),
     ]);
@@ -132,7 +133,7 @@ export function openSync(needs: SyncNeeds): Sync {
       waiting.value = unsent.lines.length;
       others.value = unsent.others;
       refused.value = unsent.refused;
-      doubted.value = sent.some(({ shot }) => here.has(shot));
+      doubted.value = [...sent, ...unread].some(({ shot }) => here.has(shot));
       inYourName.value = brought.filter(isOurs);
       offers.shelve(here, held);
     });

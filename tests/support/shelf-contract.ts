@@ -299,6 +299,18 @@ export const CASES: Readonly<Record<string, (open: OpenTab) => Promise<void>>> =
     const fine = { id: 'e8', value: entryOf('e8', 'a'), seal: 'seal 8' };
     await shelf.addEntries([], 'studio', { ...page, unread: [{ id: 'e9', value: odd }, fine] });
     equal('none is read', await shelf.entries('a'), []);
+    const unread = async (mark: 'sent' | 'unsent'): Promise<string[]> =>
+      (await shelf.markedUnread(mark, 'a')).map(({ id }) => id).sort();
+    equal('all is there', await unread('sent'), []);
+    await shelf.fetchAgain('a', 'studio');
+    equal('only sent', await unread('sent'), ['e8', 'e9']);
+    await shelf.addEntries([], 'studio', { ...page, unread: [fine] });
+    equal('not seen', await unread('sent'), ['e9']);
+    await shelf.mark(await shelf.markedUnread('sent'), 'unsent');
+    equal('to be given back', await unread('unsent'), ['e9']);
+    await shelf.dropShot('a');
+    equal('the last copy stays', await unread('unsent'), ['e9']);
+    await shelf.addEntries([], 'studio', { ...page, unread: [{ id: 'e9', value: odd }, fine] });
     await (await open()).readUnread();
     equal('what can be read now', await shelf.entries('a'), [entryOf('e8', 'a')]);
     equal('under its seal', (await shelf.seals([entryOf('e8', 'a')])).get('e8'), 'seal 8');

@@ -15,9 +15,9 @@ import type { Shot } from '../../../src/shot/model.ts';
 import { takeNotes } from '../../../src/sync/notes-file.ts';
 import { openSync } from '../../../src/sync/sync.ts';
 import { author } from '../../support/put-shot.ts';
-import { type TestStudio, testStudio } from '../../support/studio-server.ts';
+import { type TestStudio, temporaryFolder, testStudio } from '../../support/studio-server.ts';
 import { ana, dov, pinBody } from '../note/make.ts';
-import { makeImage, picture, sha256, shelve, type Tablet, tablet } from './world.ts';
+import { makeImage, type Network, network, picture, sha256, shelve, type Tablet, tablet } from './world.ts';
 
 const until = <T>(check: () => T | Promise<T>): Promise<T> =>
   vi.waitFor(check, { timeout: 10_000, interval: 5 });
@@ -616,4 +616,47 @@ describe('on the network, with passes', () => {
     expect((await shelf.marked('brought')).map(({ id }) => id)).toEqual(['his']);
     sync.close();
   });
+});
+
+test('what this version cannot read is given back word for word to a studio that lost it', async () => {
+  const [folder, shelf] = [temporaryFolder(), memoryShelf()];
+  const start = (): Promise<TestStudio> => testStudio({ data: folder });
+  let studio = await start();
+  const { url } = studio;
+  const writer = tablet(url, ana);
+  const said = await writer.write(pinBody());
+  await writer.sync.nudge();
+  writer.sync.close();
+
+  // As a version that knows no such entry would see it: `v` is 1 or more.
+  const word = JSON.stringify(said);
+  const stale = word.replace('"v":1', '"v":0');
+  const net: Network = {
+    ...network(),
+    async fetch(input, init) {
+      const here = new URL(input);
+      here.port = studio.url.port;
+      const sent = typeof init?.body === 'string' && { body: init.body.replace(stale, word) };
+      const response = await fetch(here, { ...init, ...sent });
+      if (input.pathname !== '/api/entries' || init?.method === 'POST') return response;
+      return new Response((await response.text()).replace(word, stale), response);
+    },
+  };
+  await shelve(shelf, [picture(1)]);
+  const reader = tablet(url, dov, shelf, net);
+  await reader.sync.nudge();
+  expect([await reader.ids(), await storedIds(studio)]).toEqual([[], [said.id]]);
+
+  await studio.close();
+  for (const end of ['', '-wal', '-shm']) await rm(join(folder, `studio.sqlite${end}`), { force: true });
+  studio = await start();
+  expect(await storedIds(studio)).toEqual([]);
+  await reader.sync.nudge();
+  expect(await storedIds(studio)).toEqual([said.id]);
+  await reader.sync.nudge();
+  expect(reader.sync.sign.value).toEqual({ is: 'all sent' });
+  reader.sync.close();
+
+  await studio.close();
+  await rm(folder, { recursive: true });
 });

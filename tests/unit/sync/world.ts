@@ -110,8 +110,12 @@ export interface Tablet {
 
 let written = 0;
 
-export function tablet(base: URL, person: Person, shelf: Shelf = memoryShelf()): Tablet {
-  const net = network();
+export function tablet(
+  base: URL,
+  person: Person,
+  shelf: Shelf = memoryShelf(),
+  net: Network = network(),
+): Tablet {
   const platform = handPlatform();
   const sync = openSync({ shelf, base, makeImage, fetch: net.fetch, platform });
   let clock = firstStamp;

@@ -14,8 +14,13 @@ export interface Report {
   readonly fairpeg: 1;
   readonly title: string;
   readonly levels: readonly { readonly name: string; readonly drawings: readonly DrawingReport[] }[];
+  /** The first 1,000; `findingCount` counts all. */
   readonly findings: readonly Finding[];
+  readonly findingCount: number;
 }
+
+/** A drawing that is all specks has a hundred thousand; nobody reads further than this. */
+const longestList = 1000;
 
 type DrawingReport = { readonly label: string } & Readonly<Record<string, unknown>>;
 
@@ -31,7 +36,13 @@ export function reportOf(
     const keysPx = keysWeightPx(measured);
     return { name: level.name, drawings: measured.map((one) => drawingReport(one, keysPx, measured)) };
   });
-  return rounded({ fairpeg: 1, title: shot.title, levels, findings });
+  return rounded({
+    fairpeg: 1,
+    title: shot.title,
+    levels,
+    findings: findings.slice(0, longestList),
+    findingCount: findings.length,
+  });
 }
 
 function drawingReport(one: Measured, keysPx: number | undefined, level: readonly Measured[]): DrawingReport {
@@ -67,9 +78,9 @@ function drawingReport(one: Measured, keysPx: number | undefined, level: readonl
       : { ...weight, againstKeys: keysPx ? weight.medianPx / keysPx - 1 : { refused: 'no key is measured' } },
     volume: isRefused(volume) ? volume : { ...volume, againstExtremes: againstExtremes(one, level) },
     drift: isRefused(drift) ? drift : toldOf(drift),
-    leaks,
-    specks: ofKind(specks, 'speck'),
-    pinholes: ofKind(specks, 'pinhole'),
+    ...counted('leaks', 'leakCount', leaks),
+    ...counted('specks', 'speckCount', ofKind(specks, 'speck')),
+    ...counted('pinholes', 'pinholeCount', ofKind(specks, 'pinhole')),
     spacing: chart
       ? spacing && !isRefused(spacing)
         ? { from: chart.from, to: chart.to, chart: chart.fraction, ...spacing }
@@ -83,6 +94,12 @@ function drawingReport(one: Measured, keysPx: number | undefined, level: readonl
     wobble,
     registration,
   };
+}
+
+/** The list's head, and beside it how long it is. */
+function counted(name: string, count: string, list: Refused | readonly unknown[]): Record<string, unknown> {
+  if (isRefused(list)) return { [name]: list };
+  return { [name]: list.slice(0, longestList), [count]: list.length };
 }
 
 function ofKind(specks: DrawingMeasures['specks'], wanted: Speck['kind']) {

@@ -226,8 +226,13 @@ class Builder {
   }
 
   #tell(sentences: readonly string[]): void {
-    for (const sentence of sentences)
-      this.odd.push({ name: this.#planned.title, why: sentence.replace(/\.$/, ''), todo: '', taken: true });
+    const tell = (why: string): void => {
+      this.odd.push({ name: this.#planned.title, why, todo: '', taken: true });
+    };
+    // A sheet of another shot fails in every record; three show what is the matter.
+    for (const sentence of sentences.slice(0, 3)) tell(sentence.replace(/\.$/, ''));
+    const more = sentences.length - 3;
+    if (more > 0) tell(more === 1 ? 'one more like these' : `${more} more like these`);
   }
 }
 

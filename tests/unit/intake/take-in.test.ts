@@ -201,6 +201,18 @@ describe('taking in', () => {
     expect(odd.map(sayOdd)).toEqual(['Ferry: Frame 6 exposes drawing 8, which is not there: left out.']);
   });
 
+  it('tells three faults of a sheet and how many more there are', async () => {
+    const rows = Array.from({ length: 300 }, (_, n) => `1,${-n}`).join('\n');
+    const files = [...(await three()), fileOf('sc04/exposure.csv', `drawing,frame\n${rows}`)];
+    const { odd } = await take(files, memoryShelf());
+    expect(odd.map(sayOdd)).toEqual([
+      ...[0, -1, -2].map(
+        (frame, n) => `sc04: exposure.csv, record ${n + 2}, frame: “${frame}” is not a whole number from 1.`,
+      ),
+      'sc04: 297 more like these.',
+    ]);
+  });
+
   it('stops when told, keeps no half shot, and goes on where it was', async () => {
     const shelf = memoryShelf();
     const stop = new AbortController();

@@ -56,7 +56,18 @@ function fromGrey({ data }: Picture, paper: Paper, coverage: Uint8Array): void {
   const departures = coverageTable(paper);
   const table = new Uint8Array(256);
   for (let v = 0; v < 256; v++) table[v] = departures[Math.max(0, paper.level[0] - v)]!;
-  for (let i = 0; i < coverage.length; i++) coverage[i] = table[data[i]!]!;
+  // Nearly every pixel is bare paper; 32 of those cost one comparison.
+  const length = coverage.length >> 2;
+  const words = wordsOf(data, length);
+  const bare = paper.level[0] * 0x01010101;
+  const isBare = table[paper.level[0]] === 0;
+  coverage.fill(0);
+  for (let k = 0; k < length; ) {
+    if (isBare) while (k + 8 <= length && allBare(words, k, bare | 0)) k += 8;
+    for (const stop = Math.min(k + 8, length); k < stop; k++)
+      for (let i = 4 * k; i < 4 * k + 4; i++) coverage[i] = table[data[i]!]!;
+  }
+  for (let i = 4 * length; i < coverage.length; i++) coverage[i] = table[data[i]!]!;
 }
 
 function fromColour({ data, width, height }: Picture, paper: Paper, coverage: Uint8Array): void {

@@ -1,7 +1,7 @@
 import { coverageAt, DRAWN_FROM } from './nearest-ink.ts';
 import type { PointIndex } from './point-index.ts';
 import type { InkMap } from './reduce.ts';
-import { median, quantile } from './statistics.ts';
+import { movingMedian, quantile } from './statistics.ts';
 
 /** How far the rough's own strokes stray, told by how far they lie apart. Lengths in px of the rough. */
 export interface Looseness {
@@ -80,6 +80,7 @@ export function loosenessOf(
   const atPx = new Float32Array(x.length).fill(strayPx);
   const middlePx = new Float32Array(x.length).fill(Number.NaN);
   const reach = Math.round(roundPx / stepPx);
+  const medianOf = movingMedian(apart);
   for (let c = 0; c + 1 < chainStart.length; c++) {
     const [first, end] = [chainStart[c]!, chainStart[c + 1]!];
     for (let i = first; i < end; i++) {
@@ -88,8 +89,7 @@ export function loosenessOf(
         middlePx[i] = middlePx[i - 1]!;
         continue;
       }
-      const here =
-        median(apart.subarray(Math.max(first, i - reach), Math.min(end, i + reach))) / RANGE_OF_THREE;
+      const here = medianOf(Math.max(first, i - reach), Math.min(end, i + reach)) / RANGE_OF_THREE;
       if (!Number.isNaN(here))
         atPx[i] = Math.max(
           LEAST * strayPx,

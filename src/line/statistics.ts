@@ -46,6 +46,44 @@ export function median(values: ArrayLike<number>): number {
   return quantile(values, 0.5);
 }
 
+/**
+ * Medians of stretches `from` … `to` of the values, the later one cut off. Cheap where each stretch lies a little further
+ * on than the one before: what it holds is kept in order, and only what comes and goes is put in or taken out.
+ */
+export function movingMedian(values: ArrayLike<number>): (from: number, to: number) => number {
+  const sorted = new Float64Array(values.length);
+  let [first, end, count] = [0, 0, 0];
+  /** How many are less than a value. */
+  const placeOf = (value: number): number => {
+    let [low, high] = [0, count];
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (sorted[middle]! < value) low = middle + 1;
+      else high = middle;
+    }
+    return low;
+  };
+  const add = (value: number): void => {
+    if (Number.isNaN(value)) return;
+    const at = placeOf(value);
+    sorted.copyWithin(at + 1, at, count++);
+    sorted[at] = value;
+  };
+  const take = (value: number): void => {
+    if (Number.isNaN(value)) return;
+    const at = placeOf(value);
+    sorted.copyWithin(at, at + 1, count--);
+  };
+  return (from, to) => {
+    if (from < first || from >= end || to < end) [first, end, count] = [from, from, 0];
+    while (end < to) add(values[end++]!);
+    while (first < from) take(values[first++]!);
+    if (count === 0) return Number.NaN;
+    const low = (count - 1) >> 1;
+    return (sorted[low]! + sorted[count >> 1]!) / 2;
+  };
+}
+
 /** Median of values that count by weight: half of the weight lies on either side. NaN when none has any. */
 export function weightedMedian(values: ArrayLike<number>, weights: ArrayLike<number>): number {
   const order = Array.from({ length: values.length }, (_, i) => i)

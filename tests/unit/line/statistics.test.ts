@@ -1,6 +1,6 @@
 /** Quantiles by selection against their definition: linear between order statistics (Hyndman & Fan 1996, type 7). */
 import { expect, test } from 'vitest';
-import { median, quantile, quantileWithin } from '../../../src/line/statistics.ts';
+import { median, movingMedian, quantile, quantileWithin } from '../../../src/line/statistics.ts';
 import { seeded } from '../../support/line-masks.ts';
 
 function bySorting(values: readonly number[], q: number): number {
@@ -37,4 +37,25 @@ test.each([
 test('of nothing there is no quantile', () => {
   expect(quantile([], 0.5)).toBeNaN();
   expect(median([Number.NaN])).toBeNaN();
+});
+
+test('the median of a stretch that moves on, jumps and goes back is that of its values sorted', () => {
+  const random = seeded(8);
+  for (let round = 0; round < 60; round++) {
+    const values = Float32Array.from({ length: 80 }, () =>
+      random() < 0.5 ? Number.NaN : Math.floor(random() * 9),
+    );
+    const medianOf = movingMedian(values);
+    for (
+      let from = 0;
+      from < 80;
+      from += random() < 0.1 ? -Math.floor(from / 2) : Math.floor(random() * 12)
+    ) {
+      const to = Math.min(80, from + Math.floor(random() * 25));
+      const wanted = bySorting([...values.subarray(from, to)], 0.5);
+      if (Number.isNaN(wanted)) expect(medianOf(from, to)).toBeNaN();
+      else expect(medianOf(from, to)).toBe(wanted);
+      if (random() < 0.02) break;
+    }
+  }
 });

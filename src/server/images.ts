@@ -40,6 +40,8 @@ export interface Images {
     start: number,
     total: number,
   ): Promise<boolean>;
+  /** All that are here, in no order. */
+  names(): AsyncIterable<{ readonly sha256: string; readonly byteLength: number }>;
   /** Lets go of what looks at pictures. */
   close(): Promise<void>;
 }
@@ -51,6 +53,18 @@ export interface Images {
 const silentMs = 2000;
 const lookMs = 200;
 
+/** A picture that is handed out whole is held against its name, once in so long. */
+const soundMs = 86_400_000;
+/** Remembered as sound. */
+const mostSound = 100_000;
+
+/** Who is told what becomes of pictures. */
+export interface PictureNews {
+  /** Somebody asked for one that is not here, or it was set aside. */
+  missed(sha256: string): void;
+  came(sha256: string): void;
+}
+
 const noLimits: RoomLimits = { pictureBytes: Number.POSITIVE_INFINITY, freeBytes: 0 };
 
 interface Sender {
@@ -61,7 +75,11 @@ interface Sender {
 }
 
 /** `limits`: for uploads; what the server itself keeps from its shots folder counts, and is never refused. */
-export async function images(folder: string, limits: RoomLimits = noLimits): Promise<Images> {
+export async function images(
+  folder: string,
+  limits: RoomLimits = noLimits,
+  news?: PictureNews,
+): Promise<Images> {
   const partFolder = join(folder, 'parts');
   const asideFolder = join(folder, 'not-as-named');
   await mkdir(partFolder, { recursive: true });
@@ -74,6 +92,8 @@ export async function images(folder: string, limits: RoomLimits = noLimits): Pro
     join(partFolder, `${sha256}-${createHash('sha256').update(owner).digest('hex').slice(0, 16)}`);
   /** By part: whoever writes it, then those who wait, in order. */
   const senders = new Map<string, Sender[]>();
+  /** As of `performance.now`: when each was last read and was what its name says. */
+  const sounded = new Map<string, number>();
 
   /** Resolves once it is the first in the queue. Who joins is placed at once: two can never both be first. */
   const turn = async (queue: readonly Sender[], sender: Sender): Promise<void> => {
@@ -92,6 +112,7 @@ export async function images(folder: string, limits: RoomLimits = noLimits): Pro
     await mkdir(dirname(place(sha256)), { recursive: true });
     await rename(file, place(sha256));
     await withFile(dirname(place(sha256)), 'r', (parent) => parent.sync());
+    news?.came(sha256);
   };
 
   const has = async (sha256: string): Promise<boolean> => (await sizeOf(place(sha256))) !== undefined;
@@ -104,6 +125,7 @@ export async function images(folder: string, limits: RoomLimits = noLimits): Pro
     // Kept, since someone may want to know what happened; but no longer under this name.
     await mkdir(asideFolder, { recursive: true });
     await rename(place(sha256), join(asideFolder, `${sha256}-${randomUUID()}`));
+    news?.missed(sha256);
     return false;
   };
 
@@ -144,10 +166,46 @@ export async function images(folder: string, limits: RoomLimits = noLimits): Pro
     return true;
   };
 
+  /** Hands a picture out whole. One that is not what its name says is set aside after it: the tablet finds that too. */
+  const sendWhole = async (sha256: string, response: ServerResponse): Promise<void> => {
+    const nowMs = performance.now();
+    const file = createReadStream(place(sha256));
+    if (nowMs - (sounded.get(sha256) ?? Number.NEGATIVE_INFINITY) < soundMs) {
+      await pipeline(file, response);
+      return;
+    }
+    const hash = createHash('sha256');
+    await pipeline(
+      file,
+      async function* (pieces: AsyncIterable<Buffer>) {
+        for await (const piece of pieces) {
+          hash.update(piece);
+          yield piece;
+        }
+      },
+      response,
+    );
+    if (hash.digest('hex') !== sha256) {
+      await sound(sha256);
+      return;
+    }
+    if (sounded.size >= mostSound) sounded.clear();
+    sounded.set(sha256, nowMs);
+  };
+
   return {
     close: () => door.close(),
     has,
     sound,
+    async *names() {
+      for (const { name } of await readdir(folder, { withFileTypes: true })) {
+        if (!/^[0-9a-f]{2}$/.test(name)) continue;
+        for (const sha256 of await readdir(join(folder, name))) {
+          const byteLength = await sizeOf(place(sha256));
+          if (byteLength !== undefined) yield { sha256, byteLength };
+        }
+      }
+    },
     received,
     bytes: async (sha256) => ((await has(sha256)) ? readFile(place(sha256)) : undefined),
 
@@ -169,7 +227,10 @@ export async function images(folder: string, limits: RoomLimits = noLimits): Pro
 
     async send(request, response, sha256) {
       const size = await sizeOf(place(sha256));
-      if (size === undefined) throw new Refusal(404, 'missing', 'This picture is not on the studio server.');
+      if (size === undefined) {
+        news?.missed(sha256);
+        throw new Refusal(404, 'missing', 'This picture is not on the studio server.');
+      }
       const etag = `"${sha256}"`;
       response.setHeaders(
         new Map([
@@ -197,6 +258,7 @@ export async function images(folder: string, limits: RoomLimits = noLimits): Pro
       if (range) response.setHeader('content-range', `bytes ${start}-${end - 1}/${size}`);
       response.writeHead(range ? 206 : 200, { 'content-length': end - start });
       if (request.method === 'HEAD' || size === 0) response.end();
+      else if (end - start === size) await sendWhole(sha256, response);
       else await pipeline(createReadStream(place(sha256), { start, end: end - 1 }), response);
     },
 

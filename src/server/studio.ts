@@ -11,6 +11,7 @@ import { closeUnlessSent, guardBody } from './body.ts';
 import { findRoute, sendFailure } from './exchange.ts';
 import { health } from './health.ts';
 import { images } from './images.ts';
+import { lackingPictures } from './lacking.ts';
 import { bucket, type Limits, usualLimits } from './limits.ts';
 import { live } from './live.ts';
 import { openRequests } from './open-requests.ts';
@@ -18,6 +19,7 @@ import { gate } from './passes.ts';
 import type { ReadShot } from './read-folder-shot.ts';
 import { noPass, Refusal } from './refusal.ts';
 import { checkSeal, openSeal } from './seal.ts';
+import { shotsIn } from './shots.ts';
 import { watchShots } from './shots-folder.ts';
 import { openStore } from './store/open-store.ts';
 import type { Pass, StudioStore } from './store/types.ts';
@@ -41,6 +43,10 @@ export interface StudioOptions {
   readonly limits?: Partial<Limits>;
   readonly heartbeatMs?: number;
   readonly rescanMs?: number;
+  /** How often all pictures are looked through for lost ones. */
+  readonly lookMs?: number;
+  /** How long it gathers those that were asked for in vain. */
+  readonly gatherMs?: number;
   /** How soon what a pass has open ends after it was revoked at the prompt. */
   readonly revokedMs?: number;
   readonly log: (line: string) => void;
@@ -68,9 +74,21 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
       throw error;
     });
   }
-  const pictures = await images(join(options.data, 'images'), limits);
+  const pictures = await images(join(options.data, 'images'), limits, {
+    missed: (sha256) => lacking.missed(sha256),
+    came: (sha256) => lacking.came(sha256),
+  });
+  const shots = shotsIn(store);
   const open = openRequests(limits);
   const hints = live(options.heartbeatMs ?? beatMs);
+  const lacking = lackingPictures({
+    shots,
+    images: pictures,
+    changed: () => hints.tell({ kind: 'shots' }),
+    lookMs: options.lookMs ?? 3_600_000,
+    gatherMs: options.gatherMs ?? 1000,
+    log,
+  });
   const door = gate(store, limits, options.secure);
   const rates = bucket(limits.requestBurst, limits.requestsPerSecond);
   const app = appFiles(options.app);
@@ -83,6 +101,8 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
     store,
     seal,
     images: pictures,
+    shots,
+    lacking,
     live: hints,
     open,
     gate: door,
@@ -185,6 +205,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
       // Cut off or not: whoever writes is done before the store closes.
       await Promise.all(working);
       await folder?.close();
+      await lacking.close();
       await pictures.close();
       await store.close();
     },

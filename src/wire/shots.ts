@@ -16,6 +16,11 @@ const offeredSchema = v.object({
   byteLength: v.number(),
   /** It lies in the server's shots folder too, and takes come from there as well. */
   inFolder: v.optional(v.boolean(), false),
+  /**
+   * SHA-256 of pictures that its entries name and the server has lost: whoever holds one puts it up again. Not always all
+   * of them: others are told once these came. An earlier server does not say.
+   */
+  lacking: v.optional(v.array(v.string()), []),
 });
 export const shotsSchema = v.object({ shots: v.array(offeredSchema) });
 export type OfferedShot = v.InferOutput<typeof offeredSchema>;

@@ -5,7 +5,7 @@ import { Refusal } from '../refusal.ts';
 import { judge } from './judge.ts';
 import { type ApiNeeds, valid } from './needs.ts';
 
-export function entryRoutes({ store, seal, images, limits, needsPass, now }: ApiNeeds): Route[] {
+export function entryRoutes({ store, seal, images, lacking, limits, needsPass, now }: ApiNeeds): Route[] {
   return [
     {
       method: 'GET',
@@ -40,8 +40,9 @@ export function entryRoutes({ store, seal, images, limits, needsPass, now }: Api
           );
         }
         const asked = { pass, needsPass, nowMs: now() };
-        const { accepted, refused } = await judge(sent, asked, { store, seal, images });
+        const { accepted, refused, unseen } = await judge(sent, asked, { store, seal, images });
         const added = await store.add(accepted, pass?.id);
+        for (const sha256 of unseen) lacking.missed(sha256);
         for (const { id, result } of added) {
           if (result === 'clash')
             refused.push({ id, code: 'clash', reason: 'Another entry has this id already.' });

@@ -38,13 +38,13 @@ type Fault = Omit<RefusedEntry, 'id'>;
 /**
  * What is stored already is not judged again: sending twice is no fault. What this server sealed it has acknowledged
  * before, whoever sends it. Of the rest, those that speak of another entry come last, so that they may speak of one
- * that is taken together with them.
+ * that is taken together with them. `unseen`: pictures that accepted entries name, and nobody looked whether they are here.
  */
 export async function judge(
   lines: readonly Line[],
   asked: Asked,
   { store, seal, images }: JudgeNeeds,
-): Promise<{ accepted: Written[]; refused: RefusedEntry[] }> {
+): Promise<{ accepted: Written[]; refused: RefusedEntry[]; unseen: string[] }> {
   const refused: RefusedEntry[] = [];
   const offered: (Written & { readonly isSealed: boolean })[] = [];
   for (const line of lines) {
@@ -71,7 +71,9 @@ export async function judge(
     else taken.set(entry.id, entry);
   }
   for (const [{ entry }, fault] of faults) refused.push({ id: entry.id, ...fault });
-  return { accepted: offered.filter((one) => !faults.has(one)), refused };
+  const accepted = offered.filter((one) => !faults.has(one));
+  const unseen = accepted.flatMap(({ entry, isSealed }) => (isSealed ? (pictureOf(entry) ?? []) : []));
+  return { accepted, refused, unseen };
 }
 
 /** An entry that is given back under a seal is kept as `JSON.stringify` writes it, without what was around it. */

@@ -1,12 +1,14 @@
 /** What every part of the API stands on. */
 import * as v from 'valibot';
 import type { Images } from '../images.ts';
+import type { Lacking } from '../lacking.ts';
 import type { Limits } from '../limits.ts';
 import type { Live } from '../live.ts';
 import type { OpenRequests } from '../open-requests.ts';
 import type { Gate } from '../passes.ts';
 import { Refusal } from '../refusal.ts';
 import type { Seal } from '../seal.ts';
+import type { Shots } from '../shots.ts';
 import type { StudioStore } from '../store/types.ts';
 
 export interface ApiNeeds {
@@ -15,6 +17,8 @@ export interface ApiNeeds {
   readonly store: StudioStore;
   readonly seal: Seal;
   readonly images: Images;
+  readonly shots: Shots;
+  readonly lacking: Pick<Lacking, 'told' | 'missed'>;
   readonly live: Live;
   readonly open: OpenRequests;
   readonly gate: Gate;

@@ -1,15 +1,21 @@
 /** The shots on offer, in short: the rest of them comes with their entries. */
+import type { OfferedShot } from '../../wire/shots.ts';
 import { type Route, sendJson } from '../exchange.ts';
-import { shotsIn } from '../shots.ts';
 import type { ApiNeeds } from './needs.ts';
 
-export function shotRoutes({ store }: ApiNeeds): Route[] {
-  const shots = shotsIn(store);
+export function shotRoutes({ shots, lacking }: ApiNeeds): Route[] {
   return [
     {
       method: 'GET',
       path: '/api/shots',
-      handle: async ({ response }) => sendJson(response, 200, { shots: await shots.offered() }),
+      async handle({ response }) {
+        const [offered, told] = await Promise.all([shots.offered(), lacking.told()]);
+        const listed: OfferedShot[] = offered.map((shot) => ({
+          ...shot,
+          lacking: [...(told.get(shot.id) ?? [])],
+        }));
+        sendJson(response, 200, { shots: listed });
+      },
     },
   ];
 }

@@ -232,6 +232,7 @@ describe('where everyone has a pass', () => {
       clean: 0,
       byteLength: 0,
       inFolder: false,
+      lacking: [],
     });
     await post([from(writer, { kind: 'reply', to: 'title', text: '' }, 'a note')], cookie);
     expect(await shots()).toEqual([{ ...offered, last: 3, lastId: 'a note' }]);

@@ -34,6 +34,9 @@ export interface Wanted {
   readonly onProgress?: ((progress: ImageProgress) => void) | undefined;
 }
 
+/** Its length counts in the progress only. */
+type Sized = Pick<ImageRef, 'sha256' | 'byteLength'>;
+
 /** How often one picture is tried again before the whole gives up; what is kept stays kept. */
 const tries = 5;
 /** Pictures under way at once: fills a wireless link without starving the rest. */
@@ -55,8 +58,8 @@ export async function fetchPictures(
   needs: FetchNeeds,
   images: readonly ImageRef[],
   wanted: Wanted = {},
-): Promise<ReadonlyMap<string, string>> {
-  const faults = new Map<string, string>();
+): Promise<ReadonlyMap<string, NotHad>> {
+  const faults = new Map<string, NotHad>();
   await workThrough(images, wanted, async (image, signal) => {
     try {
       const file = await persist(needs, signal, (attempt) => fetchImage(needs, image, attempt, signal));
@@ -65,11 +68,20 @@ export async function fetchPictures(
     } catch (error) {
       signal.throwIfAborted();
       if (error instanceof ShelfError || (error instanceof StudioError && !isOfPicture(error))) throw error;
-      faults.set(image.sha256, sentenceOf(error));
+      faults.set(image.sha256, { why: sentenceOf(error), isLost: isLost(error) });
     }
   });
   return faults;
 }
+
+/** A picture that could not be had. */
+export interface NotHad {
+  readonly why: string;
+  /** The studio has it no more, until somebody puts it up again. */
+  readonly isLost: boolean;
+}
+
+const isLost = (error: unknown): boolean => error instanceof StudioError && error.status === 404;
 
 /** No network or server to blame: the same picture will fail again. */
 const isOfPicture = ({ code, status }: StudioError): boolean =>
@@ -81,7 +93,7 @@ const isOfPicture = ({ code, status }: StudioError): boolean =>
  */
 export async function sendPictures(
   needs: ImageNeeds,
-  images: readonly ImageRef[],
+  images: readonly Sized[],
   wanted: Wanted = {},
 ): Promise<ReadonlyMap<string, string | undefined>> {
   const missing = new Map<string, string | undefined>();
@@ -104,17 +116,17 @@ export async function sendPictures(
 }
 
 /** Works through all pictures a few at a time; the first failure stops the rest. */
-async function workThrough(
-  images: readonly ImageRef[],
+async function workThrough<I extends Sized>(
+  images: readonly I[],
   { signal, onProgress }: Wanted,
-  work: (image: ImageRef, signal: AbortSignal) => Promise<void>,
+  work: (image: I, signal: AbortSignal) => Promise<void>,
 ): Promise<void> {
   const stop = new AbortController();
   const both = signal ? AbortSignal.any([signal, stop.signal]) : stop.signal;
   const totalBytes = images.reduce((sum, image) => sum + image.byteLength, 0);
   let [doneImages, doneBytes] = [0, 0];
   const tell = (): void => onProgress?.({ doneImages, totalImages: images.length, doneBytes, totalBytes });
-  const one = async (image: ImageRef): Promise<void> => {
+  const one = async (image: I): Promise<void> => {
     await work(image, both);
     doneImages++;
     doneBytes += image.byteLength;

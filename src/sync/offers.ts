@@ -6,6 +6,7 @@ import {
   type FetchNeeds,
   fetchPictures,
   type ImageProgress,
+  type NotHad,
   picturesOf,
   sendPictures,
   type Wanted,
@@ -27,6 +28,8 @@ export interface Offers {
   readonly onShelf: (shotId: string) => boolean;
   /** Asks the studio. */
   readonly list: () => Promise<ReadonlyMap<string, OfferedShot>>;
+  /** Puts up again what the studio has lost of the pictures that lie here. */
+  readonly giveBack: () => Promise<void>;
   /** Fetches the pictures that shots on this shelf lack. Rejects with what could not be had, after all the others. */
   readonly freshen: () => Promise<void>;
   readonly keep: (shotId: string, wanted?: Wanted) => Promise<void>;
@@ -51,7 +54,11 @@ export function createOffers(needs: FetchNeeds, pull: (shotId: string) => Promis
   /** Somebody has their pictures fetched, or stopped that: no round does it beside them. */
   const byHand = new Set<string>();
   /** Why pictures could not be had. A round asks for none of them again; whoever keeps the shot anew does. */
-  const faults = new Map<string, string>();
+  const faults = new Map<string, NotHad>();
+
+  /** Ours of what the studio lost, and it would not take: not sent to and fro every minute. */
+  const turnedDown = new Set<string>();
+  const lostThere = (): Set<string> => new Set(listed.value.flatMap(({ lacking }) => lacking));
 
   const fetchLacking = async (shotId: string, wanted?: Wanted): Promise<void> => {
     const lacking = await shelf.lacking(shotId);
@@ -66,7 +73,7 @@ export function createOffers(needs: FetchNeeds, pull: (shotId: string) => Promis
         void shelf.keepShot(shotId).catch(() => undefined);
       };
       const found = await fetchPictures(needs, wants, { ...wanted, onProgress });
-      for (const [sha256, why] of found) faults.set(sha256, why);
+      for (const [sha256, fault] of found) faults.set(sha256, fault);
       await shelf.keepShot(shotId);
     }
     const missing = lacking.filter(({ sha256 }) => faults.has(sha256));
@@ -79,7 +86,7 @@ export function createOffers(needs: FetchNeeds, pull: (shotId: string) => Promis
     const body = named?.body;
     const of = body && 'drawing' in body ? `The picture of drawing ${body.drawing}` : 'A picture';
     const more = count === 1 ? '' : `, and ${count - 1} more`;
-    return `${of}${more} could not be fetched; everything else is here: ${faults.get(sha256)}`;
+    return `${of}${more} could not be fetched; everything else is here: ${faults.get(sha256)?.why}`;
   };
 
   return {
@@ -90,7 +97,16 @@ export function createOffers(needs: FetchNeeds, pull: (shotId: string) => Promis
     onShelf: (shotId) => here.peek().shots.has(shotId),
     async list() {
       listed.value = await studio.shots();
+      // What the studio has again is worth asking for.
+      const lost = lostThere();
+      for (const [sha256, { isLost }] of faults) if (isLost && !lost.has(sha256)) faults.delete(sha256);
       return new Map(listed.value.map((shot) => [shot.id, shot]));
+    },
+    async giveBack() {
+      const wanted: { sha256: string; byteLength: number }[] = [];
+      for (const sha256 of lostThere())
+        if (!turnedDown.has(sha256) && (await shelf.hasImage(sha256))) wanted.push({ sha256, byteLength: 0 });
+      for (const sha256 of (await sendPictures(needs, wanted)).keys()) turnedDown.add(sha256);
     },
     async freshen() {
       const failed: unknown[] = [];

@@ -186,6 +186,7 @@ export function openSync(needs: SyncNeeds): Sync {
     }
     // What had to wait for something fetched now, and what the studio turned out to have lost.
     await sendOutbox(needs, person.value);
+    await offers.giveBack();
     await offers.freshen();
     if (failed.length > 0) throw failed[0];
   };

@@ -1,4 +1,5 @@
-// Random histories of three tablets and a studio server that is killed, restored from an older copy and wiped.
+// Random histories of three tablets and a studio server that is killed, restored from an older copy and wiped, and loses
+// a picture.
 // Expected: the invariants of a grow-only set (Shapiro et al. 2011): in the end every side holds the same entries, and
 // nothing that the server ever acknowledged is missing. `HISTORIES=300 npx vitest run tests/unit/sync/histories.test.ts`
 // plays that many of a fresh seed, or of `HISTORIES_SEED`; each failure prints its seed and its shortest history.
@@ -14,6 +15,7 @@ import { writtenEntries } from '../../../src/note/written.ts';
 import { makePass } from '../../../src/server/passes.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import type { Shelf } from '../../../src/shelf/types.ts';
+import { imagesOf } from '../../../src/shot/images-of.ts';
 import type { Drawing, Shot } from '../../../src/shot/model.ts';
 import { openSync, type Sync } from '../../../src/sync/sync.ts';
 import { type TestStudio, temporaryFolder, testStudio } from '../../support/studio-server.ts';
@@ -53,7 +55,7 @@ class World {
 
   async start(): Promise<void> {
     mkdirSync(this.data, { recursive: true });
-    this.studio = await testStudio({ data: this.data, needsPass: true });
+    this.studio = await testStudio({ data: this.data, needsPass: true, gatherMs: 1, lookMs: 20 });
   }
   async open(): Promise<void> {
     await this.start();
@@ -181,7 +183,19 @@ class World {
         return existsSync(this.copy) ? this.#restore() : undefined;
       case 'wipe':
         return this.#wipe(pick % 2 === 0);
+      case 'lose a picture': {
+        // One that its tablet holds: what nobody holds is gone.
+        const images = shot ? imagesOf(shot) : [];
+        const { sha256 } = images[pick % Math.max(1, images.length)] ?? {};
+        if (sha256 !== undefined && (await shelf.hasImage(sha256)))
+          rmSync(this.file(sha256), { force: true });
+        return;
+      }
     }
+  }
+  /** Of a picture at the server. */
+  file(sha256: string): string {
+    return join(this.data, 'images', sha256.slice(0, 2), sha256);
   }
   /** As the watched folder brings a picture: kept first, then said in the folder's name. */
   async #folder(pick: number): Promise<void> {
@@ -236,6 +250,17 @@ class World {
         else if (!(await shelf.shot(shotId))) await sync.keep(shotId).catch(() => undefined);
         await sync.nudge();
       }
+    // It is looked through for lost pictures every 20 ms here, every hour elsewhere.
+    const lost = async (): Promise<string[]> =>
+      imagesOf(shotFrom(shotId, await this.studio.studio.store.paper(shotId)) ?? { levels: [] }).flatMap(
+        ({ sha256 }) => (existsSync(this.file(sha256)) ? [] : sha256),
+      );
+    for (let round = 0; round < 100 && (await lost()).length > 0; round++) {
+      for (const { sync } of this.tablets) await sync.nudge();
+      await new Promise((done) => setTimeout(done, 20));
+    }
+    expect(this.unproved.size > 0 ? [] : await lost(), 'pictures lost').toEqual([]);
+    for (const { sync } of this.tablets) await sync.nudge();
   }
 }
 
@@ -254,6 +279,7 @@ const ops = [
   'copy',
   'restore',
   'wipe',
+  'lose a picture',
 ] as const;
 const history = fc.array(
   fc.tuple(

@@ -299,7 +299,7 @@ describe('without passes, on one machine', () => {
     third.sync.close();
   });
 
-  test('a shot whose picture the studio has lost keeps no other from its newer take', async () => {
+  test('a shot whose picture the studio has lost keeps no other from its newer take, and has it back from who holds it', async () => {
     for (const id of ['shot-8', 'shot-9']) {
       await shelve(one.shelf, [picture(11)], id);
       await one.sync.putUp(id);
@@ -318,6 +318,14 @@ describe('without passes, on one machine', () => {
     expect(await has('shot-9')).toContain(picture(15).ref.sha256);
     expect(await has('shot-8')).toEqual([picture(11).ref.sha256]);
     expect(two.sync.trouble.value).toMatch(/picture/);
+
+    // Who holds it puts it up again unasked, and it comes to whoever wants it.
+    await until(async () => {
+      await one.sync.nudge();
+      await two.sync.nudge();
+      expect(await has('shot-8')).toContain(sha256);
+    });
+    expect(two.sync.trouble.value).toBeUndefined();
   });
 
   test('a picture that the studio turns down keeps no other from going up, and is told with its drawing', async () => {

@@ -29,7 +29,8 @@ export interface Limits {
 }
 
 /**
- * A first download of a hundred drawings is a burst of some 300 requests. A scan of 8K × 5K in 16-bit colour
+ * A site's tablets may come from one address: two hundred of them have 200 streams and some 600 connections. A first
+ * download of a hundred drawings is a burst of some 300 requests. A scan of 8K × 5K in 16-bit colour
  * is 240 MB uncompressed. Codes have 50 bits: a million addresses with one guess each in ten minutes, for the
  * week that a code lives, find one of a hundred open codes once in ten thousand weeks.
  */
@@ -43,9 +44,9 @@ export const usualLimits: Limits = {
   requestsPerAddress: 256,
   requestsInAll: 1000,
   streamsPerPass: 4,
-  streamsPerAddress: 128,
+  streamsPerAddress: 512,
   streamsInAll: 1000,
-  connectionsPerAddress: 512,
+  connectionsPerAddress: 2000,
   connectionsInAll: 4000,
   pictureBytes: 500e9,
   freeBytes: 1e9,

@@ -118,6 +118,8 @@ async function hintAll(url: URL): Promise<number> {
   for (let n = 0; n < tablets; n++) {
     await new Promise<void>((opened, reject) => {
       const asked = request(new URL('api/live', url), (response) => {
+        if (response.statusCode !== 200)
+          reject(new Error(`Stream ${n} was answered ${response.statusCode}.`));
         const told = new Promise<void>((hear) => {
           response.on('data', (piece: Buffer) => {
             const text = String(piece);

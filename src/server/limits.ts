@@ -60,6 +60,8 @@ export interface Bucket {
   take(key: string, nowMs: number): boolean;
   /** The same answer, and nothing is used up. */
   has(key: string, nowMs: number): boolean;
+  /** What is left of the key is so much, from now on; below zero is a debt. */
+  set(key: string, tokens: number, nowMs: number): void;
 }
 
 /** A token bucket a key (a standard way to limit rates): `burst` at once, `perSecond` refilled. */
@@ -72,6 +74,7 @@ export function bucket(burst: number, perSecond: number): Bucket {
   };
   return {
     has: (key, nowMs) => tokensOf(key, nowMs) >= 1,
+    set: (key, tokens, nowMs) => void left.set(key, { tokens, atMs: nowMs }),
     take(key, nowMs) {
       const tokens = tokensOf(key, nowMs);
       // Full ones are forgotten, so that many passing addresses do not fill the memory.

@@ -10,6 +10,7 @@ import { type ConnectionLimits, type Listening, listen } from './listen.ts';
 import { readServeOptions, type ServeOptions, serveHelp } from './options.ts';
 import { ownerCode } from './passes.ts';
 import type { ReadShot } from './read-folder-shot.ts';
+import type { StudioStore } from './store/types.ts';
 import { openStudio } from './studio.ts';
 
 const root = resolve(import.meta.dirname, '../..');
@@ -53,7 +54,7 @@ export async function serve(args: readonly string[]): Promise<number> {
   });
   urls = opened.urls;
   say(`Fairpeg is at ${urls.join(' and ')}`);
-  if (needsPass) sayHowToJoin(urls[0] as string, await ownerCode(studio.store, Date.now()));
+  if (needsPass) await sayHowToJoin(urls[0] as string, studio.store);
   await toldToStop();
   // First no one new, then those under way, the store last: what was acknowledged is committed.
   studio.stop();
@@ -126,7 +127,12 @@ function keepLeafFresh(authority: Authority, names: readonly string[], { servers
   setInterval(again, dayMs).unref();
 }
 
-function sayHowToJoin(url: string, code: string | undefined): void {
+async function sayHowToJoin(url: string, store: StudioStore): Promise<void> {
+  if (!(await store.printsOwnerCode())) {
+    say('The owner’s code is printed by the server of this house that was started first, until it is used.');
+    return;
+  }
+  const code = await ownerCode(store, Date.now());
   if (code === undefined) return;
   const link = `${url}/#/join/${code}`;
   say(`\nThe owner joins with the code ${code}, or with this link (once, within a week):\n${link}\n`);

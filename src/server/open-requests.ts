@@ -1,10 +1,12 @@
 /**
  * Every request that is not answered yet, and every open stream: how many there may be, and how those of a
- * revoked pass end at once.
+ * revoked pass end at once. What a pass and an address have open counts over all servers of a house, as far as the
+ * others told of it (a second ago, or two); what is open in all is each server's own, because it is its memory.
  */
 import type { IncomingMessage, ServerResponse } from 'node:http';
 import { stopBody } from './body.ts';
 import type { Limits } from './limits.ts';
+import { openElsewhere, type ToldOpen } from './open-elsewhere.ts';
 import { noPass, Refusal } from './refusal.ts';
 
 /** One request that is open. */
@@ -27,6 +29,12 @@ export interface OpenRequests {
   endUnless(mayStay: (passId: string) => boolean): void;
   /** Ids of the passes that have something open. */
   passIds(): ReadonlySet<string>;
+  /** How many are open here. */
+  readonly counts: { readonly requests: number; readonly streams: number };
+  /** What is open here, for the other servers of the house. */
+  tell(): string;
+  /** What each of them told. Streams that are too many of a pass over all servers end where the oldest are. */
+  hear(told: readonly string[]): void;
 }
 
 type Counted = Pick<Opened, 'address' | 'passId'>;
@@ -34,15 +42,30 @@ type Counted = Pick<Opened, 'address' | 'passId'>;
 export function openRequests(limits: Limits): OpenRequests {
   const open = new Map<ServerResponse, Opened>();
   /** In order of their opening. */
-  const streams = new Map<ServerResponse, Opened>();
+  const streams = new Map<ServerResponse, Opened & { readonly sinceMs: number }>();
+  const elsewhere = openElsewhere();
+
+  /** Ends the oldest of a pass, as far as they are here, until `more` of them may be opened. */
+  const giveWay = (pass: string, more: number): void => {
+    const own = [...streams.values()].filter(({ passId }) => passId === pass);
+    const all = [
+      ...own.map(({ sinceMs, response }) => ({ sinceMs, response })),
+      ...elsewhere.streamTimes(pass).map((sinceMs) => ({ sinceMs, response: undefined })),
+    ].sort((a, b) => a.sinceMs - b.sinceMs);
+    for (const { response } of all.slice(0, Math.max(0, all.length + more - limits.streamsPerPass))) {
+      if (!response) continue;
+      streams.delete(response);
+      response.end();
+    }
+  };
 
   return {
     enter(opened) {
-      const { response } = opened;
+      const { response, address, passId } = opened;
       check(opened, open.values(), {
         inAll: limits.requestsInAll,
-        perAddress: limits.requestsPerAddress,
-        perPass: limits.requestsPerPass,
+        perAddress: limits.requestsPerAddress - elsewhere.count('requestsOfAddress', address),
+        perPass: limits.requestsPerPass - elsewhere.count('requestsOfPass', passId),
       });
       open.set(response, opened);
       response.on('close', () => {
@@ -53,21 +76,16 @@ export function openRequests(limits: Limits): OpenRequests {
     becomeStream(response) {
       const opened = open.get(response);
       if (!opened) return;
-      const own = [...streams.values()].filter(
-        ({ passId }) => passId !== undefined && passId === opened.passId,
-      );
-      for (const { response: old } of own.slice(0, Math.max(0, own.length + 1 - limits.streamsPerPass))) {
-        streams.delete(old);
-        old.end();
-      }
+      const { passId, address } = opened;
+      if (passId !== undefined) giveWay(passId, 1);
       check(opened, streams.values(), {
         inAll: limits.streamsInAll,
-        perAddress: limits.streamsPerAddress,
+        perAddress: limits.streamsPerAddress - elsewhere.count('streamsOfAddress', address),
         perPass: Number.POSITIVE_INFINITY,
       });
       // No longer a request that waits for its answer.
       open.delete(response);
-      streams.set(response, opened);
+      streams.set(response, { ...opened, sinceMs: Date.now() });
     },
     endUnless(mayStay) {
       for (const { request, response, passId } of [...open.values(), ...streams.values()]) {
@@ -79,7 +97,34 @@ export function openRequests(limits: Limits): OpenRequests {
     },
     passIds: () =>
       new Set([...open.values(), ...streams.values()].flatMap(({ passId }) => (passId ? [passId] : []))),
+    get counts() {
+      return { requests: open.size, streams: streams.size };
+    },
+    tell() {
+      const streamsOfPass: Record<string, number[]> = {};
+      for (const { passId, sinceMs } of streams.values())
+        if (passId !== undefined) (streamsOfPass[passId] ??= []).push(sinceMs);
+      const told: ToldOpen = {
+        requestsOfPass: counted(open.values(), 'passId', limits.requestsPerPass / 8),
+        requestsOfAddress: counted(open.values(), 'address', limits.requestsPerAddress / 8),
+        streamsOfPass,
+        streamsOfAddress: counted(streams.values(), 'address', 1),
+      };
+      return JSON.stringify(told);
+    },
+    hear(told) {
+      elsewhere.hear(told);
+      const passes = new Set([...streams.values()].flatMap(({ passId }) => (passId ? [passId] : [])));
+      for (const passId of passes) giveWay(passId, 0);
+    },
   };
+}
+
+/** How many of each key there are, where they are so many at least. */
+function counted(all: Iterable<Counted>, key: keyof Counted, least: number): Record<string, number> {
+  const counts = new Map<string, number>();
+  for (const { [key]: of } of all) if (of !== undefined) counts.set(of, (counts.get(of) ?? 0) + 1);
+  return Object.fromEntries([...counts].filter(([, count]) => count >= least));
 }
 
 interface Most {

@@ -3,7 +3,7 @@ import { createHash, randomBytes, randomInt, randomUUID } from 'node:crypto';
 import type { IncomingMessage } from 'node:http';
 import { isIP } from 'node:net';
 import { reservedIds } from '../wire/people.ts';
-import { bucket, type Limits } from './limits.ts';
+import type { Limits } from './limits.ts';
 import { Refusal } from './refusal.ts';
 import type { Pass, PassStore } from './store/types.ts';
 
@@ -61,20 +61,12 @@ export interface Gate {
 }
 
 export function gate(store: PassStore, limits: Limits, secure: boolean): Gate {
-  const perAddress = bucket(limits.guessesPerAddress, limits.guessesPerAddress / 600);
-  const inAll = bucket(limits.guessesInAll, limits.guessesInAll / 600);
-  const whenMany = bucket(1, 1 / 600);
   return {
     async passOf(request) {
       const token = readCookie(request.headers.cookie, secure);
       return token === undefined ? undefined : store.passOfToken(hash(token));
     },
-    join: inTurn(async (code: string, wantedPersonId: string, address: string, nowMs: number) => {
-      const from = network(address);
-      if (!perAddress.has(from, nowMs)) throw tooManyGuesses();
-      // Many wrong ones from everywhere must lock nobody out: then each address has one guess, and a right
-      // code still lets in.
-      if (!inAll.has('', nowMs) && !whenMany.has(from, nowMs)) throw tooManyGuesses();
+    async join(code, wantedPersonId, address, nowMs) {
       const token = randomBytes(32).toString('base64url');
       const otherId = randomUUID();
       const pass = await store.join({
@@ -84,27 +76,20 @@ export function gate(store: PassStore, limits: Limits, secure: boolean): Gate {
         otherId,
         nowMs,
         maxAgeMs: codeLifeMs,
+        guesses: {
+          from: network(address),
+          perAddress: limits.guessesPerAddress,
+          inAll: limits.guessesInAll,
+        },
       });
-      if (pass) return { pass, token };
-      perAddress.take(from, nowMs);
-      inAll.take('', nowMs);
-      whenMany.take(from, nowMs);
+      if (pass === 'too many') throw tooManyGuesses();
+      if (pass !== 'wrong') return { pass, token };
       throw new Refusal(
         403,
         'code',
         'This code is not known, was used already or is older than a week. Ask whoever runs the studio server for a new one.',
       );
-    }),
-  };
-}
-
-/** Guesses take turns: sent all at once they would be looked at before the first of them is counted. */
-function inTurn<A extends unknown[], R>(work: (...args: A) => Promise<R>): (...args: A) => Promise<R> {
-  let last: Promise<unknown> = Promise.resolve();
-  return (...args) => {
-    const turn = last.then(() => work(...args));
-    last = turn.catch(() => undefined);
-    return turn;
+    },
   };
 }
 

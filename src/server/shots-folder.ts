@@ -8,6 +8,8 @@ import { watch } from 'node:fs';
 import { readdir, stat } from 'node:fs/promises';
 import { join, relative, resolve } from 'node:path';
 import { type FolderNeeds, readFolderShot } from './read-folder-shot.ts';
+import { Refusal } from './refusal.ts';
+import { saidOnce } from './said-once.ts';
 
 export interface WatchNeeds extends Omit<FolderNeeds, 'memory'> {
   readonly folder: string;
@@ -42,6 +44,11 @@ export function watchShots(needs: WatchNeeds): { close(): Promise<void> } {
       if (closed || !still || read.get(name) === now) continue;
       read.set(name, now);
       await readFolderShot(folder, name, shotNeeds).catch((error: unknown) => {
+        // The database is away: no fault of the shot, which is read once that is back.
+        if (error instanceof Refusal && error.code === 'database') {
+          read.delete(name);
+          throw error;
+        }
         // Tried again at the next change, and at the next start.
         needs.log(`${name} could not be read: ${say(error)} What was offered of it before stays.`);
       });
@@ -49,10 +56,13 @@ export function watchShots(needs: WatchNeeds): { close(): Promise<void> } {
   };
 
   let looking = Promise.resolve();
+  const looked = saidOnce(needs.log, `The shots folder ${folder} is read again.`);
   const lookSoon = (): void => {
-    looking = looking.then(look).catch((error: unknown) => {
-      needs.log(`The shots folder ${folder} could not be read: ${say(error)}`);
-    });
+    looking = looking
+      .then(look)
+      .then(looked.well, (error: unknown) =>
+        looked.failed(`The shots folder ${folder} could not be read: ${say(error)}`),
+      );
   };
   lookSoon();
   lookSoon();

@@ -12,12 +12,15 @@ import { findRoute, sendFailure } from './exchange.ts';
 import { health } from './health.ts';
 import { images } from './images.ts';
 import { lackingPictures } from './lacking.ts';
-import { bucket, type Limits, usualLimits } from './limits.ts';
+import { type Limits, usualLimits } from './limits.ts';
 import { live } from './live.ts';
+import { meetNeighbours } from './neighbours.ts';
 import { openRequests } from './open-requests.ts';
 import { gate } from './passes.ts';
+import { rates } from './rates.ts';
 import type { ReadShot } from './read-folder-shot.ts';
 import { noPass, Refusal } from './refusal.ts';
+import { saidOnce } from './said-once.ts';
 import { checkSeal, openSeal } from './seal.ts';
 import { shotsIn } from './shots.ts';
 import { watchShots } from './shots-folder.ts';
@@ -49,6 +52,8 @@ export interface StudioOptions {
   readonly gatherMs?: number;
   /** How soon what a pass has open ends after it was revoked at the prompt. */
   readonly revokedMs?: number;
+  /** How often servers on one database tell each other what is open and asked. */
+  readonly neighbourMs?: number;
   readonly log: (line: string) => void;
   readonly now?: () => number;
 }
@@ -90,7 +95,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
     log,
   });
   const door = gate(store, limits, options.secure);
-  const rates = bucket(limits.requestBurst, limits.requestsPerSecond);
+  const asked = rates(limits, store.neighbours, now);
   const app = appFiles(options.app);
   await store.onNews(({ shot, last, isPaper }) => {
     hints.tell({ kind: 'entries', shot, last });
@@ -121,6 +126,14 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
         log,
       })
     : undefined;
+  const house = store.neighbours
+    ? meetNeighbours({
+        neighbours: store.neighbours,
+        open,
+        rates: asked,
+        everyMs: options.neighbourMs ?? 1000,
+      })
+    : undefined;
 
   let stopping = false;
   const vitals = health({ store, data: options.data, app: options.app, stopping: () => stopping });
@@ -144,7 +157,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
     }
     const pass = asPass(await door.passOf(request), needsPass);
     open.enter({ request, response, address, passId: pass?.id });
-    if (!rates.take(pass?.id ?? address, now())) {
+    if (!asked.take(pass?.id ?? address, now())) {
       throw new Refusal(429, 'rate', 'Too much was asked at once. It is tried again in a moment.', {
         'retry-after': '2',
       });
@@ -175,10 +188,13 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
     const standing = new Set((await store.passes()).flatMap(({ id, revokedMs }) => (revokedMs ? [] : [id])));
     open.endUnless((id) => standing.has(id) || !asked.has(id));
   };
+  const passesRead = saidOnce(log, 'The passes can be read again.');
   const looking = setInterval(() => {
-    endRevoked().catch((error: unknown) => {
-      log(`The passes could not be read: ${error instanceof Error ? error.message : String(error)}`);
-    });
+    endRevoked().then(passesRead.well, (error: unknown) =>
+      passesRead.failed(
+        `The passes could not be read: ${error instanceof Error ? error.message : String(error)}`,
+      ),
+    );
   }, options.revokedMs ?? 1000).unref();
 
   const stop = (): void => {
@@ -207,6 +223,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
       await folder?.close();
       await lacking.close();
       await pictures.close();
+      await house?.close();
       await store.close();
     },
   };

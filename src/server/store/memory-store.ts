@@ -1,6 +1,7 @@
 /** A store that forgets at exit: for tests, and the shortest reading of what a store must do. */
 import { latestStamp } from '../../note/clock.ts';
 import { makesShot } from '../../note/shot-of.ts';
+import { countingGuesses } from './guesses.ts';
 import { newsIn } from './news.ts';
 import { sameEntry } from './same-entry.ts';
 import type { Added, News, PaperShot, Pass, StudioStore, Written } from './types.ts';
@@ -74,12 +75,13 @@ export function memoryStore(): StudioStore {
       folders.set(name, shotId);
     },
     watchesFolder: async () => true,
+    printsOwnerCode: async () => true,
 
     passes: async () => [...passes.values()].map(({ pass }) => pass),
     async makePass(pass, codeHash) {
       passes.set(pass.id, { pass, codeHash });
     },
-    async join({ codeHash, tokenHash, personId, otherId, nowMs, maxAgeMs }) {
+    join: countingGuesses(({ codeHash, tokenHash, personId, otherId, nowMs, maxAgeMs }) => {
       const isTaken = [...passes.values()].some(({ pass }) => pass.personId === personId);
       for (const [id, held] of passes) {
         if (held.codeHash !== codeHash || held.pass.revokedMs || held.pass.madeMs <= nowMs - maxAgeMs)
@@ -93,7 +95,7 @@ export function memoryStore(): StudioStore {
         return pass;
       }
       return undefined;
-    },
+    }),
     passOfToken: async (tokenHash) => [...passes.values()].find((held) => held.tokenHash === tokenHash)?.pass,
     async revokePass(id, nowMs) {
       const held = passes.get(id);

@@ -62,20 +62,28 @@ function sayShots(db: Database.Database): void {
   db.exec('DROP TABLE shot');
 }
 
-/** Brings the file to the newest format, each step in a transaction of its own. */
+/**
+ * Brings the file to the newest format, each step in a transaction of its own. Of processes that open it at one time (a
+ * server and `fairpeg passes`) each step is done by one: which is next is read under the lock.
+ */
 export function migrate(db: Database.Database, file: string): void {
-  const { user_version: version } = db.prepare('PRAGMA user_version').get() as { user_version: number };
-  if (version > steps.length) {
-    throw new Error(
-      `${file} was written by a later version of Fairpeg; nothing was changed. Start that version, or give another folder with --data.`,
-    );
-  }
-  for (const [index, step] of steps.entries()) {
-    if (index < version) continue;
-    inTransaction(db, () => {
+  for (let version = versionOf(db); version !== steps.length; ) {
+    if (version > steps.length) {
+      throw new Error(
+        `${file} was written by a later version of Fairpeg; nothing was changed. Start that version, or give another folder with --data.`,
+      );
+    }
+    version = inTransaction(db, () => {
+      const now = versionOf(db);
+      const step = steps[now];
+      if (step === undefined) return now;
       if (typeof step === 'string') db.exec(step);
       else step(db);
-      db.exec(`PRAGMA user_version = ${index + 1}`);
+      db.exec(`PRAGMA user_version = ${now + 1}`);
+      return now + 1;
     });
   }
 }
+
+const versionOf = (db: Database.Database): number =>
+  (db.prepare('PRAGMA user_version').get() as { user_version: number }).user_version;

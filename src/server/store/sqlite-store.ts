@@ -6,6 +6,7 @@ import type { Entry, Stamp } from '../../note/entry.ts';
 import { makesShot } from '../../note/shot-of.ts';
 import { explainFullDisk } from '../refusal.ts';
 import { groupCommit } from './group-commit.ts';
+import { countingGuesses } from './guesses.ts';
 import { migrate } from './migrate.ts';
 import { movedKey, refuseMoved } from './moved.ts';
 import { newsIn } from './news.ts';
@@ -161,6 +162,7 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
       ).run(name, shotId);
     },
     watchesFolder: async () => true,
+    printsOwnerCode: async () => true,
 
     passes: async () =>
       (db.prepare('SELECT * FROM pass ORDER BY made_ms, id').all() as PassRow[]).map(toPass),
@@ -169,7 +171,7 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
         'INSERT INTO pass (id, name, role, owner, person, code, made_ms) VALUES (?, ?, ?, ?, ?, ?, ?)',
       ).run(pass.id, pass.name, pass.role, Number(pass.owner), pass.personId ?? null, codeHash, pass.madeMs);
     },
-    async join({ codeHash, tokenHash, personId, otherId, nowMs, maxAgeMs }) {
+    join: countingGuesses(({ codeHash, tokenHash, personId, otherId, nowMs, maxAgeMs }) => {
       // One statement: nobody takes the person's id between the question and the answer.
       const { changes } = db
         .prepare(
@@ -179,7 +181,7 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
         )
         .run(tokenHash, nowMs, personId, otherId, personId, codeHash, nowMs - maxAgeMs);
       return changes === 1 ? passOfToken(tokenHash) : undefined;
-    },
+    }),
     passOfToken: async (tokenHash) => passOfToken(tokenHash),
     revokePass: async (id, nowMs) =>
       db

@@ -102,6 +102,16 @@ export interface Joining {
   readonly otherId: string;
   readonly nowMs: number;
   readonly maxAgeMs: number;
+  readonly guesses: GuessLimits;
+}
+
+/** Wrong codes in ten minutes. */
+export interface GuessLimits {
+  /** Whoever guesses: an address, or its network. */
+  readonly from: string;
+  readonly perAddress: number;
+  /** From all together; beyond, each address that made none in ten minutes has one. */
+  readonly inAll: number;
 }
 
 /** Codes and tokens are kept as SHA-256 only. */
@@ -109,18 +119,38 @@ export interface PassStore {
   passes(): Promise<Pass[]>;
   makePass(pass: Pass, codeHash: string): Promise<void>;
   /**
-   * Uses a code up: gives its pass a token and a person (one made for a person keeps theirs). Undefined for a code
-   * unknown, used, revoked or too old.
+   * Uses a code up: gives its pass a token and a person (one made for a person keeps theirs). `wrong`: unknown, used,
+   * revoked or too old; it is counted. `too many`: so many were wrong before that this one was not looked at. Guesses take
+   * turns, those of all processes on the same data: sent all at once, no more of them are looked at.
    */
-  join(joining: Joining): Promise<Pass | undefined>;
+  join(joining: Joining): Promise<Pass | 'wrong' | 'too many'>;
   passOfToken(tokenHash: string): Promise<Pass | undefined>;
   /** False when there is none to revoke. */
   revokePass(id: string, nowMs: number): Promise<boolean>;
 }
 
+/** What the server processes on the same data tell each other, about once a second. */
+export interface Neighbours {
+  /** Tells what this process has open (undefined: the same as before); resolves to what each of the others told last. */
+  tellOpen(told: string | undefined): Promise<readonly string[]>;
+  /**
+   * Takes requests, so many of each key, from the token bucket that all share: `burst` at once, `perSecond` refilled.
+   * Resolves to what is left of each, below zero where more was used than there was.
+   */
+  spend(
+    spent: ReadonlyMap<string, number>,
+    burst: number,
+    perSecond: number,
+  ): Promise<ReadonlyMap<string, number>>;
+}
+
 export interface StudioStore extends EntryStore, ShotStore, PassStore {
   /** Small things kept once: the server's own id. */
   setting(key: string, make: () => string): Promise<string>;
+  /** Absent where no other process serves the same data. */
+  readonly neighbours?: Neighbours;
+  /** Whether this process is the one that prints the owner's code: the first that runs of those on the same data. */
+  printsOwnerCode(): Promise<boolean>;
   /** What keeps it from storing, a sentence; undefined when nothing does. */
   fault(): Promise<string | undefined>;
   close(): Promise<void>;

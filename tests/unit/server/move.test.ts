@@ -73,6 +73,7 @@ describe.skipIf('lacking' in found)('a studio that moves', () => {
       otherId: 'o',
       nowMs: 5,
       maxAgeMs: 99,
+      guesses: { from: '192.0.2.1', perAddress: 10, inAll: 100 },
     });
     await store.revokePass('Z', 7);
     await store.setting('server', () => 'the server');

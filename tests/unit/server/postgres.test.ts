@@ -1,5 +1,7 @@
 // Expected: the contract in `store/types.ts`; what PostgreSQL's documentation says of transactions, locks and NOTIFY.
 import { randomInt } from 'node:crypto';
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { setTimeout as delay } from 'node:timers/promises';
 import { Client, DatabaseError } from 'pg';
 import { afterAll, afterEach, beforeAll, describe, expect, test, vi } from 'vitest';
@@ -228,18 +230,50 @@ describe.skipIf('lacking' in found)('PostgreSQL', () => {
       await soon(() => expect(heard).toContainEqual({ shot: 'shot-1', last: 1, isPaper: false }));
       expect(await one.watchesFolder()).toBe(true);
     });
-    test('one watches the folder; when it ends the other does', async () => {
+    test('one watches the folder, one prints the owner’s code; when it ends the other does', async () => {
       url = await emptyDatabase();
       const [one, two] = [await open(), await open()];
       expect([await one.watchesFolder(), await two.watchesFolder()]).toEqual([true, false]);
+      expect([await two.printsOwnerCode(), await one.printsOwnerCode()]).toEqual([true, false]);
       await one.close();
       await soon(async () => expect(await two.watchesFolder()).toBe(true));
+    });
+    // The database is one that the code of format 1 wrote; expected values by hand from what it was given.
+    test('that start at one time on a database of format 1 bring it up to date once, and it keeps all', async () => {
+      url = await emptyDatabase();
+      const raw = await rawClient();
+      await raw.query(readFileSync(join(import.meta.dirname, 'postgres-format-1.sql'), 'utf8'));
+      const stores = await Promise.all(Array.from({ length: 4 }, () => open()));
+      const { rows } = await raw.query('SELECT version FROM fairpeg.format');
+      expect(rows).toEqual([{ version: 2 }]);
+      const [one, two] = stores as [StudioStore, StudioStore];
+      const page = await one.after('lantern-1', 0, 10);
+      expect(page.map(({ seq, json }) => `${seq} ${JSON.parse(json).id}`)).toEqual([
+        '1 drawing-1',
+        '2 reply-1',
+      ]);
+      expect(new Map(await one.paperShots())).toEqual(
+        new Map([['lantern-1', { paper: 1, last: 2, lastId: 'reply-1' }]]),
+      );
+      expect(await two.passOfToken('token-hash-1')).toMatchObject({
+        name: 'Dov',
+        owner: true,
+        joinedMs: 2000,
+      });
+      expect(await two.setting('server', () => 'new')).toBe('0b9e3c52-7d0e-4a51-9d0b-6a3f6f0c2a11');
+      const joining = { tokenHash: 't', personId: 'person-2', otherId: 'o', nowMs: 4000, maxAgeMs: 1e9 };
+      const guesses = { from: '192.0.2.1', perAddress: 10, inAll: 100 };
+      expect(await one.join({ ...joining, codeHash: 'code-hash-2', guesses })).toMatchObject({
+        name: 'Inès',
+      });
+      expect(await two.add([pin('new')], undefined)).toEqual([{ id: 'new', result: 'stored' }]);
+      expect(await one.last('shot-1')).toBe(4);
     });
     test('that start at one time on an empty database make its format once', async () => {
       url = await emptyDatabase();
       const stores = await Promise.all(Array.from({ length: 5 }, () => open()));
       const { rows } = await (await rawClient()).query('SELECT version FROM fairpeg.format');
-      expect(rows).toEqual([{ version: 1 }]);
+      expect(rows).toEqual([{ version: 2 }]);
       await Promise.all(stores.map((store, n) => store.add([pin(`of ${n}`)], undefined)));
       expect(await idsOf(stores[0] as StudioStore)).toHaveLength(5);
     });

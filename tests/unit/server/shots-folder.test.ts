@@ -12,7 +12,10 @@ import { parseEntry } from '../../../src/note/parse.ts';
 import { shotBodies } from '../../../src/note/shot-bodies.ts';
 import { shotOf as shotOfEntries } from '../../../src/note/shot-of.ts';
 import { images } from '../../../src/server/images.ts';
+import { usualLimits } from '../../../src/server/limits.ts';
 import { readFolderShot } from '../../../src/server/read-folder-shot.ts';
+import { Refusal } from '../../../src/server/refusal.ts';
+import { watchShots } from '../../../src/server/shots-folder.ts';
 import { memoryStore } from '../../../src/server/store/memory-store.ts';
 import type { EntryStore, ShotStore } from '../../../src/server/store/types.ts';
 import { drawingKey } from '../../../src/shot/drawing-ref.ts';
@@ -292,4 +295,31 @@ describe('a watched folder', () => {
     }
     expect(await readFile(join(folder, 'secret.txt'), 'utf8')).toBe('secret');
   });
+});
+
+test('while the database is away the watched folder says so once, and once when it is read again', async () => {
+  const folder = temporaryFolder();
+  const log: string[] = [];
+  let looks = 0;
+  const store = memoryStore();
+  const away = new Refusal(503, 'database', 'The database is away.');
+  store.watchesFolder = async () => {
+    if (++looks < 6) throw away;
+    return true;
+  };
+  const watching = watchShots({
+    folder,
+    store,
+    rescanMs: 5,
+    readShot,
+    images: await images(join(folder, '.images'), usualLimits),
+    log: (line) => log.push(line),
+  });
+  await vi.waitFor(() => expect(looks).toBeGreaterThan(10), { timeout: 20_000, interval: 10 });
+  await watching.close();
+  await rm(folder, { recursive: true });
+  expect(log).toEqual([
+    `The shots folder ${folder} could not be read: The database is away.`,
+    `The shots folder ${folder} is read again.`,
+  ]);
 });

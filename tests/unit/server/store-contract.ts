@@ -180,8 +180,30 @@ export function storeContract(name: string, make: () => Promise<Made>): void {
     });
 
     /** `otherId` is 'spare'. */
-    const join = (codeHash: string, tokenHash: string, personId: string, nowMs: number, maxAgeMs: number) =>
-      store.join({ codeHash, tokenHash, personId, otherId: 'spare', nowMs, maxAgeMs });
+    const join = async (
+      codeHash: string,
+      tokenHash: string,
+      personId: string,
+      nowMs: number,
+      maxAgeMs: number,
+      guesses = { from: '192.0.2.1', perAddress: 10, inAll: 100 },
+    ): Promise<Pass | undefined> => {
+      const answer = await store.join({
+        codeHash,
+        tokenHash,
+        personId,
+        otherId: 'spare',
+        nowMs,
+        maxAgeMs,
+        guesses,
+      });
+      answers.push(typeof answer === 'string' ? answer : 'joined');
+      return typeof answer === 'string' ? undefined : answer;
+    };
+    let answers: string[] = [];
+    beforeEach(() => {
+      answers = [];
+    });
     const pass: Pass = {
       id: 'pass-1',
       name: 'Ana',
@@ -239,6 +261,26 @@ export function storeContract(name: string, make: () => Promise<Made>): void {
       ]);
     });
 
+    // By hand: of three guesses that one address has, and five that all have together.
+    test('wrong codes are counted, sent all at once too; then a right one waits as well, and only there', async () => {
+      await store.makePass(pass, 'code');
+      const from = (address: string) => ({ from: address, perAddress: 3, inAll: 5 });
+      const guess = (code: string, address: string): Promise<unknown> =>
+        join(code, `token of ${address}`, 'person-1', 2000, dayMs, from(address));
+      await Promise.all(Array.from({ length: 6 }, () => guess('wrong', 'a')));
+      expect(answers.toSorted()).toEqual([...Array(3).fill('too many'), ...Array(3).fill('wrong')]);
+      answers = [];
+      await guess('code', 'a');
+      await guess('wrong', 'b');
+      await guess('wrong', 'b');
+      // Five in all are used up: one who made none has one guess, one who made some has none.
+      await guess('wrong', 'b');
+      await guess('wrong', 'c');
+      await guess('code', 'c');
+      await guess('code', 'd');
+      expect(answers).toEqual(['too many', 'wrong', 'wrong', 'too many', 'wrong', 'too many', 'joined']);
+    });
+
     test('a setting is made once', async () => {
       expect(await store.setting('server', () => 'a')).toBe('a');
       expect(await store.setting('server', () => 'b')).toBe('a');
@@ -247,6 +289,7 @@ export function storeContract(name: string, make: () => Promise<Made>): void {
       expect(await store.fault()).toBeUndefined();
       expect(await store.watchesFolder()).toBe(true);
       expect(await store.watchesFolder()).toBe(true);
+      expect(await store.printsOwnerCode()).toBe(true);
     });
   });
 }

@@ -1,7 +1,7 @@
 import { readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'libsql';
-import { describe, expect, test } from 'vitest';
+import { describe, expect, test, vi } from 'vitest';
 import type { Entry } from '../../../src/note/entry.ts';
 import { mergeNotes } from '../../../src/note/merge.ts';
 import { isTrueOrigin } from '../../../src/note/origin.ts';
@@ -9,6 +9,7 @@ import { shotOf } from '../../../src/note/shot-of.ts';
 import { Refusal } from '../../../src/server/refusal.ts';
 import { groupCommit } from '../../../src/server/store/group-commit.ts';
 import { memoryStore } from '../../../src/server/store/memory-store.ts';
+import { migrate } from '../../../src/server/store/migrate.ts';
 import { sqliteStore } from '../../../src/server/store/sqlite-store.ts';
 import { temporaryFolder } from '../../support/studio-server.ts';
 import { entry, pinBody, written } from '../note/make.ts';
@@ -48,68 +49,94 @@ describe('the SQLite file', () => {
     rmSync(folder, { recursive: true });
   });
 
-  // The file is one that the code of format 1 wrote; expected values by hand from what it was given.
-  test('of format 1 keeps its people and notes, and its shots are made of entries that every tablet makes too', async () => {
+  const ofFormat = (format: number, file: string): Database.Database => {
+    const bare = new Database(file);
+    bare.exec(readFileSync(join(import.meta.dirname, `studio-format-${format}.sql`), 'utf8'));
+    return bare;
+  };
+
+  test('that another process brings up to date at the same moment is brought there once', () => {
     const folder = temporaryFolder();
     const file = join(folder, 'studio.sqlite');
-    const bare = new Database(file);
-    bare.exec(readFileSync(join(import.meta.dirname, 'studio-format-1.sql'), 'utf8'));
-    bare.close();
-    const store = sqliteStore(file);
-    const all = async (id: string) =>
-      (await store.after(id, 0, 1000)).map(({ seq, json }) => ({ seq, entry: JSON.parse(json) as Entry }));
-    const lantern = shotOf('lantern-1', await store.paper('lantern-1'));
-    expect(lantern).toMatchObject({
-      title: 'Lantern',
-      fps: 25,
-      levels: [
-        {
-          name: 'A',
-          extra: { camera: 'static' },
-          drawings: [
-            { label: '1', role: 'key', rough: { sha256: '1'.repeat(64) } },
-            { label: '2', chart: { from: '1', to: '3', fraction: 0.25 }, takes: [] },
-            { label: '3', role: 'breakdown' },
-          ],
-          exposures: [
-            { drawing: '1', frame: 1, length: 3 },
-            { drawing: '2', frame: 4, length: 1 },
-            // An assistant held it for longer.
-            { drawing: '3', frame: 5, length: 4 },
-          ],
-        },
-      ],
+    const [one, two] = [ofFormat(1, file), new Database(file)];
+    // Between the look and the lock of the first comes all of the second.
+    const exec = vi.spyOn(one, 'exec').mockImplementationOnce((sql) => {
+      migrate(two, file);
+      return one.exec(sql);
     });
-    expect(
-      lantern?.levels[0]?.drawings[0]?.takes.map(({ number, image }) => [number, image.byteLength]),
-    ).toEqual([
-      [1, 800],
-      [2, 810],
-    ]);
-    expect(shotOf('ferry-7', await store.paper('ferry-7'))).toMatchObject({
-      title: 'Ferry',
-      fpsGuessed: true,
-      levels: [{ exposuresGuessed: true, drawings: [{ label: '7' }, { label: '9' }] }],
+    migrate(one, file);
+    expect(exec).toHaveBeenCalled();
+    expect(one.prepare('PRAGMA user_version').get()).toMatchObject({ user_version: 3 });
+    expect(one.prepare("SELECT count(*) AS n FROM folder WHERE name = 'lantern'").get()).toMatchObject({
+      n: 1,
     });
-    // Places stay: tablets remember them.
-    expect((await all('lantern-1')).slice(0, 5).map(({ seq, entry }) => `${seq} ${entry.id}`)).toEqual([
-      '1 pin-1',
-      '2 reply-1',
-      '3 approved-1',
-      '4 role-1',
-      '5 exposure-1',
-    ]);
-    const notes = mergeNotes((await all('lantern-1')).map(({ entry }) => entry));
-    expect(notes.notes).toMatchObject([{ id: 'pin-1', replies: [{}] }]);
-    expect([...notes.drawingStates.values()].map(({ state }) => state)).toEqual(['approved']);
-    expect((await all('lantern-1')).slice(5).every(({ entry }) => isTrueOrigin(entry))).toBe(true);
-    expect(await store.idAt('ferry-7', 7)).toBe('later-1');
-    expect(new Map(await store.folders())).toEqual(new Map([['lantern', 'lantern-1']]));
-    expect(await store.passes()).toMatchObject([{ name: 'Dov', role: 'director', owner: true }]);
-    expect(await store.setting('server', () => 'new')).toBe('0b9e3c52-7d0e-4a51-9d0b-6a3f6f0c2a11');
-    await store.close();
+    for (const db of [one, two]) db.close();
     rmSync(folder, { recursive: true });
   });
+
+  // Files that the code of format 1 wrote, and that of format 2 left; expected values by hand from what it was given.
+  test.each([1, 2])(
+    'of format %i keeps its people and notes, and its shots are made of entries that every tablet makes too',
+    async (format) => {
+      const folder = temporaryFolder();
+      const file = join(folder, 'studio.sqlite');
+      ofFormat(format, file).close();
+      const store = sqliteStore(file);
+      const all = async (id: string) =>
+        (await store.after(id, 0, 1000)).map(({ seq, json }) => ({ seq, entry: JSON.parse(json) as Entry }));
+      const lantern = shotOf('lantern-1', await store.paper('lantern-1'));
+      expect(lantern).toMatchObject({
+        title: 'Lantern',
+        fps: 25,
+        levels: [
+          {
+            name: 'A',
+            extra: { camera: 'static' },
+            drawings: [
+              { label: '1', role: 'key', rough: { sha256: '1'.repeat(64) } },
+              { label: '2', chart: { from: '1', to: '3', fraction: 0.25 }, takes: [] },
+              { label: '3', role: 'breakdown' },
+            ],
+            exposures: [
+              { drawing: '1', frame: 1, length: 3 },
+              { drawing: '2', frame: 4, length: 1 },
+              // An assistant held it for longer.
+              { drawing: '3', frame: 5, length: 4 },
+            ],
+          },
+        ],
+      });
+      expect(
+        lantern?.levels[0]?.drawings[0]?.takes.map(({ number, image }) => [number, image.byteLength]),
+      ).toEqual([
+        [1, 800],
+        [2, 810],
+      ]);
+      expect(shotOf('ferry-7', await store.paper('ferry-7'))).toMatchObject({
+        title: 'Ferry',
+        fpsGuessed: true,
+        levels: [{ exposuresGuessed: true, drawings: [{ label: '7' }, { label: '9' }] }],
+      });
+      // Places stay: tablets remember them.
+      expect((await all('lantern-1')).slice(0, 5).map(({ seq, entry }) => `${seq} ${entry.id}`)).toEqual([
+        '1 pin-1',
+        '2 reply-1',
+        '3 approved-1',
+        '4 role-1',
+        '5 exposure-1',
+      ]);
+      const notes = mergeNotes((await all('lantern-1')).map(({ entry }) => entry));
+      expect(notes.notes).toMatchObject([{ id: 'pin-1', replies: [{}] }]);
+      expect([...notes.drawingStates.values()].map(({ state }) => state)).toEqual(['approved']);
+      expect((await all('lantern-1')).slice(5).every(({ entry }) => isTrueOrigin(entry))).toBe(true);
+      expect(await store.idAt('ferry-7', 7)).toBe('later-1');
+      expect(new Map(await store.folders())).toEqual(new Map([['lantern', 'lantern-1']]));
+      expect(await store.passes()).toMatchObject([{ name: 'Dov', role: 'director', owner: true }]);
+      expect(await store.setting('server', () => 'new')).toBe('0b9e3c52-7d0e-4a51-9d0b-6a3f6f0c2a11');
+      await store.close();
+      rmSync(folder, { recursive: true });
+    },
+  );
 
   test('of a later version is left alone', () => {
     const folder = temporaryFolder();

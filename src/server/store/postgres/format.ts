@@ -1,6 +1,7 @@
 /** The database's format, as consecutive steps. A step, once released, is never changed. */
 import type { Client } from 'pg';
 import { StoreError } from './database.ts';
+import { sharedLimits } from './shared-limits.ts';
 
 /** Advisory locks, which hold within one database. */
 export const locks = {
@@ -12,13 +13,15 @@ export const locks = {
   folder: 7_318_103,
   /** Held by all processes together, and by a move alone: nothing is moved under a running server. */
   present: 7_318_104,
+  /** Held by the process that prints the owner's code, as long as its session lasts. */
+  owner: 7_318_105,
 } as const;
 
 /** The channel on which a commit is told to the other processes. */
 export const channel = 'fairpeg';
 
 /**
- * 1: entries, shots, passes.
+ * 1: entries, shots, passes. 2: limits that hold over all servers (`shared-limits.ts`).
  *
  * **A cursor never skips a commit.** A tablet that has read up to place N never looks below N again, so an entry must not
  * become visible at a place below one that was visible before. Numbers of a sequence are given at the insert, and of two
@@ -132,6 +135,7 @@ const steps: readonly string[] = [
        WHERE p.code = code_hash AND p.revoked_ms IS NULL AND p.made_ms > made_after_ms
        RETURNING p.*;
    END $$;`,
+  sharedLimits,
 ];
 
 /** Brings the database to the newest format, each step in a transaction of its own; of many processes one does it. */

@@ -22,16 +22,23 @@ export function passesIn({ query }: Database): PassStore {
         [pass.id, pass.name, pass.role, pass.owner, pass.personId ?? null, codeHash, pass.madeMs],
       );
     },
-    async join({ codeHash, tokenHash, personId, otherId, nowMs, maxAgeMs }) {
-      const [row] = await query<PassRow>('SELECT * FROM fairpeg.use_code($1, $2, $3, $4, $5, $6)', [
-        codeHash,
-        tokenHash,
-        personId,
-        otherId,
-        nowMs,
-        nowMs - maxAgeMs,
-      ]);
-      return row && toPass(row);
+    async join({ codeHash, tokenHash, personId, otherId, nowMs, maxAgeMs, guesses }) {
+      const [row] = await query<PassRow & { readonly verdict: 'joined' | 'wrong' | 'too many' }>(
+        'SELECT t.verdict, (t.joined).* FROM fairpeg.try_code($1, $2, $3, $4, $5, $6, $7, $8, $9) AS t',
+        [
+          codeHash,
+          tokenHash,
+          personId,
+          otherId,
+          nowMs,
+          nowMs - maxAgeMs,
+          guesses.from,
+          guesses.perAddress,
+          guesses.inAll,
+        ],
+      );
+      if (!row) return 'wrong';
+      return row.verdict === 'joined' ? toPass(row) : row.verdict;
     },
     async passOfToken(tokenHash) {
       const [row] = await query<PassRow>(

@@ -11,6 +11,7 @@ import { sameEntry } from '../same-entry.ts';
 import type { Added, PaperShot, Stored, StudioStore, Written } from '../types.ts';
 import { type Database, openDatabase, StoreError, unreachable } from './database.ts';
 import { migrate } from './format.ts';
+import { neighboursIn } from './neighbours.ts';
 import { newsDesk } from './news.ts';
 import { passesIn } from './passes.ts';
 import { openSession } from './session.ts';
@@ -145,7 +146,9 @@ async function storeOn(
         [name, shotId],
       );
     },
-    watchesFolder: () => session.watchesFolder(),
+    watchesFolder: () => session.does('folder'),
+    printsOwnerCode: () => session.does('owner'),
+    neighbours: neighboursIn(database, origin),
 
     ...passesIn(database),
     async setting(key, make) {

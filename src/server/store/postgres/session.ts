@@ -7,10 +7,13 @@ import { type Database, StoreError } from './database.ts';
 import { channel, locks } from './format.ts';
 
 export interface Session {
-  /** Whether this process is the one that watches the shots folder; asks for it where nobody is. */
-  watchesFolder(): Promise<boolean>;
+  /** Whether this process is the one that does this; asks for it where nobody does. */
+  does(duty: Duty): Promise<boolean>;
   close(): Promise<void>;
 }
+
+/** What one process does for all, as long as its session lasts. */
+export type Duty = 'folder' | 'owner';
 
 export interface SessionNeeds {
   readonly database: Database;
@@ -24,14 +27,14 @@ export interface SessionNeeds {
 /** Rejects when the first connection fails, or a move holds the database. */
 export async function openSession({ database, heard, beatMs, log }: SessionNeeds): Promise<Session> {
   let client: Client | undefined;
-  let folder = false;
+  const duties = new Set<Duty>();
   let closed = false;
   let saidLost = false;
 
   const drop = (lost: Client): void => {
     if (client !== lost) return;
     client = undefined;
-    folder = false;
+    duties.clear();
     lost.end().catch(() => undefined);
     if (!closed && !saidLost) log('The database’s connection for news broke; it is made again.');
     saidLost = true;
@@ -76,15 +79,16 @@ export async function openSession({ database, heard, beatMs, log }: SessionNeeds
   timer.unref();
 
   return {
-    async watchesFolder() {
+    async does(duty) {
       const now = client;
-      if (folder || !now) return folder;
+      if (duties.has(duty) || !now) return duties.has(duty);
       const { rows } = await now.query<{ mine: boolean }>('SELECT pg_try_advisory_lock($1) AS mine', [
-        locks.folder,
+        locks[duty],
       ]);
       // It may have broken while it answered, and the lock with it.
-      folder = client === now && rows[0]?.mine === true;
-      return folder;
+      if (client !== now || rows[0]?.mine !== true) return false;
+      duties.add(duty);
+      return true;
     },
     async close() {
       closed = true;

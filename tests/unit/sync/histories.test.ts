@@ -72,10 +72,10 @@ class World {
           shelf,
           base: new URL('http://127.0.0.1:1/'),
           makeImage,
-          // Nobody rings here: what is tried again waits for no clock.
+          // Nobody rings here: a picture's five tries, which lie 4 s apart at most, wait for no clock.
           platform: {
             ...platform,
-            after: (ms, call) => (ms < 2000 ? (setTimeout(call, 1), () => undefined) : () => undefined),
+            after: (ms, call) => (ms < 5000 ? (setTimeout(call, 1), () => undefined) : () => undefined),
           },
           fetch: async (input, init) => {
             if (self.isDown) throw new TypeError('fetch failed');

@@ -178,11 +178,15 @@ async function persist<T>(
       const worth = error instanceof StudioError && (error.code === 'offline' || error.code === 'busy');
       if (!worth || failures >= tries) throw error;
       await new Promise<void>((resolve) => {
-        const call = platform.after(backoffMs(failures, platform.random), resolve);
-        signal.addEventListener('abort', () => {
-          call();
+        const stop = (): void => {
+          cancel();
+          resolve();
+        };
+        const cancel = platform.after(backoffMs(failures, platform.random), () => {
+          signal.removeEventListener('abort', stop);
           resolve();
         });
+        signal.addEventListener('abort', stop, { once: true });
       });
     }
   }

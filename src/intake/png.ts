@@ -22,7 +22,7 @@ export interface DecodedPng {
   readonly endless: boolean;
 }
 
-interface Header {
+export interface Header {
   readonly width: number;
   readonly height: number;
   readonly depth: number;
@@ -31,14 +31,19 @@ interface Header {
   readonly samples: number;
 }
 
-interface Chunks {
+export interface Chunks {
   readonly header: Header;
   readonly palette?: Uint8Array;
   readonly transparency?: Uint8Array;
   readonly pixels: Uint8Array;
   readonly animated: boolean;
   readonly endless: boolean;
+  /** What says how its numbers are to be shown, whole, in its order. */
+  readonly shown: readonly Uint8Array[];
 }
+
+/** Colour space and size on paper (11.3.2, 11.3.4.3). */
+const showing: ReadonlySet<string> = new Set(['cHRM', 'gAMA', 'iCCP', 'sRGB', 'cICP', 'pHYs']);
 
 const samplesOf: Readonly<Record<number, number>> = { 0: 1, 2: 3, 3: 1, 4: 2, 6: 4 };
 
@@ -89,6 +94,7 @@ export function readChunks(file: Uint8Array): Chunks {
   let animated = false;
   let endless = false;
   const parts: Uint8Array[] = [];
+  const shown: Uint8Array[] = [];
   for (let at = 8; ; ) {
     // Cut between two chunks, once there are pixels: whether all are there is seen when they are inflated.
     if (at === file.length && parts.length > 0) {
@@ -106,12 +112,13 @@ export function readChunks(file: Uint8Array): Chunks {
     else if (type === 'PLTE') palette = body;
     else if (type === 'tRNS') transparency = body;
     else if (type === 'acTL') animated = true;
+    else if (showing.has(type)) shown.push(file.subarray(at, end + 4));
     else if (type === 'IDAT') parts.push(body);
     else if (type === 'IEND') break;
     at = end + 4;
   }
   if (!header || parts.length === 0) throw damaged();
-  return { header, palette, transparency, pixels: join(parts), animated, endless };
+  return { header, palette, transparency, pixels: join(parts), animated, endless, shown };
 }
 
 function readHeader(body: Uint8Array): Header {
@@ -142,12 +149,12 @@ function pass(header: Header, x: number, y: number, stepX: number, stepY: number
   return { x, y, stepX, stepY, width, height, rowBytes: (width * header.samples * header.depth + 7) >> 3 };
 }
 
-function whole(header: Header): Pass {
+export function whole(header: Header): Pass {
   return pass(header, 0, 0, 1, 1);
 }
 
 /** The seven passes of Adam7; those without pixels in a small picture are left out. */
-function adam7(header: Header): Pass[] {
+export function adam7(header: Header): Pass[] {
   const grid = [
     [0, 0, 8, 8],
     [4, 0, 8, 8],
@@ -163,7 +170,7 @@ function adam7(header: Header): Pass[] {
 }
 
 /** Inflates into exactly the room the header promises, so a bomb has nowhere to go. */
-function inflate(pixels: Uint8Array, passes: readonly Pass[], buffers: Buffers): Uint8Array {
+export function inflate(pixels: Uint8Array, passes: readonly Pass[], buffers: Buffers): Uint8Array {
   const size = passes.reduce((sum, { height, rowBytes }) => sum + height * (rowBytes + 1), 0);
   let raw: Uint8Array;
   try {
@@ -176,7 +183,7 @@ function inflate(pixels: Uint8Array, passes: readonly Pass[], buffers: Buffers):
 }
 
 /** R, G, B, A of each palette index, 256 entries; indices beyond the palette are black, as decoders do. */
-function paletteColours({ palette, transparency }: Chunks): Uint8Array {
+export function paletteColours({ palette, transparency }: Chunks): Uint8Array {
   if (!palette) throw damaged();
   const colours = new Uint8Array(1024);
   for (let i = 0; i < 256; i++) {
@@ -242,7 +249,7 @@ function writeRgb(row: Uint8Array, data: Uint8Array, start: number): void {
 }
 
 /** Reads the n-th sample of an unfiltered row. */
-function sampler(row: Uint8Array, depth: number): (n: number) => number {
+export function sampler(row: Uint8Array, depth: number): (n: number) => number {
   if (depth === 8) return (n) => row[n] ?? 0;
   if (depth === 16) return (n) => ((row[n * 2] ?? 0) << 8) | (row[n * 2 + 1] ?? 0);
   const mask = 2 ** depth - 1;

@@ -35,13 +35,16 @@ export function measuredOf(level: Level, { results, failed }: ShotMeasures, most
 /** Median line weight of the keys (of all drawings where no key is measured), px. */
 export function keysWeightPx(level: readonly Measured[]): number | undefined {
   const widths = (only: (drawing: Drawing) => boolean) =>
-    level
-      .flatMap(({ drawing, measures }) =>
-        only(drawing) && measures && !isRefused(measures.weight) ? measures.weight.medianPx : [],
-      )
-      .sort((p, q) => p - q);
+    level.flatMap(({ drawing, measures }) =>
+      only(drawing) && measures && !isRefused(measures.weight) ? measures.weight.medianPx : [],
+    );
   const keys = widths(({ role }) => role === 'key');
-  const sorted = keys.length > 0 ? keys : widths(() => true);
+  return middleWeightPx(keys.length > 0 ? keys : widths(() => true));
+}
+
+/** The one in the middle; of two the smaller, so that it is one of them. */
+export function middleWeightPx(weights: readonly number[]): number | undefined {
+  const sorted = [...weights].sort((p, q) => p - q);
   return sorted[(sorted.length - 1) >> 1];
 }
 

@@ -1,5 +1,6 @@
 import { type Ink, LINE_FROM } from './ink.ts';
 import { coverageAt } from './nearest-ink.ts';
+import type { InkMap } from './reduce.ts';
 import { PATH_END, type Skeleton } from './skeleton.ts';
 import { median } from './statistics.ts';
 
@@ -114,7 +115,7 @@ function usualHalfWidthPx(pixels: Int32Array, halfWidthAt: (i: number) => number
 }
 
 /** Width of the line through a place along a normal, px: coverage summed to the first paper on either side. */
-function widthAcross(ink: Ink, x: number, y: number, normalRad: number): number {
+export function widthAcross(ink: InkMap, x: number, y: number, normalRad: number): number {
   const [nx, ny] = [Math.cos(normalRad), Math.sin(normalRad)];
   const step = 0.25;
   let sum = 0;

@@ -132,7 +132,7 @@ function palePlaces({ kinds, shares }: PixelKinds, width: number, height: number
 }
 
 /** The commonest stranger in a box. */
-function commonIn(over: Int32Array, kinds: Uint8Array, width: number, [left, top, w, h]: Box): Rgb {
+export function commonIn(over: Int32Array, kinds: Uint8Array, width: number, [left, top, w, h]: Box): Rgb {
   const counts = new Map<number, number>();
   let best = 0;
   for (let y = top; y < top + h; y++)

@@ -41,7 +41,12 @@ export function edgePixels({ coverage, width, height }: InkMap, grows: boolean):
       // A shrinking line's edge may lie in a bare pixel, where the file has no soft edges.
       const from = grows ? runs.start[k]! : Math.max(0, runs.start[k]! - 1);
       const to = grows ? runs.end[k]! : Math.min(width, runs.end[k]! + 1);
-      for (let x = from; x < to; x++) if (isEdge(at, x, y, grows)) add(y * width + x);
+      const rowInside = y > 0 && y < height - 1;
+      for (let x = from; x < to; x++) {
+        const inside = rowInside && x > 0 && x < width - 1;
+        const i = y * width + x;
+        if (inside ? isEdgeWithin(coverage, i, width, grows) : isEdge(at, x, y, grows)) add(i);
+      }
     }
   }
   const found = grows
@@ -65,11 +70,25 @@ export function edgePixels({ coverage, width, height }: InkMap, grows: boolean):
 function isEdge(at: (x: number, y: number) => number, x: number, y: number, grows: boolean): boolean {
   const c = at(x, y);
   if (grows ? c === 0 : c === 255) return false;
-  const far = grows ? 0 : 255;
   for (let dy = -1; dy <= 1; dy++) {
     for (let dx = -1; dx <= 1; dx++) {
       const n = at(x + dx, y + dy);
-      if (n === far || c >= HALF !== n >= HALF) return grows ? true : c > 0 || n >= HALF;
+      if (n === (grows ? 0 : 255) || c >= HALF !== n >= HALF) return grows || c > 0 || n >= HALF;
+    }
+  }
+  return false;
+}
+
+/** The same for a pixel that has all eight neighbours: most of the time goes here. */
+function isEdgeWithin(coverage: Uint8Array, i: number, width: number, grows: boolean): boolean {
+  const c = coverage[i]!;
+  if (grows ? c === 0 : c === 255) return false;
+  const far = grows ? 0 : 255;
+  const solid = c >= HALF;
+  for (let row = i - width; row <= i + width; row += width) {
+    for (let j = row - 1; j <= row + 1; j++) {
+      const n = coverage[j]!;
+      if (n === far || solid !== n >= HALF) return grows || c > 0 || n >= HALF;
     }
   }
   return false;

@@ -1,19 +1,12 @@
 import type { InkMap } from '../reduce.ts';
+import type { PixelChange } from './apply-change.ts';
 import { edgeDistance } from './edge-distance.ts';
-import { edgePixels } from './edge-pixels.ts';
+import { type EdgePixels, edgePixels } from './edge-pixels.ts';
 
-/** What a change of line weight does to a drawing, pixel by pixel; the rest of the drawing stays as it is. */
-export interface LineChange {
-  readonly width: number;
-  readonly height: number;
+/** What a change of line weight does to a drawing: pixels ascending, each coloured by the edge that it comes from. */
+export interface LineChange extends PixelChange {
   /** How much wider every line becomes, px; negative for thinner. */
   readonly byPx: number;
-  /** Pixels that change, ascending, y × width + x. */
-  readonly pixels: Int32Array;
-  /** How much of each the line covers then, 0–255. */
-  readonly coverage: Uint8Array;
-  /** The pixel of the line whose colour each takes: the most covered one near the edge it comes from. */
-  readonly colourFrom: Int32Array;
 }
 
 /** Farther than this an edge is not moved at once, px: a line of the trade is thinner, and the cost grows with its square. */
@@ -43,68 +36,7 @@ export function reweigh(ink: InkMap, byPx: number): LineChange {
     const [pixels, colourFrom] = [new Int32Array(0), new Int32Array(0)];
     return { width, height, byPx, pixels, coverage: new Uint8Array(0), colourFrom };
   }
-  const nearest = nearestEdges(ink, edges, movePx, grows);
-  return changeOf(ink, edges.pixels, nearest, { byPx, binary: isBinary(coverage) });
-}
-
-interface Nearest {
-  /** Signed distance to the edge, px, on the side that the edge moves into; `Infinity` where it does not come. */
-  readonly distancePx: Float32Array;
-  /** Which edge pixel that is. */
-  readonly edge: Int32Array;
-  /** Pixels that have one. */
-  readonly reached: Int32Array;
-}
-
-/** Every edge pixel tells its surroundings how far they are from it; the nearest is believed. */
-function nearestEdges(
-  { width, height, coverage }: InkMap,
-  edges: ReturnType<typeof edgePixels>,
-  movePx: number,
-  grows: boolean,
-): Nearest {
-  const reachPx = movePx + 0.5;
-  const offsets = offsetsWithin(reachPx + TOUCH_PX);
-  // Distance from a pixel at each offset to the edge in a pixel covered so far.
-  const table = new Float32Array(offsets.length * 256);
-  for (const [n, { dx, dy, px }] of offsets.entries())
-    for (let c = 0; c < 256; c++) table[n * 256 + c] = px + edgeDistance(dx / px, dy / px, c / 255);
-  const distancePx = new Float32Array(width * height).fill(Infinity);
-  const edge = new Int32Array(width * height);
-  let reached = new Int32Array(1 << 16);
-  let count = 0;
-  const full = grows ? 255 : 0;
-  const tell = (i: number, k: number, d: number): void => {
-    const before = distancePx[i]!;
-    if (d >= before || d >= reachPx) return;
-    if (before === Infinity) {
-      if (count === reached.length) {
-        const larger = new Int32Array(2 * count);
-        larger.set(reached);
-        reached = larger;
-      }
-      reached[count++] = i;
-    }
-    distancePx[i] = d;
-    edge[i] = k;
-  };
-  for (let k = 0; k < edges.count; k++) {
-    const i = edges.pixels[k]!;
-    const x = i % width;
-    const y = (i - x) / width;
-    const c = edges.coverage[k]!;
-    tell(i, k, edges.ownPx[k]!);
-    for (let n = 0; n < offsets.length; n++) {
-      const { dx, dy } = offsets[n]!;
-      const px = x + dx;
-      const py = y + dy;
-      if (px < 0 || py < 0 || px >= width || py >= height) continue;
-      const to = py * width + px;
-      // Nothing changes in what is solid already (or bare already, for a line that shrinks).
-      if (coverage[to] !== full) tell(to, k, table[n * 256 + c]!);
-    }
-  }
-  return { distancePx, edge, reached: reached.subarray(0, count).sort() };
+  return changeOf(ink, edges, { byPx, binary: isBinary(coverage) });
 }
 
 function offsetsWithin(radiusPx: number): { dx: number; dy: number; px: number }[] {
@@ -119,31 +51,93 @@ function offsetsWithin(radiusPx: number): { dx: number; dy: number; px: number }
   return offsets;
 }
 
+/**
+ * Every edge pixel tells its surroundings how far they are from it; the nearest is believed. Row by row: a row is done
+ * once the edges as far below it as they reach have told, so a few rows of distances serve the whole drawing.
+ */
 function changeOf(
   ink: InkMap,
-  edgePixelsAt: Int32Array,
-  { distancePx, edge, reached }: Nearest,
+  edges: EdgePixels,
   { byPx, binary }: { byPx: number; binary: boolean },
 ): LineChange {
   const { width, height, coverage } = ink;
   const [grows, movePx] = [byPx > 0, Math.abs(byPx) / 2];
-  const pixels = new Int32Array(reached.length);
-  const after = new Uint8Array(reached.length);
-  const colourFrom = new Int32Array(reached.length);
-  const colours = new Int32Array(edgePixelsAt.length).fill(-1);
+  const reachPx = movePx + 0.5;
+  const offsets = offsetsWithin(reachPx + TOUCH_PX);
+  const most = offsets.length;
+  // Distance from a pixel at each offset to the edge in a pixel covered so far.
+  const table = new Float32Array(most * 256);
+  for (const [n, { dx, dy, px }] of offsets.entries())
+    for (let c = 0; c < 256; c++) table[n * 256 + c] = px + edgeDistance(dx / px, dy / px, c / 255);
+  const dxOf = Int32Array.from(offsets, ({ dx }) => dx);
+  const dyOf = Int32Array.from(offsets, ({ dy }) => dy);
+  const reach = dyOf.reduce((far, dy) => Math.max(far, dy), 0);
+  const slots = 2 * reach + 1;
+  const distancePx = new Float32Array(slots * width).fill(Infinity);
+  const nearest = new Int32Array(slots * width);
+  const full = grows ? 255 : 0;
+
+  const colours = new Int32Array(edges.count).fill(-1);
+  let room = 2 * edges.count + 1024;
+  let [pixels, after, colourFrom] = [new Int32Array(room), new Uint8Array(room), new Int32Array(room)];
   let count = 0;
-  for (const i of reached) {
-    // ½ − (s − move): what the moving side covers once its edge lies `movePx` farther.
-    const share = Math.min(1, Math.max(0, 0.5 - (distancePx[i]! - movePx)));
-    const exact = grows ? share : 1 - share;
-    const c = binary ? (exact >= 0.5 ? 255 : 0) : Math.round(255 * exact);
-    if (grows ? c <= coverage[i]! : c >= coverage[i]!) continue;
-    const k = edge[i]!;
-    if (grows && colours[k] === -1) colours[k] = mostCovered(ink, edgePixelsAt[k]!);
-    pixels[count] = i;
-    after[count] = c;
-    colourFrom[count++] = grows ? colours[k]! : mostCovered(ink, i);
+  /** Reads a row that no edge tells anything any more, and clears its place for another. */
+  const settle = (y: number): void => {
+    const slot = (y % slots) * width;
+    if (count + width > room) {
+      room = 2 * room + width;
+      [pixels, after, colourFrom] = [
+        larger(pixels, new Int32Array(room)),
+        larger(after, new Uint8Array(room)),
+        larger(colourFrom, new Int32Array(room)),
+      ];
+    }
+    for (let x = 0; x < width; x++) {
+      const d = distancePx[slot + x]!;
+      if (d === Infinity) continue;
+      distancePx[slot + x] = Infinity;
+      const i = y * width + x;
+      // ½ − (s − move): what the moving side covers once its edge lies `movePx` farther.
+      const share = Math.min(1, Math.max(0, 0.5 - (d - movePx)));
+      const exact = grows ? share : 1 - share;
+      const c = binary ? (exact >= 0.5 ? 255 : 0) : Math.round(255 * exact);
+      if (grows ? c <= coverage[i]! : c >= coverage[i]!) continue;
+      const k = nearest[slot + x]!;
+      if (grows && colours[k] === -1) colours[k] = mostCovered(ink, edges.pixels[k]!);
+      pixels[count] = i;
+      after[count] = c;
+      colourFrom[count++] = grows ? colours[k]! : mostCovered(ink, i);
+    }
+  };
+
+  let settled = 0;
+  for (let k = 0; k < edges.count; k++) {
+    const i = edges.pixels[k]!;
+    const x = i % width;
+    const y = (i - x) / width;
+    for (; settled < y - reach; settled++) settle(settled);
+    const c = edges.coverage[k]!;
+    const own = edges.ownPx[k]!;
+    const self = (y % slots) * width + x;
+    if (own < distancePx[self]! && own < reachPx) {
+      distancePx[self] = own;
+      nearest[self] = k;
+    }
+    for (let n = 0; n < most; n++) {
+      const d = table[n * 256 + c]!;
+      if (d >= reachPx) continue;
+      const px = x + dxOf[n]!;
+      const py = y + dyOf[n]!;
+      if (px < 0 || py < 0 || px >= width || py >= height) continue;
+      // Nothing changes in what is solid already (or bare already, for a line that shrinks).
+      if (coverage[py * width + px] === full) continue;
+      const at = (py % slots) * width + px;
+      if (d >= distancePx[at]!) continue;
+      distancePx[at] = d;
+      nearest[at] = k;
+    }
   }
+  for (const last = Math.min(height, settled + slots); settled < last; settled++) settle(settled);
   return {
     width,
     height,
@@ -154,8 +148,13 @@ function changeOf(
   };
 }
 
+function larger<T extends Int32Array | Uint8Array>(values: T, into: T): T {
+  into.set(values);
+  return into;
+}
+
 /** The most covered of a pixel and those up to two away, the nearest of equals: there the line's colour is purest. */
-function mostCovered({ width, height, coverage }: InkMap, i: number): number {
+export function mostCovered({ width, height, coverage }: InkMap, i: number): number {
   if (coverage[i] === 255) return i;
   const x = i % width;
   const y = (i - x) / width;
@@ -176,7 +175,7 @@ function mostCovered({ width, height, coverage }: InkMap, i: number): number {
   return best;
 }
 
-function isBinary(coverage: Uint8Array): boolean {
+export function isBinary(coverage: Uint8Array): boolean {
   for (let i = 0; i < coverage.length; i++) if (coverage[i] !== 0 && coverage[i] !== 255) return false;
   return true;
 }

@@ -1,8 +1,9 @@
 /** `fairpeg reweight` on files of every depth and colour; pictures are written and read by `sharp`. */
 import { execFile } from 'node:child_process';
-import { mkdir, mkdtemp, readdir, rm, writeFile } from 'node:fs/promises';
+import { mkdir, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
+import { Ajv2020 } from 'ajv/dist/2020.js';
 import sharp, { type Sharp } from 'sharp';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 
@@ -86,6 +87,48 @@ it('foretells what would be lost, writes nothing, and its exit code says so', as
   expect(code).toBe(1);
   expect(stdout).toMatch(/^1: \d\.\d+ px − 6\.00 px\n {2}line lost at \[/);
 }, 60_000);
+
+it('evens a level towards the weight of its keys, leaves the keys, and writes what its JSON Schema says', async () => {
+  const even = join(folder, 'even');
+  await mkdir(join(even, 'clean'), { recursive: true });
+  const strokes = [4, 7, 3] as const;
+  for (const [n, strokePx] of strokes.entries())
+    await sharp(ring(strokePx, 'black'))
+      .png()
+      .toFile(join(even, 'clean', `000${n + 1}.png`));
+  const drawings = strokes.map((_, n) => ({ label: String(n + 1), role: n === 0 ? 'key' : 'inbetween' }));
+  await writeFile(join(even, 'shot.json'), JSON.stringify({ fps: 24, levels: [{ name: '', drawings }] }));
+  const { code, stdout, stderr } = await reweight(
+    even,
+    '--to',
+    'keys',
+    '--out',
+    join(folder, 'even-out'),
+    '--json',
+  );
+  expect(stderr).toBe('');
+  expect(code).toBe(0);
+  const done = JSON.parse(stdout) as { drawings: { drawing: string; byPx: number; left?: string }[] };
+  const schema = JSON.parse(
+    await readFile(join(root, 'public/schemas/reweight.schema.json'), 'utf8'),
+  ) as object;
+  const validate = new Ajv2020({ allErrors: true, strictTypes: false }).compile(schema);
+  validate(done);
+  expect(validate.errors).toBeNull();
+  expect(validate({ ...done, drawings: [{}] })).toBe(false);
+  const [key, wide, thin] = done.drawings;
+  expect(key?.left).toMatch(/is a key/);
+  expect(Math.abs(wide!.byPx + 3)).toBeLessThan(0.15);
+  expect(Math.abs(thin!.byPx - 1)).toBeLessThan(0.15);
+  const inkPx2 = async (n: number): Promise<number> => {
+    const { data, info } = await raw(join(folder, 'even-out', `000${n}.png`));
+    const samples = new Uint16Array(data.buffer, data.byteOffset, data.byteLength / 2);
+    return samples.reduce((sum, v, at) => sum + (at % info.channels === 0 ? 1 - v / 65535 : 0), 0);
+  };
+  // A ring's area is π · 90 px across · its width.
+  for (const n of [1, 2, 3])
+    expect(Math.abs((await inkPx2(n)) / (Math.PI * 90) - 4), `drawing ${n}`).toBeLessThan(0.15);
+}, 120_000);
 
 it.each([
   [[], /Name the folder/],

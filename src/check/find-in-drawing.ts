@@ -2,7 +2,7 @@ import { boxGap, boxUnion } from '../line/box.ts';
 import { beyond, type DriftRun } from '../line/drift.ts';
 import { meantOpen } from '../line/in-rough.ts';
 import type { Box } from '../line/picture.ts';
-import { isRefused } from '../line/refused.ts';
+import { isRefused, type Refused } from '../line/refused.ts';
 import type { Level } from '../shot/model.ts';
 import { againstExtremes } from './against-extremes.ts';
 import { type CheckName, type Finding, findingKey, lineDigest, placeInWords } from './finding.ts';
@@ -155,34 +155,49 @@ function leaks(
   to: Tolerances,
   report: Report,
 ): Finding[] {
-  if (isRefused(measures.leaks)) return [];
-  const places = ({ leaks }: Results['drawing']) =>
-    isRefused(leaks) ? [] : leaks.map(({ xPx, yPx }) => [xPx, yPx] as const);
-  return measures.leaks.flatMap((leak) => {
-    const { xPx, yPx, widthPx } = leak;
-    // Where the neighbours are open too, the shape was meant to be open.
-    if (meantOpen(leak) || widthPx < to.leakLeastPx || widthPx > to.leakPx) return [];
-    if (recursNearby([xPx, yPx], measures, all, RECURS_PX * paperScale(measures.sizePx[0]), places))
-      return [];
+  return openLeaks(measures, all, to).map(({ xPx, yPx, widthPx }) => {
     const reach = Math.ceil(widthPx / 2) + 8;
     const bbox: Box = [Math.round(xPx) - reach, Math.round(yPx) - reach, 2 * reach, 2 * reach];
-    return [report('leaks', bbox, widthPx, `opens ${px(widthPx)} ${placeInWords(bbox, measures.sizePx)}`)];
+    return report('leaks', bbox, widthPx, `opens ${px(widthPx)} ${placeInWords(bbox, measures.sizePx)}`);
   });
 }
 
-function specks(measures: Results['drawing'], all: readonly Measured[], report: Report): Finding[] {
+/** Leaks that were not meant: where the neighbours are open too, the shape was meant to be open. In their own order. */
+function openLeaks(measures: Results['drawing'], all: readonly Measured[], to: Tolerances): LeakIn[] {
+  if (isRefused(measures.leaks)) return [];
+  const places = ({ leaks }: Results['drawing']) =>
+    isRefused(leaks) ? [] : leaks.map(({ xPx, yPx }) => [xPx, yPx] as const);
+  const withinPx = RECURS_PX * paperScale(measures.sizePx[0]);
+  return measures.leaks.filter(
+    (leak) =>
+      !meantOpen(leak) &&
+      leak.widthPx >= to.leakLeastPx &&
+      leak.widthPx <= to.leakPx &&
+      !recursNearby([leak.xPx, leak.yPx], measures, all, withinPx, places),
+  );
+}
+
+type LeakIn = Exclude<Results['drawing']['leaks'], Refused>[number];
+type SpeckIn = Exclude<Results['drawing']['specks'], Refused>[number];
+
+/** Specks that are no drawn detail: those do not recur. In their own order. */
+export function straySpecks(measures: Results['drawing'], all: readonly Measured[]): SpeckIn[] {
   if (isRefused(measures.specks)) return [];
   // A pinhole is a corner between lines that close: fills skip it, and every drawing has some.
   const places = ({ specks }: Results['drawing']) =>
     isRefused(specks)
       ? []
       : specks.flatMap(({ kind, xPx, yPx }) => (kind === 'speck' ? [[xPx, yPx] as const] : []));
-  const stray = measures.specks.filter(
+  return measures.specks.filter(
     ({ kind, inRough, xPx, yPx }) =>
       kind === 'speck' &&
       !inRough &&
       !recursNearby([xPx, yPx], measures, all, RECURS_PX * paperScale(measures.sizePx[0]), places),
   );
+}
+
+function specks(measures: Results['drawing'], all: readonly Measured[], report: Report): Finding[] {
+  const stray = straySpecks(measures, all);
   if (stray.length === 0) return [];
   const boxes = stray.map(({ xPx, yPx, areaPx2 }): Box => {
     const reach = Math.ceil(Math.sqrt(areaPx2)) + 3;

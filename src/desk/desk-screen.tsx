@@ -38,6 +38,7 @@ import './retakes/register.tsx';
 import './progress/register.tsx';
 import './ready/register.tsx';
 import './show/register.tsx';
+import './reline/register.tsx';
 import './edit/edit-panel.tsx';
 import './checks/register.tsx';
 import { sentenceOf } from '../error/sentence.ts';

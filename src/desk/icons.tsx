@@ -17,6 +17,8 @@ const shapes = {
   // A corner lifted to look beneath.
   lift: 'M4 4h16v9l-7 7H4zM20 13h-7v7',
   neighbours: 'M5 18C3 12 5 8 8 6M12 18c-2-6 0-10 3-12M19 18c-2-6 0-10 3-12',
+  /** A line that swells. */
+  swell: 'M3 17C9 17 13 9 21 4M3 17C10 18.500 16 14 21 9',
   paper: 'M6 6h12v12H6zM12 2.500v2M12 19.500v2M2.5 12h2M19.5 12h2',
   mirror: 'M12 3v18M9 7 4 17h5zM15 7l5 10h-5z',
   fit: 'M3 8V4h4M21 8V4h-4M3 16v4h4M21 16v4h-4M8 9h8v6H8z',

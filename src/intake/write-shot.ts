@@ -42,7 +42,11 @@ function filesOf(level: Level, drawing: Drawing): OutFile[] {
     : takes;
 }
 
-function folderOf({ name }: Level): string {
+/** Where a drawing lies that is handed out alone: `A/0012.png`, without a level's folder `0012.png`. */
+export const picturePath = (level: string, label: string, mediaType = 'image/png'): string =>
+  `${folderOf({ name: level })}${fileName(label, { mediaType })}`;
+
+function folderOf({ name }: Pick<Level, 'name'>): string {
   return name ? `${safeName(name)}/` : '';
 }
 
@@ -54,7 +58,7 @@ const endings: Readonly<Record<string, string>> = {
 };
 
 /** Numbers are filled up to four digits, so that every system lists them in order. */
-function fileName(label: string, image: ImageRef | undefined): string {
+function fileName(label: string, image: Pick<ImageRef, 'mediaType'> | undefined): string {
   const padded = label.replace(/\d+/, (digits) => digits.padStart(4, '0'));
   return `${safeName(padded)}.${endings[image?.mediaType ?? ''] ?? 'bin'}`;
 }

@@ -37,7 +37,7 @@ export function houseFaults(picture: Picture, rules: HouseRules): HouseFound {
   };
 }
 
-const lineRules = ({ edges, paper, colours, withinLevels }: HouseRules): LineRules => ({
+export const lineRules = ({ edges, paper, colours, withinLevels }: HouseRules): LineRules => ({
   edges,
   paper,
   withinLevels,

@@ -3,6 +3,7 @@ import { useSignal } from '@preact/signals';
 import type { JSX } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { drawingOf } from '../../shot/drawing-ref.ts';
+import { openMending } from '../line-part.ts';
 import { Mark } from '../mark.tsx';
 import type { Session } from '../session.ts';
 import { checksOf, type Listed, sentence } from './checks-desk.ts';
@@ -80,6 +81,11 @@ function Answers({ session, listed: { finding } }: { session: Session; listed: L
       <button type="button" class="button" onClick={() => desk.pin(finding)}>
         Pin as a note
       </button>
+      {(finding.check === 'leaks' || finding.check === 'specks') && (
+        <button type="button" class="button" onClick={() => openMending(session)}>
+          Mend
+        </button>
+      )}
       <button
         type="button"
         class="button"

@@ -15,6 +15,7 @@ import { checksOf } from '../checks/checks-desk.ts';
 import type { HouseQuestion } from '../checks/messages.ts';
 import { newChecksWorker } from '../checks/new-worker.ts';
 import { findingsOf } from '../findings.ts';
+import { openMending } from '../line-part.ts';
 import { notesOf } from '../notes/notes-desk.ts';
 import { placementOf, toPaper } from '../notes/place.ts';
 import { perSession } from '../per-session.ts';
@@ -28,6 +29,8 @@ interface ReadyDesk {
   setHouse(rules: HouseRules, says: string): void;
   /** Lays the place on the desk. */
   readonly goTo: (place: ReadyPlace) => void;
+  /** Lays its drawing on the desk, with what can be mended there by itself. */
+  readonly mend: (place: ReadyPlace) => void;
   /** Holds the drawings against the rules until the returned function is called. */
   watch(): () => void;
 }
@@ -104,6 +107,13 @@ function openReady(session: Session): ReadyDesk {
     },
     goTo(place) {
       goTo(session, place);
+    },
+    mend({ level, drawing }) {
+      batch(() => {
+        session.act({ do: 'level', level });
+        session.act({ do: 'drawing', label: drawing });
+        openMending(session);
+      });
     },
     watch() {
       return effect(() => {

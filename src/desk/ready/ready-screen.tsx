@@ -45,7 +45,7 @@ export function ReadyScreen({ session }: { session: Session }): JSX.Element {
         </header>
         <ol class="ready-lines">
           {lines.map((line) => (
-            <Line key={line.name} line={line} goTo={desk.goTo} />
+            <Line key={line.name} line={line} goTo={desk.goTo} mend={desk.mend} />
           ))}
         </ol>
         {aside.length > 0 && (
@@ -85,8 +85,18 @@ function Measuring({ session }: { session: Session }): JSX.Element | null {
 
 const stateWords = { holds: 'Holds', not: 'Does not hold', waits: 'Being measured' } as const;
 
-function Line({ line, goTo }: { line: ReadyLine; goTo: (place: ReadyPlace) => void }): JSX.Element {
+/** Lines of which something can be mended by itself. */
+const mendedLines: ReadonlySet<ReadyLine['name']> = new Set(['closed', 'specks', 'house']);
+
+interface LineProps {
+  readonly line: ReadyLine;
+  readonly goTo: (place: ReadyPlace) => void;
+  readonly mend: (place: ReadyPlace) => void;
+}
+
+function Line({ line, goTo, mend }: LineProps): JSX.Element {
   const { state, title, says, places, unjudged } = line;
+  const mendable = state === 'not' && mendedLines.has(line.name) ? places[0] : undefined;
   return (
     <li class={`ready-line ${state}`}>
       <svg
@@ -106,6 +116,13 @@ function Line({ line, goTo }: { line: ReadyLine; goTo: (place: ReadyPlace) => vo
         <h3>{title}</h3>
         {says && <p class="ready-says">{says}</p>}
         <Places places={places} goTo={goTo} />
+        {mendable && (
+          <p class="ready-mend">
+            <button type="button" class="button" onClick={() => mend(mendable)}>
+              Mend on the desk
+            </button>
+          </p>
+        )}
         {unjudged.length > 0 && (
           <>
             <p class="ready-says">Not judged, so look there yourself; this stops nothing:</p>

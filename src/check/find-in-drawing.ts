@@ -211,7 +211,8 @@ function specks(measures: Results['drawing'], all: readonly Measured[], report: 
     Math.max(...boxes.map(([, y, , h]) => y + h)) - top,
   ];
   const message = `${count(stray.length, 'speck')} ${placeInWords(boxes[0]!, measures.sizePx)}${stray.length > 1 ? ' and elsewhere' : ''}`;
-  return [report('specks', bbox, stray.length, message)];
+  const found = report('specks', bbox, stray.length, message);
+  return [boxes.length > 1 ? { ...found, spots: boxes } : found];
 }
 
 function registration(measures: Results['drawing'], to: Tolerances, report: Report): Finding[] {

@@ -23,6 +23,8 @@ export interface Finding {
   readonly drawing: string;
   /** Image px of the drawing. */
   readonly bbox: Box;
+  /** Where it is at several places: each, image px, all within `bbox`. */
+  readonly spots?: readonly Box[];
   /** In the check's own unit: share, px or fraction, as its message says. */
   readonly amount: number;
   readonly message: string;

@@ -17,7 +17,7 @@ export interface Mark {
 const least = { pencil: 1.5, cross: 6, edge: 0.9, line: 1.5, clear: 3 };
 
 /** `scale` is that unit a px of the row's picture: nothing is drawn too thin to be seen. */
-export function marksOf(row: Pick<FixRow, 'strokes' | 'box'>, scale: number): Mark[] {
+export function marksOf(row: Pick<FixRow, 'strokes' | 'box' | 'spots'>, scale: number): Mark[] {
   const edgePx = least.edge / scale;
   if (row.strokes.length > 0)
     return row.strokes.map((stroke) => ({
@@ -25,7 +25,11 @@ export function marksOf(row: Pick<FixRow, 'strokes' | 'box'>, scale: number): Ma
       colour: noteColours[stroke.colour],
       edgePx,
     }));
-  const d = row.box[2] === 0 && row.box[3] === 0 ? crossAt(row.box, scale) : boxRound(row.box, scale);
+  const isPoint = row.box[2] === 0 && row.box[3] === 0;
+  // One box round specks at both ends of a figure would point at neither.
+  const d = isPoint
+    ? crossAt(row.box, scale)
+    : (row.spots ?? [row.box]).map((spot) => boxRound(spot, scale)).join('');
   return [{ d, colour: noteColours.red, widthPx: least.line / scale, edgePx }];
 }
 

@@ -14,12 +14,15 @@ import { cleanOf } from '../shot/takes.ts';
 const finite = v.pipe(v.number(), v.finite());
 const short = v.pipe(v.string(), v.maxLength(200));
 
+const box = v.tuple([finite, finite, finite, finite]);
+
 const findingSchema = v.object({
   key: v.pipe(v.string(), v.minLength(1), v.maxLength(100)),
   check: short,
   level: short,
   drawing: short,
-  bbox: v.tuple([finite, finite, finite, finite]),
+  bbox: box,
+  spots: v.exactOptional(v.pipe(v.array(box), v.maxLength(10_000))),
   message: v.pipe(v.string(), v.maxLength(10_000)),
   lineDigest: short,
   /** SHA-256 of the take it was found on. */
@@ -38,8 +41,9 @@ export function packTexts(
   findings: readonly FixFinding[],
 ): { readonly path: string; readonly text: string }[] {
   const found = findings.map((finding) => {
-    const { key, check, level, drawing, bbox, message, lineDigest } = finding;
-    return { key, check, level, drawing, bbox, message, lineDigest, image: newestImage(shot, finding) };
+    const { key, check, level, drawing, bbox, spots, message, lineDigest } = finding;
+    const image = newestImage(shot, finding);
+    return { key, check, level, drawing, bbox, ...(spots && { spots }), message, lineDigest, image };
   });
   return [
     { path: 'fairpeg/entries.json', text: writeNotesJson(entries, { shot: shot.id }) },

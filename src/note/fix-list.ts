@@ -19,6 +19,8 @@ export interface FixFinding {
   readonly drawing: string;
   /** Px of the drawing's own image. */
   readonly bbox: Box;
+  /** Where it is at several places: each, all within `bbox`. */
+  readonly spots?: readonly Box[];
   readonly message: string;
   readonly key: string;
   readonly lineDigest: string;
@@ -61,6 +63,8 @@ export interface FixRow {
   readonly place: FieldPlace;
   /** Px of a picture of `sizePx`. */
   readonly box: Box;
+  /** Of a finding at several places: each, all within `box`. */
+  readonly spots?: readonly Box[];
   readonly sizePx: readonly [number, number];
   /** SHA-256 of the picture it was made on. */
   readonly image: string | undefined;
@@ -166,6 +170,7 @@ function findingRow(shot: Shot, finding: FixFinding, options: FixListOptions): F
     onRough: false,
     place: fieldPlace(middleOf(finding.bbox), sizePx),
     box: finding.bbox,
+    ...(finding.spots && { spots: finding.spots }),
     sizePx,
     image: newest?.image.sha256,
     strokes: [],

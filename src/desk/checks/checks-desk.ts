@@ -4,6 +4,7 @@ import type { CheckName, Finding } from '../../check/finding.ts';
 import { findingsOf as findingsIn } from '../../check/findings.ts';
 import { type Measured, measuredOf } from '../../check/measured.ts';
 import type { Tolerances } from '../../check/tolerances.ts';
+import type { Box } from '../../line/picture.ts';
 import type { About } from '../../note/entry.ts';
 import { inWorkingOrder, type Standing, standingsOf } from '../../note/standing.ts';
 import { type DrawingRef, drawingOf } from '../../shot/drawing-ref.ts';
@@ -123,7 +124,7 @@ function openChecks(session: Session): ChecksDesk {
           image: clean.sha256,
           sizePx: [clean.width, clean.height],
           at: [x + width / 2, y + height / 2],
-          strokes: [ringStroke(finding.bbox, [clean.width, clean.height])],
+          strokes: ringsRound(finding).map((spot) => ringStroke(spot, [clean.width, clean.height])),
           about: aboutOf[check],
           text: sentence(message),
           finding: key,
@@ -173,6 +174,11 @@ function openChecks(session: Session): ChecksDesk {
   ];
   return desk;
 }
+
+/** More than a director would ring one by one are ringed as a whole. */
+const mostRings = 24;
+const ringsRound = ({ bbox, spots = [bbox] }: Finding): readonly Box[] =>
+  spots.length > mostRings ? [bbox] : spots;
 
 /** As a sentence of its own. */
 export const sentence = (message: string): string =>

@@ -150,7 +150,8 @@ function marksOn(session: Session, desk: ChecksDesk): LayerDraw | undefined {
   return (context, { camera }) => {
     laid(context, placement);
     paint?.(context, camera.zoom);
-    if (chosen) paintRing(context, chosen.bbox, chosen.key, camera.zoom);
+    for (const spot of chosen ? (chosen.spots ?? [chosen.bbox]) : [])
+      paintRing(context, spot, `${chosen?.key} ${spot[0]}`, camera.zoom);
   };
 }
 

@@ -49,6 +49,24 @@ describe('whether a small thing recurs', () => {
   });
 });
 
+test('specks far from one another are one finding that keeps the place of each', () => {
+  const one = measured('1', [600, 500]);
+  const more = [
+    { kind: 'speck', xPx: 600, yPx: 500, areaPx2: 9, inRough: false },
+    { kind: 'speck', xPx: 1500, yPx: 900, areaPx2: 9, inRough: false },
+  ];
+  const both = { ...one, measures: { ...one.measures, specks: more } } as unknown as Measured;
+  const specks = (of: Measured) =>
+    findInDrawing(level, of, [of], defaultTolerances).filter(({ check }) => check === 'specks');
+  const [found] = specks(both);
+  expect(found?.spots).toHaveLength(2);
+  for (const [n, { xPx, yPx }] of more.entries()) {
+    const [x, y, width, height] = found?.spots?.[n] ?? [0, 0, 0, 0];
+    expect([x + width / 2, y + height / 2]).toEqual([xPx, yPx]);
+  }
+  expect(specks(one)[0]?.spots).toBeUndefined();
+});
+
 describe('the key of a finding', () => {
   const sizePx = [2048, 1152] as const;
   const long = 'A level whose name takes all the two hundred characters that it may have '.padEnd(200, '…');

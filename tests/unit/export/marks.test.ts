@@ -37,3 +37,13 @@ test('a note without ink is a cross at its pin; a finding is a box round its pla
   // Three units at half size are six px on each side of 20 × 30.
   expect(marksOf({ box: [10, 20, 20, 30], strokes: [] }, 0.5)[0]?.d).toBe('M4 14h32v42h-32Z');
 });
+
+test('a finding at several places has a box round each, none round them all', () => {
+  const spots = [
+    [10, 20, 20, 30],
+    [300, 20, 4, 6],
+  ] as const;
+  expect(marksOf({ box: [10, 20, 294, 30], spots, strokes: [] }, 0.5).map(({ d }) => d)).toEqual([
+    'M4 14h32v42h-32ZM294 14h16v18h-16Z',
+  ]);
+});

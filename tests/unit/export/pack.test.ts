@@ -45,6 +45,15 @@ const finding = (drawing: string) => ({
 const beside = (texts: ReturnType<typeof packTexts>) =>
   texts.map(({ path, text }) => ({ name: path.slice('fairpeg/'.length), path, text }));
 
+test('a finding at several places keeps them in a pack', () => {
+  const spots = [
+    [1, 2, 1, 1],
+    [3, 5, 1, 1],
+  ] as const;
+  const found = { ...finding('1'), check: 'specks', spots };
+  expect(readPack(shot, beside(packTexts(shot, [], [found]))).findings).toEqual([found]);
+});
+
 describe('a pack', () => {
   test('gives back every entry, whatever its text, and the findings of the newest takes', () => {
     fc.assert(

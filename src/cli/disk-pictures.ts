@@ -14,7 +14,7 @@ export interface DiskPictures {
 }
 
 /** One full picture at a time; of one that is damaged it is said which, and the rest goes on. */
-export function diskPictures(disk: DiskShot): DiskPictures {
+export function diskPictures(disk: Pick<DiskShot, 'picture' | 'pathOf'>): DiskPictures {
   const told = new Set<string>();
   return {
     lacks: () => told.size > 0,

@@ -15,6 +15,7 @@ import { imagesOf } from '../shot/images-of.ts';
 import { measure } from './check.ts';
 import { print } from './print.ts';
 import { put, type Written } from './put.ts';
+import { type RedrawnWords, redrawnOnDisk } from './redrawn.ts';
 
 const usage = `fairpeg fixlist FOLDER|PACK --csv|--pdf|--jsonld|--pack FILE …
 
@@ -40,6 +41,7 @@ interface List {
   readonly findings: readonly FixFinding[];
   readonly rows: readonly FixRow[];
   readonly paper: 'A4' | 'Letter';
+  readonly redrawn: RedrawnWords;
 }
 
 /** `fairpeg fixlist`: 0 no row, 1 rows, 2 it could not be made. */
@@ -78,7 +80,8 @@ export async function run(args: readonly string[]): Promise<number> {
   const said = saidShot(disk.shot, beside.entries);
   const findings = values['no-check'] ? beside.findings : await findingsIn(disk, said);
   const rows = fixList(said.shot, said.notes, findings, values['non-drop'] ? { dropFrame: false } : {});
-  const list: List = { disk, entries: beside.entries, findings, rows, paper };
+  const redrawn = await redrawnOnDisk(disk, said.shot, said.notes, rows);
+  const list: List = { disk, entries: beside.entries, findings, rows, paper, redrawn };
   for (const { form, file } of wanted) await put(file, await writers[form](list));
   return rows.length > 0 ? 1 : 0;
 }
@@ -94,7 +97,7 @@ async function findingsIn(disk: DiskShot, { shot, tolerances }: SaidShot): Promi
 }
 
 const writers: Readonly<Record<(typeof forms)[number], (list: List) => Written | Promise<Written>>> = {
-  csv: ({ rows }) => fixCsv(rows),
+  csv: ({ rows, redrawn }) => fixCsv(rows, redrawn.all),
   jsonld: ({ disk, rows }) => `${JSON.stringify(annotationPage(disk.shot.id, rows), undefined, 2)}\n`,
   pdf: pdfOf,
   pack: ({ disk, entries, findings }) =>
@@ -103,10 +106,10 @@ const writers: Readonly<Record<(typeof forms)[number], (list: List) => Written |
     }),
 };
 
-function pdfOf({ disk, rows, paper }: List): Promise<Uint8Array> {
+function pdfOf({ disk, rows, paper, redrawn }: List): Promise<Uint8Array> {
   const painter = nodePainter((sha256) => bytesOf(disk, sha256));
   const printed = new Date().toISOString().slice(0, 10);
-  return fixPdf(rows, { title: disk.shot.title, paper, painter, printed });
+  return fixPdf(rows, { title: disk.shot.title, paper, painter, printed, redrawn: redrawn.telling });
 }
 
 async function bytesOf(disk: DiskShot, sha256: string): Promise<Uint8Array<ArrayBuffer> | undefined> {

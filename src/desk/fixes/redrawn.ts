@@ -1,18 +1,13 @@
 /** What the takes say of a row of the fix list. */
 import type { FixRow } from '../../note/fix-list.ts';
-import { retakesOf, type VerdictSummary } from '../retakes/retakes-desk.ts';
-import { verdictWords } from '../retakes/verdict-words.ts';
+import { isTelling, type VerdictSummary, verdictWords } from '../../note/retakes/verdict.ts';
+import { retakesOf } from '../retakes/retakes-desk.ts';
 import type { Session } from '../session.ts';
 
 /** Told on screen when the line moved, and when it is said to be fixed and did not. */
 export function redrawnOn(session: Session, row: FixRow): VerdictSummary | undefined {
   const told = row.source === 'note' ? retakesOf(session).verdictOf(row.id) : undefined;
-  const verdict = told?.verdict;
-  const telling =
-    (told && told.here > 0 && verdict !== 'looking') ||
-    verdict === 'redrawn elsewhere' ||
-    (verdict === 'not redrawn since' && row.state === 'fixed');
-  return telling ? told : undefined;
+  return told && isTelling(told, row.state) ? told : undefined;
 }
 
 /** In a file: always where it is known, as nobody can look it up there. */

@@ -4,12 +4,12 @@ import { computed } from '@preact/signals';
 import type { ComponentChildren, JSX } from 'preact';
 import { useMemo } from 'preact/hooks';
 import type { Finding } from '../../check/finding.ts';
+import { pairOf } from '../../note/retakes/items.ts';
 import { drawingOf } from '../../shot/drawing-ref.ts';
 import { checksOf } from '../checks/checks-desk.ts';
 import { Mark } from '../mark.tsx';
 import type { Session } from '../session.ts';
 import { beforeRetakes, freshFindings, stillFails } from './fresh.ts';
-import { pairOf } from './items.ts';
 import type { RetakesDesk } from './retakes-desk.ts';
 import { VerdictSign } from './verdict-sign.tsx';
 

@@ -1,6 +1,6 @@
 /** What changed between two takes, found once and kept; and the older take as it lies under the newer. */
-import type { Box, Picture } from '../../line/picture.ts';
-import { type Redrawn, redrawnAt, type TakeChange } from '../../line/redrawn.ts';
+import type { Picture } from '../../line/picture.ts';
+import type { ComparedTakes } from '../../note/retakes/verdict.ts';
 import type { KeptMeasures } from '../../shelf/kept-measures.ts';
 import type { Shelf } from '../../shelf/types.ts';
 import type { ImageRef } from '../../shot/model.ts';
@@ -10,26 +10,9 @@ import type { TakesWorker } from './takes-worker.ts';
 /** Goes up when the measure changes its meaning, so that kept results are made anew. */
 const version = 1;
 
-export interface KeptChange {
-  readonly change: TakeChange;
-  /** Of the older picture that was compared: the cells' px. */
-  readonly sizePx: readonly [width: number, height: number];
-}
-
-/** The verdict for a box in px of a picture of `sizePx`, whatever size was compared. */
-export function verdictAt(
-  { change, sizePx: [width, height] }: KeptChange,
-  box: Box,
-  sizePx: readonly [number, number],
-): Redrawn {
-  const [x, y, w, h] = box;
-  const [across, down] = [width / sizePx[0], height / sizePx[1]];
-  return redrawnAt(change, [x * across, y * down, w * across, h * down]);
-}
-
 export interface Comparing {
   /** Undefined when one of the two pictures is not on this tablet. Rejects with a sentence. */
-  change(before: ImageRef, after: ImageRef): Promise<KeptChange | undefined>;
+  change(before: ImageRef, after: ImageRef): Promise<ComparedTakes | undefined>;
   /**
    * The older take scaled and moved onto the newer, put among `made`; the older take itself where it lies
    * right as it is, or where it cannot be told how it should lie.
@@ -51,15 +34,15 @@ export function comparing(
   measures: Pick<KeptMeasures, 'get' | 'set'>,
   worker: TakesWorker,
 ): Comparing {
-  const asked = new Map<string, Promise<KeptChange | undefined>>();
+  const asked = new Map<string, Promise<ComparedTakes | undefined>>();
   const source = pictureSource(shelf, new Map());
   /** Also one that the shelf let go to make room: it is made again from its file. */
   const flipOf = (image: ImageRef): Promise<Picture | undefined> =>
     source.flip(image, new AbortController().signal);
 
-  async function find(before: ImageRef, after: ImageRef, key: string): Promise<KeptChange | undefined> {
+  async function find(before: ImageRef, after: ImageRef, key: string): Promise<ComparedTakes | undefined> {
     const kept = await measures.get(key).catch(() => undefined);
-    if (kept) return kept as KeptChange;
+    if (kept) return kept as ComparedTakes;
     const [older, newer] = [await flipOf(before), await flipOf(after)];
     if (!older || !newer) return undefined;
     const sizePx = [older.width, older.height] as const;

@@ -2,9 +2,24 @@
 import { batch, computed, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { sentenceOf } from '../../error/sentence.ts';
 import type { Box } from '../../line/picture.ts';
-import type { Redrawn } from '../../line/redrawn.ts';
 import type { NoteState } from '../../note/entry.ts';
 import { middleOf } from '../../note/field-place.ts';
+import {
+  type Item,
+  itemOn,
+  itemsOf,
+  nextWaiting,
+  pairOf,
+  type TakePair,
+  waiting,
+} from '../../note/retakes/items.ts';
+import {
+  type ComparedTakes,
+  type Verdict,
+  type VerdictSummary,
+  verdictAt,
+  verdictOf,
+} from '../../note/retakes/verdict.ts';
 import { measuringShelf } from '../../shelf/kept-measures.ts';
 import { drawingKey, drawingOf } from '../../shot/drawing-ref.ts';
 import type { ImageRef } from '../../shot/model.ts';
@@ -16,23 +31,8 @@ import { placementOfNote, toPaper } from '../notes/place.ts';
 import { perSession } from '../per-session.ts';
 import type { Session } from '../session.ts';
 import { placeKey } from '../spread.ts';
-import { comparing, isMade, type KeptChange, verdictAt } from './comparing.ts';
-import { type Item, itemOn, itemsOf, nextWaiting, pairOf, type TakePair, waiting } from './items.ts';
+import { comparing, isMade } from './comparing.ts';
 import { takesWorker } from './takes-worker.ts';
-
-/** Of a note: whether its place was redrawn; `looking` until that is known. */
-export type Verdict = Redrawn | 'looking' | 'not to be told' | 'not compared';
-
-/** The verdict of a note, over all the drawings it holds for. */
-export interface VerdictSummary {
-  readonly verdict: Verdict;
-  /** How many were redrawn at its place, of how many. */
-  readonly here: number;
-  readonly of: number;
-  /** Those that were not, and those of which it is not known; in the order of the note. */
-  readonly notHere: readonly string[];
-  readonly unknown: readonly string[];
-}
 
 export interface RetakesDesk {
   readonly items: ReadonlySignal<readonly Item[]>;
@@ -72,7 +72,7 @@ function openRetakes(session: Session): RetakesDesk {
   const current = computed(() => items.value.find(({ note }) => note.id === chosen.value));
   const byHand = signal<{ readonly drawing: string; readonly take: number } | undefined>(undefined);
   const trouble = signal('');
-  const changes = signal<ReadonlyMap<string, KeptChange | 'not here' | 'failed'>>(new Map());
+  const changes = signal<ReadonlyMap<string, ComparedTakes | 'not here' | 'failed'>>(new Map());
   /** Older takes laid under the newest, by both. */
   const laid = signal<ReadonlyMap<string, ImageRef>>(new Map());
 
@@ -137,15 +137,7 @@ function openRetakes(session: Session): RetakesDesk {
       const item = items.value.find(({ note }) => note.id === noteId);
       if (!item) return undefined;
       const { box, sizePx } = item.row;
-      const verdicts = [item, ...item.others].map(({ drawing, madeOn, takes }) => ({
-        drawing,
-        verdict: takes
-          ? desk.verdictAt(takes, box, sizePx)
-          : madeOn === 'a take'
-            ? ('not redrawn since' as const)
-            : ('not to be told' as const),
-      }));
-      return toldOf(verdicts);
+      return verdictOf(item, (takes) => desk.verdictAt(takes, box, sizePx));
     },
     verdictAt(takes, box, sizePx) {
       const change = changes.value.get(idOf(takes));
@@ -229,25 +221,6 @@ function openRetakes(session: Session): RetakesDesk {
     },
   };
   return desk;
-}
-
-/** From the best known to the least: one word for drawings that were not redrawn at the place. */
-const rest: readonly Verdict[] = ['redrawn elsewhere', 'not redrawn since', 'not compared', 'not to be told'];
-
-function toldOf(
-  verdicts: readonly { readonly drawing: string; readonly verdict: Verdict }[],
-): VerdictSummary {
-  const has = (wanted: Verdict): boolean => verdicts.some(({ verdict }) => verdict === wanted);
-  const those = (...wanted: readonly Verdict[]): string[] =>
-    verdicts.filter(({ verdict }) => wanted.includes(verdict)).map(({ drawing }) => drawing);
-  const verdict = has('looking') ? 'looking' : (rest.find(has) ?? 'redrawn here');
-  return {
-    verdict,
-    here: those('redrawn here').length,
-    of: verdicts.length,
-    notHere: those('redrawn elsewhere', 'not redrawn since'),
-    unknown: those('not compared', 'not to be told'),
-  };
 }
 
 const idOf = ({ older, newer }: TakePair): string => `${older.image.sha256} ${newer.image.sha256}`;

@@ -1,11 +1,11 @@
 /** The takes of the drawing at hand: old and new under one thumb, and the other ways to compare them. */
 import type { JSX } from 'preact';
 import { useRef } from 'preact/hooks';
+import type { TakePair } from '../../note/retakes/items.ts';
 import { drawingOf } from '../../shot/drawing-ref.ts';
 import { Mark } from '../mark.tsx';
 import { compareOf, type Way } from '../model.ts';
 import type { Session } from '../session.ts';
-import type { TakePair } from './items.ts';
 import type { RetakesDesk } from './retakes-desk.ts';
 
 const otherWays: readonly (readonly [way: Way, word: string])[] = [

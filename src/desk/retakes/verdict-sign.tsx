@@ -1,8 +1,7 @@
 /** Whether the line at a note's place was redrawn, as a pencil sign and in words. */
 import type { JSX } from 'preact';
-import type { Item } from './items.ts';
-import type { Verdict, VerdictSummary } from './retakes-desk.ts';
-import { verdictWords } from './verdict-words.ts';
+import type { Item } from '../../note/retakes/items.ts';
+import { type Verdict, type VerdictSummary, verdictWords } from '../../note/retakes/verdict.ts';
 
 /** The box is the note's place: a new stroke goes through it, past it, or there is none. */
 const shapes: Readonly<Record<Verdict, string>> = {

@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
-import { comparing, isMade, verdictAt } from '../../../src/desk/retakes/comparing.ts';
+import { redrawnOnDisk } from '../../../src/cli/redrawn.ts';
+import { comparing, isMade } from '../../../src/desk/retakes/comparing.ts';
 import { beforeRetakes, freshFindings, stillFails } from '../../../src/desk/retakes/fresh.ts';
-import { itemsOf, nextWaiting, pairOf, waiting } from '../../../src/desk/retakes/items.ts';
 import type { TakesAsk } from '../../../src/desk/retakes/messages.ts';
 import { retakesOf } from '../../../src/desk/retakes/retakes-desk.ts';
 import type { TakesWorker } from '../../../src/desk/retakes/takes-worker.ts';
@@ -13,6 +13,8 @@ import { takeChange } from '../../../src/line/redrawn.ts';
 import type { Body, Entry } from '../../../src/note/entry.ts';
 import { type FixFinding, fixList } from '../../../src/note/fix-list.ts';
 import { mergeNotes } from '../../../src/note/merge.ts';
+import { itemsOf, nextWaiting, pairOf, waiting } from '../../../src/note/retakes/items.ts';
+import { verdictAt } from '../../../src/note/retakes/verdict.ts';
 import { type KeptMeasures, keptMeasures } from '../../../src/shelf/kept-measures.ts';
 import { memoryShelf } from '../../../src/shelf/memory-shelf.ts';
 import { MemoryDisk, memoryStore } from '../../../src/shelf/memory-store.ts';
@@ -98,6 +100,32 @@ function worker(): TakesWorker & { compared: number } {
     lay: async (older, move, [width, height]) => layOn(older, move, { width, height }),
   };
 }
+
+test('the prompt says of takes on disk what was redrawn, and leads none astray that were made on a rough', async () => {
+  const right = entry(ring('1', 'first', 252));
+  const left = entry(ring('1', 'first', 62));
+  const onRough = entry(ring('2', 'rough', 100));
+  const foreign = entry(ring('2', 'lost', 100));
+  const notes = mergeNotes([right, left, onRough, foreign]);
+  const rows = fixList(shot, notes);
+  const disk = {
+    picture: ({ sha256 }: ImageRef) => Promise.resolve(pictures[sha256] ?? bars()),
+    pathOf: ({ sha256 }: ImageRef) => sha256,
+  };
+  const words = await redrawnOnDisk(disk, shot, notes, rows);
+  // Of drawing 1 the right bar was drawn elsewhere and the left one stayed (`pictures`).
+  expect(new Map(rows.map((row) => [row.id, words.all(row)]))).toEqual(
+    new Map([
+      [right.id, 'redrawn here'],
+      [left.id, 'redrawn elsewhere'],
+      [onRough.id, 'made on the rough'],
+      [foreign.id, 'its take is not here'],
+    ]),
+  );
+  expect(new Set(rows.filter((row) => words.telling(row) !== '').map(({ id }) => id))).toEqual(
+    new Set([right.id, left.id]),
+  );
+});
 
 describe('items', () => {
   const here = entry(ring('1', 'first', 252));

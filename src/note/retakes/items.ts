@@ -1,8 +1,9 @@
 /** What is gone through when takes are looked at: notes in working order, and which two takes each means. Pure. */
-import type { FixRow } from '../../note/fix-list.ts';
-import type { Note, Notes } from '../../note/merge.ts';
+
 import { drawingOf } from '../../shot/drawing-ref.ts';
 import type { Drawing, Shot, Take } from '../../shot/model.ts';
+import type { FixRow } from '../fix-list.ts';
+import type { Note, Notes } from '../merge.ts';
 
 /** A drawing that a note speaks of. */
 export interface OnDrawing {

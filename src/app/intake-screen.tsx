@@ -3,6 +3,7 @@ import type { JSX } from 'preact';
 import { arriveAt } from '../desk/arrive.ts';
 import { Icon } from '../desk/icons.tsx';
 import type { TakenIn } from '../intake/types.ts';
+import type { Shelf } from '../shelf/types.ts';
 import type { Shot } from '../shot/model.ts';
 import type { Retaken } from '../shot/takes.ts';
 import type { IntakeRun } from './intake-run.ts';
@@ -11,55 +12,70 @@ import { Questions } from './questions.tsx';
 import { hrefOf } from './router.ts';
 import { retakenWords } from './shot-words.ts';
 import { sizeWords } from './sizes.ts';
+import { Standing } from './standing.tsx';
 import type { Brought } from './take-beside.ts';
 
 interface IntakeScreenProps {
   readonly run: IntakeRun;
+  readonly shelf: Pick<Shelf, 'picture'>;
   readonly close: () => void;
 }
 
-export function IntakeScreen({ run, close }: IntakeScreenProps): JSX.Element {
+export function IntakeScreen({ run, shelf, close }: IntakeScreenProps): JSX.Element {
   const now = run.state.value;
   const toShelf = (
     <button type="button" class="button" onClick={close}>
       To the shelf
     </button>
   );
+  const stop = (
+    <button type="button" class="button" onClick={run.stop}>
+      Stop
+    </button>
+  );
   return (
     <main class="intake">
-      <h1>Taking drawings in</h1>
+      <header class="shelf-head">
+        <h1>Taking drawings in</h1>
+      </header>
       {now.at === 'looking' && (
-        <div class="progress-line">
-          <span>Looking at the files …</span>
-          <progress aria-label="Looking at the files" />
-          <button type="button" class="button" onClick={run.stop}>
-            Stop
-          </button>
-        </div>
+        <>
+          <section class="leaf">
+            <p class="intake-says">Looking at the files …</p>
+            <progress aria-label="Looking at the files" />
+          </section>
+          <div class="ways-on">{stop}</div>
+        </>
       )}
       {now.at === 'asking' && <Questions run={run} plan={now.plan} answers={now.answers} close={close} />}
       {now.at === 'taking' && (
-        <div class="progress-line">
-          <span>
-            {now.progress
-              ? `${now.progress.doneFiles} of ${now.progress.totalFiles} pictures, ${sizeWords(now.progress.doneBytes)} of ${sizeWords(now.progress.totalBytes)}: ${now.progress.name}`
-              : 'Beginning …'}
-          </span>
-          <progress
-            aria-label="Pictures taken in"
-            max={now.progress?.totalFiles ?? 1}
-            value={now.progress?.doneFiles ?? 0}
-          />
-          <button type="button" class="button" onClick={run.stop}>
-            Stop
-          </button>
-        </div>
+        <>
+          <section class="leaf">
+            <p class="intake-says">
+              {now.progress
+                ? `${now.progress.doneFiles} of ${now.progress.totalFiles} pictures`
+                : 'Beginning …'}
+            </p>
+            <progress
+              aria-label="Pictures taken in"
+              max={now.progress?.totalFiles ?? 1}
+              value={now.progress?.doneFiles ?? 0}
+            />
+            {now.progress && (
+              <p class="intake-soft">
+                {sizeWords(now.progress.doneBytes)} of {sizeWords(now.progress.totalBytes)}:{' '}
+                {now.progress.name}
+              </p>
+            )}
+          </section>
+          <div class="ways-on">{stop}</div>
+        </>
       )}
       {now.at === 'stopped' && (
         <>
-          <p role="status">
-            Stopped. {keptWords(now.kept, 'No shot was changed.')} Pictures that were in already need not be
-            read a second time.
+          <p class="leaf" role="status">
+            <b class="intake-says">Stopped.</b> {keptWords(now.kept, 'No shot was changed.')} Pictures that
+            were in already need not be read a second time.
           </p>
           <div class="ways-on">
             <button type="button" class="button first" onClick={run.again}>
@@ -71,9 +87,12 @@ export function IntakeScreen({ run, close }: IntakeScreenProps): JSX.Element {
       )}
       {now.at === 'failed' && (
         <>
-          <p role="alert">
-            <Icon name="warn" /> {now.says}{' '}
-            {keptWords(now.kept, 'What was on the shelf before is as it was.')}
+          <p class="leaf with-icon" role="alert">
+            <Icon name="warn" />
+            <span>
+              <b class="intake-says">{now.says}</b>{' '}
+              {keptWords(now.kept, 'What was on the shelf before is as it was.')}
+            </span>
           </p>
           <OddFiles odd={now.odd} />
           <div class="ways-on">
@@ -86,7 +105,7 @@ export function IntakeScreen({ run, close }: IntakeScreenProps): JSX.Element {
       )}
       {now.at === 'done' && (
         <>
-          <Taken taken={now.taken} brought={now.brought} retaken={now.retaken} close={close} />
+          <Taken taken={now.taken} brought={now.brought} retaken={now.retaken} shelf={shelf} close={close} />
           <OddFiles odd={now.taken.odd} />
           <div class="ways-on">{toShelf}</div>
         </>
@@ -99,14 +118,16 @@ interface TakenProps {
   readonly taken: TakenIn;
   readonly brought: ReadonlyMap<string, Brought>;
   readonly retaken: ReadonlyMap<string, readonly Retaken[]>;
+  readonly shelf: Pick<Shelf, 'picture'>;
   readonly close: () => void;
 }
 
-function Taken({ taken, brought, retaken, close }: TakenProps): JSX.Element {
+function Taken({ taken, brought, retaken, shelf, close }: TakenProps): JSX.Element {
   return (
     <ul class="taken" role="status">
       {taken.shots.map(({ shot, added, unchanged }) => (
-        <li key={shot.id}>
+        <li key={shot.id} class="leaf">
+          <Standing shelf={shelf} shot={shot} />
           <a class="button first" href={hrefOf(shot.id)} onClick={close}>
             Open “{shot.title}”
           </a>

@@ -15,26 +15,28 @@ export function OddFiles({ odd }: { odd: readonly OddFile[] }): JSX.Element | nu
 function OddTable({ title, odd }: { title: string; odd: readonly OddFile[] }): JSX.Element | null {
   if (odd.length === 0) return null;
   return (
-    <table class="odd-files">
-      <caption>
-        {title} ({odd.length})
-      </caption>
-      <thead>
-        <tr>
-          <th scope="col">File</th>
-          <th scope="col">Why</th>
-          <th scope="col">What to do</th>
-        </tr>
-      </thead>
-      <tbody>
-        {odd.map(({ name, why, todo }) => (
-          <tr key={`${name} ${why}`}>
-            <th scope="row">{name}</th>
-            <td>{why}</td>
-            <td>{todo}</td>
+    <section class="leaf">
+      <table class="odd-files">
+        <caption>
+          {title} ({odd.length})
+        </caption>
+        <thead>
+          <tr>
+            <th scope="col">File</th>
+            <th scope="col">Why</th>
+            <th scope="col">What to do</th>
           </tr>
-        ))}
-      </tbody>
-    </table>
+        </thead>
+        <tbody>
+          {odd.map(({ name, why, todo }) => (
+            <tr key={`${name} ${why}`}>
+              <th scope="row">{name}</th>
+              <td>{why}</td>
+              <td>{todo}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
   );
 }

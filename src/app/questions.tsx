@@ -18,13 +18,13 @@ const mostThumbs = 6;
 export function Questions({ run, plan, answers, close }: QuestionsProps): JSX.Element {
   return (
     <>
-      <p>
+      <p class="intake-first">
         {plan.questions.length === 1 ? 'One thing is' : `${plan.questions.length} things are`} not certain
         from the names alone. The likeliest answer is chosen already.
       </p>
       <ol class="questions">
         {plan.questions.map((question) => (
-          <li key={question.id}>
+          <li key={question.id} class="leaf">
             <Asked run={run} question={question} answer={answers.get(question.id) ?? question.guess} />
           </li>
         ))}
@@ -91,17 +91,24 @@ function Asked({
 
 function PlannedShots({ plan }: { plan: Plan }): JSX.Element {
   return (
-    <p class="planned" role="status">
-      So far:{' '}
-      {plan.shots
-        .map((shot) => {
+    <section class="leaf planned" aria-labelledby="planned">
+      <h2 id="planned">What will stand on the shelf</h2>
+      <ul role="status">
+        {plan.shots.map((shot) => {
           const drawings = shot.levels.flatMap((level) => level.drawings);
           const clean = drawings.filter(({ cleans }) => cleans.length > 0).length;
           const rough = drawings.filter((drawing) => drawing.rough).length;
-          return `“${shot.title}” with ${drawings.length === 1 ? '1 drawing' : `${drawings.length} drawings`}, ${rough} rough and ${clean} clean`;
-        })
-        .join('; ')}
-      .
-    </p>
+          return (
+            <li key={shot.title}>
+              <b>{shot.title}</b>{' '}
+              <span>
+                {drawings.length === 1 ? '1 drawing' : `${drawings.length} drawings`}, {rough} rough, {clean}{' '}
+                clean
+              </span>
+            </li>
+          );
+        })}
+      </ul>
+    </section>
   );
 }

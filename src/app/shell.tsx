@@ -155,6 +155,7 @@ export function Shell(): JSX.Element {
       {intake.value ? (
         <IntakeScreen
           run={intake.value}
+          shelf={home.shelf}
           close={() =>
             batch(() => {
               intake.value?.close();

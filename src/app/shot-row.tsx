@@ -4,7 +4,6 @@ import type { JSX } from 'preact';
 import { useEffect, useMemo } from 'preact/hooks';
 import { knownFindings } from '../desk/findings.ts';
 import { Icon } from '../desk/icons.tsx';
-import { Mark } from '../desk/mark.tsx';
 import { person } from '../desk/table.ts';
 import { WaitShape, waitMarkPx } from '../desk/wait-marks.tsx';
 import type { Entry } from '../note/entry.ts';
@@ -18,10 +17,10 @@ import type { Offered } from '../sync/offers.ts';
 import { type Done, DoneChart } from './done-chart.tsx';
 import type { Home } from './home.ts';
 import { hrefOf } from './router.ts';
-import { doneWords, lengthWords, standingFor, waitLines } from './shot-words.ts';
+import { doneWords, lengthWords, waitLines } from './shot-words.ts';
 import { sizeWords } from './sizes.ts';
+import { Standing } from './standing.tsx';
 import { type Offer, TakeIn } from './take-in.tsx';
-import { Thumb } from './thumb.tsx';
 import { WriteOut } from './write-out.tsx';
 
 /** What is lost with a shot that is taken off, and what is not. */
@@ -40,9 +39,6 @@ function goesWords(atStudio: AtStudio | undefined): string {
     : `The studio has ${newer ? `it${newer}` : 'its drawings, and it can be kept again from there.'}`;
   return `${has} Edits and notes not sent yet stay.`;
 }
-
-/** More than stand in a row on the widest tablet. */
-const mostStanding = 9;
 
 /** What may be done with a shot; each asks before it does. */
 const ways = [
@@ -91,25 +87,12 @@ export function ShotRow({ home, shot, offer, atStudio }: ShotRowProps): JSX.Elem
   const asked = useSignal<(typeof ways)[number]['what'] | undefined>(undefined);
   const done = useSaid(home, shot);
   const bytes = home.usage.value?.perShot.get(shot.id);
-  const [width, height] = shot.sizePx;
   const facts = [lengthWords(shot), ...(bytes ? [sizeWords(bytes)] : [])].join(' · ');
   return (
     <li class="shot-row">
       <a class="shot-open" href={hrefOf(shot.id)}>
         <h2>{shot.title}</h2>
-        <span class="standing">
-          {standingFor(shot, mostStanding).map(({ drawing, images }) => (
-            <span key={drawing.label} class="standing-drawing">
-              <Thumb
-                id={images.map(({ sha256 }) => sha256).join(' ')}
-                aspect={width / height}
-                label={`Drawing ${drawing.label}`}
-                load={() => Promise.all(images.map(({ sha256 }) => home.shelf.picture(sha256, 'thumb')))}
-              />
-              <Mark drawing={drawing} size={14} />
-            </span>
-          ))}
-        </span>
+        <Standing shelf={home.shelf} shot={shot} />
         <DoneChart done={done} />
         <span class="shot-words">
           <span>{doneWords(done)}</span>

@@ -17,7 +17,11 @@ export function Join({ sync, code: given, joined }: JoinProps): JSX.Element {
   const busy = useSignal(false);
   const trouble = useSignal('');
   if (joined.value && sync.link.value !== 'no pass')
-    return <p role="status">Welcome, {sync.person.value?.name}. The studio knows this tablet now.</p>;
+    return (
+      <p class="leaf" role="status">
+        Welcome, {sync.person.value?.name}. The studio knows this tablet now.
+      </p>
+    );
   const join = async (): Promise<void> => {
     busy.value = true;
     trouble.value = '';
@@ -32,7 +36,7 @@ export function Join({ sync, code: given, joined }: JoinProps): JSX.Element {
   };
   return (
     <form
-      class="join"
+      class="join leaf"
       onSubmit={(event) => {
         event.preventDefault();
         void join();

@@ -43,7 +43,7 @@ export function NotesFile({ home, studio }: { home: Home; studio: Studio }): JSX
     });
 
   return (
-    <section aria-labelledby="by-hand">
+    <section class="by-hand leaf" aria-labelledby="by-hand">
       <h2 id="by-hand">Notes by hand</h2>
       <p>
         Without a network for long, notes that wait can travel as a file: on a stick, by message, to another
@@ -80,7 +80,10 @@ export function NotesFile({ home, studio }: { home: Home; studio: Studio }): JSX
           />
         </p>
       )}
-      <p role="status">{says}</p>
+      {/* Always there, so that a screen reader tells what comes into it. */}
+      <p class="studio-says" role="status">
+        {says}
+      </p>
       {trouble.value && <p role="alert">{trouble}</p>}
     </section>
   );

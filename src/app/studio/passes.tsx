@@ -64,7 +64,7 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
     !passes.value?.some((other) => other.personId === personId && other.revokedMs === undefined);
 
   return (
-    <section class="passes" aria-labelledby="passes">
+    <section class="passes leaf" aria-labelledby="passes">
       <h2 id="passes">Passes</h2>
       <form
         onSubmit={(event) => {
@@ -112,7 +112,7 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
       {trouble.value && <p role="alert">{trouble}</p>}
       <ul class="pass-list">
         {passes.value?.map((pass) => (
-          <li key={pass.id}>
+          <li key={pass.id} class={pass.revokedMs === undefined ? '' : 'revoked'}>
             <span class="offered-title">{pass.name}</span>
             <span>
               {pass.role}

@@ -10,7 +10,7 @@ export function PutUp({ home, sync }: { home: Home; sync: Sync }): JSX.Element |
   const own = (home.shots.value ?? []).filter(({ id }) => there.get(id)?.lacksOurs ?? true);
   if (own.length === 0) return null;
   return (
-    <section class="offered" aria-labelledby="put-up">
+    <section class="offered leaf" aria-labelledby="put-up">
       <h2 id="put-up">Only on this tablet</h2>
       <ul>
         {own.map(({ id, title }) => (

@@ -17,7 +17,7 @@ export function Refused({ home, sync }: { home: Home; sync: Sync }): JSX.Element
   }, [refused, home, entries]);
   if (refused.length === 0) return null;
   return (
-    <section class="refused" aria-labelledby="refused">
+    <section class="refused leaf" aria-labelledby="refused">
       <h2 id="refused">Turned down by the studio</h2>
       <p>These stay on this tablet and are lost to nobody; save them to a file to hand them on.</p>
       <ul>

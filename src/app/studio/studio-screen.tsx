@@ -43,7 +43,7 @@ export function StudioScreen({ home, studio, code }: StudioScreenProps): JSX.Ele
           To the shelf
         </a>
       </header>
-      <section aria-label="How this tablet stands">
+      <section class="leaf studio-stand" aria-label="How this tablet stands">
         <p class="studio-stands">
           <strong>{signWords(sync?.sign.value)}</strong>
           <span>{linkWords[link]}</span>

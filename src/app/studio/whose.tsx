@@ -15,7 +15,7 @@ export function Whose({ sync }: { sync: Sync }): JSX.Element | null {
   const mine = sync.inYourName.value;
   if (others === 0 && mine.length === 0) return null;
   return (
-    <section class="refused" aria-labelledby="whose">
+    <section class="refused leaf" aria-labelledby="whose">
       <h2 id="whose">Waiting for a word</h2>
       {others > 0 && (
         <p>

@@ -5,6 +5,7 @@ import { type SaidShot, saidShot } from '../check/said-shot.ts';
 import { annotationPage } from '../export/annotations.ts';
 import { fixCsv } from '../export/fix-csv.ts';
 import { fixPdf } from '../export/fix-pdf.ts';
+import { lackingWords } from '../export/lacking.ts';
 import { nodePainter } from '../export/node/node-painter.ts';
 import { packTexts, readPack } from '../export/pack.ts';
 import { type DiskShot, readShot } from '../intake/node/read-shot.ts';
@@ -106,10 +107,13 @@ const writers: Readonly<Record<(typeof forms)[number], (list: List) => Written |
     }),
 };
 
-function pdfOf({ disk, rows, paper, redrawn }: List): Promise<Uint8Array> {
+async function pdfOf({ disk, rows, paper, redrawn }: List): Promise<Uint8Array> {
   const painter = nodePainter((sha256) => bytesOf(disk, sha256));
+  const { title } = disk.shot;
+  const lacking = await lackingWords(title, rows, painter.letter, 'This machine');
+  if (lacking) print(process.stderr, lacking);
   const printed = new Date().toISOString().slice(0, 10);
-  return fixPdf(rows, { title: disk.shot.title, paper, painter, printed, redrawn: redrawn.telling });
+  return fixPdf(rows, { title, paper, painter, printed, redrawn: redrawn.telling });
 }
 
 async function bytesOf(disk: DiskShot, sha256: string): Promise<Uint8Array<ArrayBuffer> | undefined> {

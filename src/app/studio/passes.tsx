@@ -54,8 +54,10 @@ export function Passes({ sync }: { sync: Sync }): JSX.Element {
       made.value = { name: whom.name, again: whom.personId !== undefined, code, link };
     });
   const makeNew = async (): Promise<void> => {
-    await make({ name: name.peek().trim(), role: role.peek() });
-    if (trouble.peek() === '') name.value = '';
+    const given = name.peek();
+    await make({ name: given.trim(), role: role.peek() });
+    // Over a slow network the next name may be half typed by then.
+    if (trouble.peek() === '' && name.peek() === given) name.value = '';
   };
   /** Came in once, and every pass was taken since. */
   const isOut = ({ personId, revokedMs }: GivenPass): boolean =>

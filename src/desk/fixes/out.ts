@@ -41,8 +41,10 @@ export async function makeFile(session: Session, form: Form, options: MakeOption
       const page = JSON.stringify(annotationPage(shot.id, rows), undefined, 2);
       return file(`${page}\n`, 'fix list.jsonld', 'application/ld+json');
     }
-    case 'pdf':
-      return file(await pdfOf(session, rows, form.paper, options), 'fix list.pdf', 'application/pdf');
+    case 'pdf': {
+      const { bytes, told } = await pdfOf(session, rows, form.paper, options);
+      return file(bytes, 'fix list.pdf', 'application/pdf', told);
+    }
     case 'pack':
       return file(await packOf(session, options), 'pack.zip', 'application/zip');
     case 'png': {
@@ -57,19 +59,25 @@ async function pdfOf(
   rows: readonly FixRow[],
   paper: PrintPaper,
   { signal, onProgress }: MakeOptions,
-): Promise<Uint8Array<ArrayBuffer>> {
-  const { fixPdf } = await import('../../export/fix-pdf.ts');
+): Promise<{ readonly bytes: Uint8Array<ArrayBuffer>; readonly told: string }> {
+  const [{ fixPdf }, { lackingWords }] = await Promise.all([
+    import('../../export/fix-pdf.ts'),
+    import('../../export/lacking.ts'),
+  ]);
+  const { title } = session.shot.peek();
+  const painter = pagePainter(rememberingLast((sha256) => flipSized(session.shelf, sha256)));
   const bytes = await fixPdf(rows, {
-    title: session.shot.peek().title,
+    title,
     paper,
-    painter: pagePainter(rememberingLast((sha256) => flipSized(session.shelf, sha256))),
+    painter,
     printed: new Date(session.clock.wallMs()).toISOString().slice(0, 10),
     // As on screen: on paper a word on every row says nothing.
     redrawn: (row) => (redrawnOn(session, row) ? redrawnWords(session, row) : ''),
     signal,
     onProgress: (done, total) => onProgress(done / Math.max(1, total)),
   });
-  return new Uint8Array(bytes);
+  const told = await lackingWords(title, rows, painter.letter, 'This tablet');
+  return { bytes: new Uint8Array(bytes), told };
 }
 
 async function packOf(session: Session, { signal, onProgress }: MakeOptions): Promise<Blob> {

@@ -2,6 +2,7 @@
 import sharp from 'sharp';
 import type { Box, Picture } from '../../line/picture.ts';
 import type { FixRow } from '../../note/fix-list.ts';
+import type { DrawnLetter } from '../lacking.ts';
 import { marksOf } from '../marks.ts';
 import type { ExportPainter, PaintedText } from '../painter.ts';
 import { escapeMarkup, sheetSvg } from './sheet-svg.ts';
@@ -32,6 +33,7 @@ export function nodePainter(bytesOf: (sha256: string) => Promise<Uint8Array | un
     return { png: await sharp(Buffer.from(svg)).png().toBuffer(), width, height, baseline };
   };
   return {
+    letter: drawnLetter,
     paintText,
     textWidth,
     paintRow: async (row, crop, longEdgePx, shownWidth) => {
@@ -90,4 +92,15 @@ async function paintCrop(
     .composite([{ input: Buffer.from(svg) }])
     .jpeg({ quality: 88 })
     .toBuffer();
+}
+
+/** sharp's text input crops to the ink. */
+async function drawnLetter(letter: string): Promise<DrawnLetter> {
+  const { data, info } = await sharp({
+    text: { text: escapeMarkup(letter), font: 'sans-serif 48', dpi: 72, rgba: true, wrap: 'none' },
+  })
+    .extractChannel('alpha')
+    .raw()
+    .toBuffer({ resolveWithObject: true });
+  return { width: info.width, height: info.height, coverage: new Uint8Array(data) };
 }

@@ -59,7 +59,6 @@ export async function redrawnOnDisk(
   const words = (row: FixRow): string => {
     const summary = told(row);
     if (!summary) return '';
-    if (summary.verdict === 'not to be told' && !row.onRough) return 'its take is not here';
     return verdictWords(summary.verdict, row.onRough ? 'the rough' : 'a take', summary);
   };
   return {

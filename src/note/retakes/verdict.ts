@@ -79,6 +79,6 @@ export function verdictWords(
   if (told && told.here > 0 && told.here < told.of) return `redrawn here on ${told.here} of ${told.of}`;
   if (verdict === 'not compared') return 'could not be compared';
   if (verdict === 'not to be told')
-    return madeOn === 'the rough' ? 'made on the rough' : 'its take is not on this tablet';
+    return madeOn === 'the rough' ? 'made on the rough' : 'its take is not here';
   return verdict;
 }

@@ -13,6 +13,7 @@ import { measure } from '../../../src/cli/check.ts';
 import { checksOf } from '../../../src/desk/checks/checks-desk.ts';
 import { findingsOf as deskFindings } from '../../../src/desk/findings.ts';
 import { fixesOf } from '../../../src/desk/fixes/fixes-desk.ts';
+import { redrawnWords } from '../../../src/desk/fixes/redrawn.ts';
 import { openSession } from '../../../src/desk/session.ts';
 import { fixCsv } from '../../../src/export/fix-csv.ts';
 import { decodePicture } from '../../../src/intake/node/decode-picture.ts';
@@ -98,7 +99,7 @@ async function onTheDesk(disk: DiskShot, entries: readonly Entry[]): Promise<str
     expect(deskFindings(session).found.value?.length).toBeGreaterThan(0);
     expect(deskFindings(session).measured.value).toBeUndefined();
   });
-  const table = fixCsv(fixesOf(session).rows.value);
+  const table = fixCsv(fixesOf(session).rows.value, (row) => redrawnWords(session, row));
   checks.close();
   await session.close();
   return table;

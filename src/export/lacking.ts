@@ -41,7 +41,10 @@ export async function lackingWords(
   machine: string,
 ): Promise<string> {
   const said = rows.flatMap((row) => [
-    ...[wordsOfRow(row), row.who, row.level, row.drawing],
+    wordsOfRow(row),
+    row.who,
+    row.level,
+    row.drawing,
     ...row.replies.flatMap(({ who, text }) => [who, text]),
   ]);
   const lacking = await lettersLacking([title, ...said].join(' '), draw);

@@ -5,9 +5,9 @@ import { type SaidShot, saidShot } from '../check/said-shot.ts';
 import { annotationPage } from '../export/annotations.ts';
 import { fixCsv } from '../export/fix-csv.ts';
 import { fixPdf } from '../export/fix-pdf.ts';
-import { lackingWords } from '../export/lacking.ts';
-import { nodePainter } from '../export/node/node-painter.ts';
+import { nodeLetter, nodePainter } from '../export/node/node-painter.ts';
 import { packTexts, readPack } from '../export/pack.ts';
+import { lackingWords } from '../export/pdf-lacking.ts';
 import { type DiskShot, readShot } from '../intake/node/read-shot.ts';
 import { writeShotZip } from '../intake/write-shot.ts';
 import type { Entry } from '../note/entry.ts';
@@ -110,7 +110,7 @@ const writers: Readonly<Record<(typeof forms)[number], (list: List) => Written |
 async function pdfOf({ disk, rows, paper, redrawn }: List): Promise<Uint8Array> {
   const painter = nodePainter((sha256) => bytesOf(disk, sha256));
   const { title } = disk.shot;
-  const lacking = await lackingWords(title, rows, painter.letter, 'This machine');
+  const lacking = await lackingWords(title, rows, nodeLetter, 'This machine');
   if (lacking) print(process.stderr, lacking);
   const printed = new Date().toISOString().slice(0, 10);
   return fixPdf(rows, { title, paper, painter, printed, redrawn: redrawn.telling });

@@ -2,7 +2,6 @@
 import type { Box } from '../line/picture.ts';
 import type { FixRow } from '../note/fix-list.ts';
 import { bytesOf, canvasOf, contextOf, type Decoded, exportFont } from './canvas.ts';
-import type { DrawnLetter } from './lacking.ts';
 import { marksOf } from './marks.ts';
 import type { ExportPainter, PaintedText } from './painter.ts';
 import { paintSheet } from './sheet-canvas.ts';
@@ -90,32 +89,7 @@ export function pagePainter(decode: (sha256: string) => Promise<Decoded | undefi
       paintPlace(contextOf(canvas), decoded, row, crop, size, shownWidth);
       return bytesOf(canvas, 'image/jpeg');
     },
-    letter: (letter) => Promise.resolve(drawnLetter(letter)),
     paintSheet,
     pngOf: (picture) => bytesOf(canvasOf(picture), 'image/png'),
   };
-}
-
-const letterPx = 48;
-
-function drawnLetter(letter: string): DrawnLetter | undefined {
-  const side = 3 * letterPx;
-  const context = contextOf(new OffscreenCanvas(side, side));
-  context.font = `${letterPx}px ${exportFont}`;
-  context.fillText(letter, letterPx / 2, 2 * letterPx);
-  const { data } = context.getImageData(0, 0, side, side);
-  let [left, top, right, bottom] = [side, side, -1, -1];
-  for (let y = 0, i = 3; y < side; y++)
-    for (let x = 0; x < side; x++, i += 4) {
-      if (data[i] === 0) continue;
-      [left, right] = [Math.min(left, x), Math.max(right, x)];
-      [top, bottom] = [Math.min(top, y), Math.max(bottom, y)];
-    }
-  if (right < 0) return undefined;
-  const [width, height] = [right - left + 1, bottom - top + 1];
-  const coverage = Uint8Array.from(
-    { length: width * height },
-    (_, n) => data[4 * ((top + Math.floor(n / width)) * side + left + (n % width)) + 3] ?? 0,
-  );
-  return { width, height, coverage };
 }

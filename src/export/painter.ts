@@ -1,7 +1,6 @@
 /** What an export needs of its platform: `page-painter.ts` on a tablet, `node/node-painter.ts` at a prompt. */
 import type { Box, Picture } from '../line/picture.ts';
 import type { FixRow } from '../note/fix-list.ts';
-import type { DrawLetter } from './lacking.ts';
 import type { SheetMark } from './sheet-marks.ts';
 
 export interface PaintedText {
@@ -18,8 +17,6 @@ export interface ExportPainter {
   textWidth(text: string, size: number, bold?: boolean): number | Promise<number>;
   /** A text in the system's font (any script, shaped), black, in the unit of `size`. */
   paintText(text: string, size: number): Promise<PaintedText>;
-  /** One letter in the system's font, large; undefined where it has no ink. */
-  readonly letter: DrawLetter;
   /**
    * The part `crop` of the drawing a row speaks of, its strokes over it, as JPEG or PNG of at most
    * `longEdgePx`, to be seen `shownWidth` points wide; undefined when the drawing is not kept here.

@@ -60,9 +60,10 @@ async function pdfOf(
   paper: PrintPaper,
   { signal, onProgress }: MakeOptions,
 ): Promise<{ readonly bytes: Uint8Array<ArrayBuffer>; readonly told: string }> {
-  const [{ fixPdf }, { lackingWords }] = await Promise.all([
+  const [{ fixPdf }, { lackingWords }, { pageLetter }] = await Promise.all([
     import('../../export/fix-pdf.ts'),
-    import('../../export/lacking.ts'),
+    import('../../export/pdf-lacking.ts'),
+    import('../../export/pdf-letter.ts'),
   ]);
   const { title } = session.shot.peek();
   const painter = pagePainter(rememberingLast((sha256) => flipSized(session.shelf, sha256)));
@@ -76,7 +77,7 @@ async function pdfOf(
     signal,
     onProgress: (done, total) => onProgress(done / Math.max(1, total)),
   });
-  const told = await lackingWords(title, rows, painter.letter, 'This tablet');
+  const told = await lackingWords(title, rows, pageLetter, 'This tablet');
   return { bytes: new Uint8Array(bytes), told };
 }
 

@@ -2,9 +2,9 @@
 import sharp from 'sharp';
 import type { Box, Picture } from '../../line/picture.ts';
 import type { FixRow } from '../../note/fix-list.ts';
-import type { DrawnLetter } from '../lacking.ts';
 import { marksOf } from '../marks.ts';
 import type { ExportPainter, PaintedText } from '../painter.ts';
+import type { DrawnLetter } from '../pdf-lacking.ts';
 import { escapeMarkup, sheetSvg } from './sheet-svg.ts';
 
 /** Pixels a PDF point: 4 are 288 dpi, fine enough for print. */
@@ -33,7 +33,6 @@ export function nodePainter(bytesOf: (sha256: string) => Promise<Uint8Array | un
     return { png: await sharp(Buffer.from(svg)).png().toBuffer(), width, height, baseline };
   };
   return {
-    letter: drawnLetter,
     paintText,
     textWidth,
     paintRow: async (row, crop, longEdgePx, shownWidth) => {
@@ -95,7 +94,7 @@ async function paintCrop(
 }
 
 /** sharp's text input crops to the ink. */
-async function drawnLetter(letter: string): Promise<DrawnLetter> {
+export async function nodeLetter(letter: string): Promise<DrawnLetter> {
   const { data, info } = await sharp({
     text: { text: escapeMarkup(letter), font: 'sans-serif 48', dpi: 72, rgba: true, wrap: 'none' },
   })

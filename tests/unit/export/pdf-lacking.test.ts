@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
-import { type DrawnLetter, lackingWords, lettersLacking } from '../../../src/export/lacking.ts';
-import { nodePainter } from '../../../src/export/node/node-painter.ts';
+import { nodeLetter } from '../../../src/export/node/node-painter.ts';
+import { type DrawnLetter, lackingWords, lettersLacking } from '../../../src/export/pdf-lacking.ts';
 import { fixRow } from './make.ts';
 
 const side = 12;
@@ -27,10 +27,9 @@ test('letters drawn as boxes are lacking, each told once; others, marks and spac
 });
 
 test('at a prompt: a letter of no script is a box, letters that every machine has are none', async () => {
-  const { letter } = nodePainter(() => Promise.resolve(undefined));
   // U+0378 is not assigned (Unicode 16); Greek and Cyrillic are in every system's fonts.
-  const drawn = await letter('\u0378');
-  const known = await letter('\u{FDD0}');
+  const drawn = await nodeLetter('\u0378');
+  const known = await nodeLetter('\u{FDD0}');
   expect([drawn?.width, drawn?.height]).toEqual([known?.width, known?.height]);
-  expect(await lettersLacking('Ω ж', letter)).toEqual([]);
+  expect(await lettersLacking('Ω ж', nodeLetter)).toEqual([]);
 });

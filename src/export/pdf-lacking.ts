@@ -11,7 +11,7 @@ export interface DrawnLetter {
   readonly coverage: Uint8Array;
 }
 
-export type DrawLetter = (letter: string) => Promise<DrawnLetter | undefined>;
+type DrawLetter = (letter: string) => Promise<DrawnLetter | undefined> | DrawnLetter | undefined;
 
 /** Numbers of four digits, and of six: the box is as wide as what stands in it. */
 const boxes = ['\u{FDD0}', '\u{10FFFF}'] as const;

@@ -24,7 +24,7 @@ export async function lettersLacking(text: string, draw: DrawLetter): Promise<st
     (letter) => letter > '\u{FF}' && /^[\p{L}\p{N}\p{S}]$/u.test(letter),
   );
   if (letters.length === 0) return [];
-  const drawnBoxes = await Promise.all(boxes.map(draw));
+  const drawnBoxes = await Promise.all(boxes.map(async (box) => draw(box)));
   const lacking: string[] = [];
   for (const letter of letters) {
     const drawn = await draw(letter);

@@ -42,6 +42,8 @@ export interface Images {
   ): Promise<boolean>;
   /** All that are here, in no order. */
   names(): AsyncIterable<{ readonly sha256: string; readonly byteLength: number }>;
+  /** Bytes of all that is kept, unfinished uploads too. */
+  keptBytes(): Promise<number>;
   /** Lets go of what looks at pictures. */
   close(): Promise<void>;
 }
@@ -194,6 +196,7 @@ export async function images(
   };
 
   return {
+    keptBytes: () => room.used(),
     close: () => door.close(),
     has,
     sound,

@@ -45,6 +45,7 @@ export async function serve(args: readonly string[]): Promise<number> {
     behindProxy: behind !== undefined,
     urls: () => urls,
     limits: options.limits,
+    metricsToken: options.metricsToken,
     log: warn,
   });
   const open = options.https ? openSecure : openPlain;

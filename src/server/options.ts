@@ -17,6 +17,8 @@ export interface ServeOptions {
   readonly names: readonly string[];
   /** The origin that a reverse proxy shows to tablets. */
   readonly behind: URL | undefined;
+  /** Whoever has it may look at `/metrics`; absent: nobody. */
+  readonly metricsToken: string | undefined;
   readonly limits: Pick<Limits, 'connectionsInAll' | 'streamsInAll' | 'pictureBytes'>;
 }
 
@@ -35,6 +37,9 @@ export const serveHelp = `fairpeg serve [--shots FOLDER] [--data FOLDER] [--port
   --connections N   connections open at one time         (4000)
   --streams N       tablets that listen at one time      (1000)
   --picture-gb N    GB of pictures in the data folder    (500)
+
+With FAIRPEG_METRICS_TOKEN in the environment, whoever sends that token gets figures for Prometheus
+at /metrics; without it nobody does.
 
 Without --network, --https or --behind only this machine is served, and no code is needed.
 With any of them everyone needs a pass: see fairpeg passes.
@@ -81,6 +86,7 @@ export function readServeOptions(args: readonly string[], root: string): ServeOp
     https: values.https,
     names: values.name,
     behind: values.behind === undefined ? undefined : new URL(values.behind),
+    metricsToken: metricsToken(),
     limits: {
       connectionsInAll: atLeast('--connections', values.connections, 1),
       streamsInAll: atLeast('--streams', values.streams, 1),
@@ -100,6 +106,18 @@ export function databaseAt(
   if (/^postgres(ql)?:\/\//.test(url)) return url;
   const where = given === undefined ? 'DATABASE_URL' : '--database';
   throw new Error(`${where} wants an address such as postgresql://fairpeg@db.example.org/fairpeg.`);
+}
+
+/** A secret stands in the environment only: everybody on the machine sees the options of a process. */
+export function metricsToken(
+  env: Readonly<Record<string, string | undefined>> = process.env,
+): string | undefined {
+  const token = env['FAIRPEG_METRICS_TOKEN'];
+  if (token === undefined || token === '') return undefined;
+  if (/^[\x21-\x7e]{20,200}$/.test(token)) return token;
+  throw new Error(
+    'FAIRPEG_METRICS_TOKEN wants 20 to 200 letters, digits or signs without spaces, such as `openssl rand -hex 20` prints.',
+  );
 }
 
 function atLeast(option: string, value: string, least: number): number {

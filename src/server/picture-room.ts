@@ -9,6 +9,8 @@ export interface PictureRoom {
    * with the bytes that the upload really added (fewer than none where it took some away).
    */
   claim(bytes: number): Promise<(added: number) => void>;
+  /** Bytes of all files in the folder. */
+  used(): Promise<number>;
   /** Room that was taken or given back otherwise. */
   changed(bytes: number): void;
 }
@@ -52,6 +54,11 @@ export function pictureRoom(folder: string, { pictureBytes, freeBytes }: RoomLim
         claimed -= bytes;
         used += added;
       };
+    },
+    async used() {
+      counted ??= count();
+      await counted;
+      return used;
     },
     changed(bytes) {
       // Before the count it is found there.

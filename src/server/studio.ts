@@ -9,6 +9,7 @@ import { apiRoutes } from './api/routes.ts';
 import { appFiles } from './app-files.ts';
 import { closeUnlessSent, guardBody } from './body.ts';
 import { findRoute, sendFailure } from './exchange.ts';
+import { openMetrics, watchAnswer } from './figures.ts';
 import { health } from './health.ts';
 import { images } from './images.ts';
 import { lackingPictures } from './lacking.ts';
@@ -26,6 +27,7 @@ import { shotsIn } from './shots.ts';
 import { watchShots } from './shots-folder.ts';
 import { openStore } from './store/open-store.ts';
 import type { Pass, StudioStore } from './store/types.ts';
+import { unwatched, type Watch } from './watch.ts';
 
 export interface StudioOptions {
   /** Where the built app lies. */
@@ -54,6 +56,8 @@ export interface StudioOptions {
   readonly revokedMs?: number;
   /** How often servers on one database tell each other what is open and asked. */
   readonly neighbourMs?: number;
+  /** Whoever has it may look at `/metrics`; absent: nobody. */
+  readonly metricsToken?: string | undefined;
   readonly log: (line: string) => void;
   readonly now?: () => number;
 }
@@ -72,7 +76,9 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
   const limits = { ...usualLimits, ...options.limits };
   await mkdir(options.data, { recursive: true, mode: 0o700 });
   const seal = await openSeal(options.data);
-  const store = await openStore(options);
+  const figures = options.metricsToken === undefined ? undefined : await openMetrics(options.metricsToken);
+  const watch: Watch = figures?.watch ?? unwatched;
+  const store = await openStore({ ...options, watch });
   if (options.database !== undefined) {
     await checkSeal(seal, store).catch(async (error: unknown) => {
       await store.close();
@@ -112,6 +118,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
     open,
     gate: door,
     limits,
+    watch,
     needsPass,
     secure: options.secure,
     urls: options.urls ?? (() => []),
@@ -140,18 +147,34 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
   /** Requests that are being worked at: the store is closed after them. */
   const working = new Set<Promise<void>>();
 
-  const answer = async (request: IncomingMessage, response: ServerResponse): Promise<void> => {
+  figures?.ask({
+    databaseUp: async () => (await store.fault()) === undefined,
+    entries: () => store.newest(),
+    open: () => open.counts,
+    pictureBytes: () => pictures.keptBytes(),
+  });
+
+  const answer = async (
+    request: IncomingMessage,
+    response: ServerResponse,
+    on: (route: string) => void,
+  ): Promise<void> => {
     response.setHeaders(safeHeaders);
     const url = addressed(request);
     // A supervisor asks by the machine's address, and knows nothing of proxies and passes.
-    const vital = vitals.answer(request, response, url.pathname);
-    if (vital) return vital;
+    const vital =
+      vitals.answer(request, response, url.pathname) ?? figures?.door.answer(request, response, url.pathname);
+    if (vital) {
+      on(url.pathname);
+      return vital;
+    }
     if (stopping) throw beingStopped();
     checkOrigin(request, needsPass);
     const address = addressOf(request, options.behindProxy ?? false);
     guardBody(request, limits.silentMs);
     if (!url.pathname.startsWith('/api/')) {
       open.enter({ request, response, address, passId: undefined });
+      on('the app');
       await app.serve(request, response, url.pathname);
       return;
     }
@@ -169,6 +192,7 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
       });
     }
     if (!found) throw new Refusal(404, 'missing', 'There is nothing at this address.');
+    on(found.route.path);
     if (needsPass && !pass && !found.route.open) throw noPass();
     await found.route.handle({
       request,
@@ -208,8 +232,11 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
       response.on('error', () => undefined);
       request.on('error', () => undefined);
       response.on('finish', () => closeUnlessSent(request));
-      const work = answer(request, response)
-        .catch((error: unknown) => sendFailure(response, error, log))
+      const work = answer(request, response, watchAnswer(watch, request, response))
+        .catch((error: unknown) => {
+          watch.refused(error instanceof Refusal ? error.code : 'failed');
+          sendFailure(response, error, log);
+        })
         .finally(() => working.delete(work));
       working.add(work);
     },

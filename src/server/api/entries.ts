@@ -5,7 +5,16 @@ import { Refusal } from '../refusal.ts';
 import { judge } from './judge.ts';
 import { type ApiNeeds, valid } from './needs.ts';
 
-export function entryRoutes({ store, seal, images, lacking, limits, needsPass, now }: ApiNeeds): Route[] {
+export function entryRoutes({
+  store,
+  seal,
+  images,
+  lacking,
+  limits,
+  watch,
+  needsPass,
+  now,
+}: ApiNeeds): Route[] {
   return [
     {
       method: 'GET',
@@ -47,6 +56,8 @@ export function entryRoutes({ store, seal, images, lacking, limits, needsPass, n
           if (result === 'clash')
             refused.push({ id, code: 'clash', reason: 'Another entry has this id already.' });
         }
+        for (const { result } of added) if (result !== 'clash') watch.entry(result);
+        for (const { code } of refused) watch.entry(code);
         const held = added.filter(({ result }) => result !== 'clash').map(({ id }) => id);
         sendJson(response, 200, { accepted: held, refused });
       },

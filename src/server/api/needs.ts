@@ -10,6 +10,7 @@ import { Refusal } from '../refusal.ts';
 import type { Seal } from '../seal.ts';
 import type { Shots } from '../shots.ts';
 import type { StudioStore } from '../store/types.ts';
+import type { Watch } from '../watch.ts';
 
 export interface ApiNeeds {
   /** The server's own id; of all servers on one database. */
@@ -23,6 +24,7 @@ export interface ApiNeeds {
   readonly open: OpenRequests;
   readonly gate: Gate;
   readonly limits: Limits;
+  readonly watch: Pick<Watch, 'entry'>;
   /** True where everyone needs a pass: a server that listens on the network. */
   readonly needsPass: boolean;
   /** True when tablets reach this server by HTTPS. */

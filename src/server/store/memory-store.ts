@@ -51,6 +51,7 @@ export function memoryStore(): StudioStore {
       });
       return end < 0 ? of : of.slice(0, end);
     },
+    newest: async () => stored.length,
     last: async (shotId) => ofShot(shotId).at(-1)?.seq ?? 0,
     idAt: async (shotId, seq) => ofShot(shotId).find((item) => item.seq === seq)?.entry.id,
     latestStamp: async (shotId) => latestStamp(ofShot(shotId).map(({ entry }) => entry.stamp)),

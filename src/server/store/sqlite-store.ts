@@ -5,7 +5,8 @@ import { firstStamp } from '../../note/clock.ts';
 import type { Entry, Stamp } from '../../note/entry.ts';
 import { makesShot } from '../../note/shot-of.ts';
 import { explainFullDisk } from '../refusal.ts';
-import { groupCommit } from './group-commit.ts';
+import { type StoreWatch, unwatched } from '../watch.ts';
+import { groupCommit, groupWatch } from './group-commit.ts';
 import { countingGuesses } from './guesses.ts';
 import { migrate } from './migrate.ts';
 import { movedKey, refuseMoved } from './moved.ts';
@@ -31,7 +32,10 @@ interface PassRow {
  * Opens or makes the file. Throws one sentence for a file of a later version. `maxPages` bounds it (of
  * 4096 bytes each); beyond, writing is refused as on a full disk.
  */
-export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = {}): StudioStore {
+export function sqliteStore(
+  file: string,
+  { maxPages, watch = unwatched }: { maxPages?: number; watch?: StoreWatch } = {},
+): StudioStore {
   const db = new Database(file);
   db.pragma('journal_mode = WAL');
   db.pragma('synchronous = FULL');
@@ -53,6 +57,7 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
   const known = db.prepare('SELECT id, json FROM entry WHERE id IN (SELECT value FROM json_each(?))');
   const afterSeq = db.prepare('SELECT seq, json FROM entry WHERE shot = ? AND seq > ? ORDER BY seq LIMIT ?');
   const lastRow = db.prepare('SELECT seq, id FROM entry WHERE shot = ? ORDER BY seq DESC LIMIT 1');
+  const newestRow = db.prepare('SELECT coalesce(max(seq), 0) FROM entry').pluck();
   const rowAt = db.prepare('SELECT id FROM entry WHERE seq = ? AND shot = ?');
   const stampRow = db.prepare(
     `SELECT json_extract(json, '$.stamp.wallMs') AS wallMs, json_extract(json, '$.stamp.counter') AS counter
@@ -100,16 +105,19 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
     const row = tokenRow.get(tokenHash) as PassRow | undefined;
     return row && toPass(row);
   };
-  const commits = groupCommit<Batch, Added[]>((batches) => {
+  const add = (batches: readonly Batch[]): Added[][] => {
+    const startedMs = performance.now();
     try {
       const { added, stored } = inTransaction(db, () => addAll(batches));
       for (const { entry, seq, isPaper } of stored) if (isPaper) lastPaper.set(entry.shot, seq);
       for (const news of newsIn(stored)) for (const tell of listeners) tell(news);
+      if (stored.length > 0) watch.hinted((performance.now() - startedMs) / 1000, true);
       return added;
     } catch (error) {
       throw explainFullDisk(error);
     }
-  });
+  };
+  const commits = groupCommit<Batch, Added[]>(add, undefined, groupWatch(watch));
 
   return {
     add: (entries, passId) => commits.add({ entries, passId }),
@@ -130,6 +138,7 @@ export function sqliteStore(file: string, { maxPages }: { maxPages?: number } = 
       }
       return found;
     },
+    newest: async () => one(newestRow) as number,
     last: async (shotId) => lastOf(shotId)?.seq ?? 0,
     idAt: async (shotId, seq) => (rowAt.get(seq, shotId) as { id: string } | undefined)?.id,
     async latestStamp(shotId) {

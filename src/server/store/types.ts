@@ -39,6 +39,8 @@ export interface EntryStore {
   last(shotId: string): Promise<number>;
   /** The id of the entry of that shot at a place; undefined where there is none. */
   idAt(shotId: string, seq: number): Promise<string | undefined>;
+  /** Place of the newest entry of all shots; 0 before the first. */
+  newest(): Promise<number>;
   /** The greatest stamp among a shot's entries. */
   latestStamp(shotId: string): Promise<Stamp>;
   /**

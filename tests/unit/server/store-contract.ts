@@ -281,6 +281,15 @@ export function storeContract(name: string, make: () => Promise<Made>): void {
       expect(answers).toEqual(['too many', 'wrong', 'wrong', 'too many', 'wrong', 'too many', 'joined']);
     });
 
+    test('the newest place of all shots is told', async () => {
+      expect(await store.newest()).toBe(0);
+      await store.add(
+        ['a', 'b'].map((id) => written({ ...entry(pinBody(), 1, undefined, id), shot: `shot of ${id}` })),
+        undefined,
+      );
+      expect(await store.newest()).toBe(2);
+    });
+
     test('a setting is made once', async () => {
       expect(await store.setting('server', () => 'a')).toBe('a');
       expect(await store.setting('server', () => 'b')).toBe('a');

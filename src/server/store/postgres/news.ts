@@ -1,4 +1,5 @@
 /** What was committed, told once to each listener of this process: its own at once, that of others when it is heard. */
+import { type StoreWatch, unwatched } from '../../watch.ts';
 import type { News } from '../types.ts';
 import type { Database } from './database.ts';
 
@@ -15,9 +16,14 @@ interface Row {
   readonly last: number;
   readonly isOwn: boolean;
   readonly isPaper: boolean;
+  /** When its last entry came in, by the clock of the server where it did. */
+  readonly receivedMs: number;
 }
 
-export async function newsDesk(database: Database): Promise<NewsDesk> {
+export async function newsDesk(
+  database: Database,
+  watch: Pick<StoreWatch, 'hinted'> = unwatched,
+): Promise<NewsDesk> {
   const listeners: ((news: News) => void)[] = [];
   const tellAll = (news: News): void => {
     for (const tell of listeners) tell(news);
@@ -34,13 +40,19 @@ export async function newsDesk(database: Database): Promise<NewsDesk> {
     const ranges = `{${told.map(({ first, last }) => `[${first},${last}]`).join(',')}}`;
     const rows = await database.query<Row>(
       `SELECT shot, max(seq) AS last, bool_and($2::int8multirange @> seq) AS "isOwn",
-         coalesce(bool_or(paper) FILTER (WHERE NOT $2::int8multirange @> seq), false) AS "isPaper"
+         coalesce(bool_or(paper) FILTER (WHERE NOT $2::int8multirange @> seq), false) AS "isPaper",
+         max(received_ms) AS "receivedMs"
        FROM fairpeg.entry WHERE seq > $1 GROUP BY shot`,
       [known, ranges],
     );
     known = rows.reduce((most, { last }) => Math.max(most, last), known);
     told = told.filter(({ last }) => last > known);
-    for (const { shot, last, isOwn, isPaper } of rows) if (!isOwn) tellAll({ shot, last, isPaper });
+    for (const { shot, last, isOwn, isPaper, receivedMs } of rows) {
+      if (isOwn) continue;
+      tellAll({ shot, last, isPaper });
+      // Clocks of two servers may differ by a little.
+      watch.hinted(Math.max(0, Date.now() - receivedMs) / 1000, false);
+    }
   };
 
   let looking: Promise<void> | undefined;

@@ -4,7 +4,8 @@ import { firstStamp } from '../../../note/clock.ts';
 import type { Entry, Stamp } from '../../../note/entry.ts';
 import { makesShot } from '../../../note/shot-of.ts';
 import { Refusal } from '../../refusal.ts';
-import { groupCommit } from '../group-commit.ts';
+import { type StoreWatch, unwatched } from '../../watch.ts';
+import { groupCommit, groupWatch } from '../group-commit.ts';
 import { movedKey, refuseMoved } from '../moved.ts';
 import { newsIn } from '../news.ts';
 import { sameEntry } from '../same-entry.ts';
@@ -20,6 +21,7 @@ export interface PostgresOptions {
   /** How soon commits of other processes are found where no notification came. */
   readonly pollMs?: number;
   readonly log?: (line: string) => void;
+  readonly watch?: StoreWatch;
 }
 
 /** Characters of one commit: a dozen notes of the largest size, or some thousands of usual ones. */
@@ -56,12 +58,12 @@ interface Batch {
 
 async function storeOn(
   database: Database,
-  { pollMs = 2000, log = () => undefined }: PostgresOptions,
+  { pollMs = 2000, log = () => undefined, watch = unwatched }: PostgresOptions,
 ): Promise<StudioStore> {
   const { query } = database;
   /** This process among those on the database. */
   const origin = randomUUID();
-  const news = await newsDesk(database);
+  const news = await newsDesk(database, watch);
   // Where the database is away there is nothing to hear, and the next poll asks again.
   const look = (): void => void news.look().catch(() => undefined);
   const session = await openSession({
@@ -76,12 +78,17 @@ async function storeOn(
   const adding = adder(database, origin);
   const commits = groupCommit<Batch, Added[]>(
     async (batches) => {
+      const startedMs = performance.now();
       const { added, stored } = await adding(batches);
       const [first, last] = [stored[0]?.seq, stored.at(-1)?.seq];
-      if (first !== undefined && last !== undefined) news.own(newsIn(stored), first, last);
+      if (first !== undefined && last !== undefined) {
+        news.own(newsIn(stored), first, last);
+        watch.hinted((performance.now() - startedMs) / 1000, true);
+      }
       return added;
     },
     { weigh: ({ entries }) => entries.reduce((sum, { json }) => sum + json.length, 0), most: mostChars },
+    groupWatch(watch),
   );
 
   return {
@@ -102,6 +109,12 @@ async function storeOn(
          ) AS page WHERE $4::bigint IS NULL OR before < $4 ORDER BY seq`,
         [shotId, seq, limit, Number.isFinite(chars) ? chars : null],
       ),
+    async newest() {
+      const [row] = await query<{ newest: number }>(
+        'SELECT coalesce(max(seq), 0) AS newest FROM fairpeg.entry',
+      );
+      return row?.newest ?? 0;
+    },
     async last(shotId) {
       const [row] = await query<{ last: number }>('SELECT last FROM fairpeg.shot WHERE id = $1', [shotId]);
       return row?.last ?? 0;

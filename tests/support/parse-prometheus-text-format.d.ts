@@ -1,0 +1,4 @@
+/** It brings no types. */
+declare module 'parse-prometheus-text-format' {
+  export default function parse(text: string): unknown;
+}

@@ -3,19 +3,11 @@
  * lives as long as the session does.
  */
 import { existsSync, readdirSync } from 'node:fs';
-import { createServer } from 'node:net';
 import { aptInstall, thisInstaller } from '../support/debian.ts';
+import { freePort } from '../support/free-port.ts';
 import { start, untilThere } from './ended.ts';
 import { type Engine, keyActions, strokeActions } from './engine.ts';
 import { openScreen } from './xvfb.ts';
-
-const freePort = (): Promise<number> =>
-  new Promise((done) => {
-    const server = createServer().listen(0, '127.0.0.1', () => {
-      const { port } = server.address() as { port: number };
-      server.close(() => done(port));
-    });
-  });
 
 const found = (): string | undefined => {
   if (!['/usr/bin/WebKitWebDriver', '/usr/bin/Xvfb'].every((path) => existsSync(path))) return undefined;

@@ -24,7 +24,10 @@ const commands: Record<string, { readonly about: string; load(): Promise<Command
     load: () => import('./serve.ts'),
   },
   passes: { about: 'who may come in to the studio server', load: () => import('./passes.ts') },
-  move: { about: 'what a studio keeps, into a database and back', load: () => import('./move.ts') },
+  move: {
+    about: 'what a studio keeps, into a database and back; its pictures to another place',
+    load: () => import('./move.ts'),
+  },
 };
 
 const usage = `fairpeg COMMAND [ARGUMENTS]

@@ -17,7 +17,7 @@ export interface Limits {
   /** Connections at one time: a browser opens six to a server. Of an address only where no proxy stands before it. */
   readonly connectionsPerAddress: number;
   readonly connectionsInAll: number;
-  /** Room for pictures in the data folder, unfinished ones too. */
+  /** Room for pictures, unfinished ones too. */
   readonly pictureBytes: number;
   /** What uploads leave free on the disk, for notes. */
   readonly freeBytes: number;

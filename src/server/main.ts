@@ -39,6 +39,7 @@ export async function serve(args: readonly string[]): Promise<number> {
     app: options.app,
     data: options.data,
     database: options.database,
+    pictures: options.pictures,
     shots: { folder: options.shots, readShot },
     needsPass,
     secure: options.https || behind?.protocol === 'https:',

@@ -2,6 +2,7 @@
 import { resolve } from 'node:path';
 import { parseArgs } from 'node:util';
 import { type Limits, usualLimits } from './limits.ts';
+import { type PicturePlace, picturesAt } from './pictures/picture-place.ts';
 
 export interface ServeOptions {
   readonly app: string;
@@ -9,6 +10,8 @@ export interface ServeOptions {
   readonly data: string;
   /** Address of a PostgreSQL database; absent: a file in `data`. */
   readonly database: string | undefined;
+  /** Absent: in `data`. */
+  readonly pictures: PicturePlace | undefined;
   readonly port: number;
   /** Reached by others than this machine. */
   readonly network: boolean;
@@ -28,6 +31,9 @@ export const serveHelp = `fairpeg serve [--shots FOLDER] [--data FOLDER] [--port
   --data FOLDER     notes, passes, pictures are kept here (.studio)
   --database URL    a PostgreSQL database for notes and passes, for several servers on
                     one --data folder; DATABASE_URL in the environment does the same
+  --pictures WHERE  a folder that several servers share, or the address of a bucket that speaks
+                    S3 (keys in AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY), for pictures;
+                    PICTURES_URL in the environment does the same
   --port N          port to listen on                    (4173)
   --network         let others in, by HTTP: fine for looking, but tablets keep nothing offline
   --https           let tablets in, by HTTPS with a certificate authority of this server's own
@@ -36,7 +42,7 @@ export const serveHelp = `fairpeg serve [--shots FOLDER] [--data FOLDER] [--port
   --app FOLDER      the built app                        (dist/app)
   --connections N   connections open at one time         (4000)
   --streams N       tablets that listen at one time      (1000)
-  --picture-gb N    GB of pictures in the data folder    (500)
+  --picture-gb N    GB of pictures, wherever they lie    (500)
 
 With FAIRPEG_METRICS_TOKEN in the environment, whoever sends that token gets figures for Prometheus
 at /metrics; without it nobody does.
@@ -53,6 +59,7 @@ export function readServeOptions(args: readonly string[], root: string): ServeOp
       shots: { type: 'string', default: resolve(root, 'sample-shots') },
       data: { type: 'string', default: '.studio' },
       database: { type: 'string' },
+      pictures: { type: 'string' },
       app: { type: 'string', default: resolve(root, 'dist/app') },
       port: { type: 'string', default: '4173' },
       network: { type: 'boolean', default: false },
@@ -81,6 +88,7 @@ export function readServeOptions(args: readonly string[], root: string): ServeOp
     shots: resolve(values.shots),
     data: resolve(values.data),
     database: databaseAt(values.database),
+    pictures: picturesAt(values.pictures),
     port,
     network: values.network || values.https,
     https: values.https,

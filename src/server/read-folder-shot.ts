@@ -12,8 +12,8 @@ import { imagesOf } from '../shot/images-of.ts';
 import type { Drawing, ImageRef, Shot } from '../shot/model.ts';
 import { isTooLong } from '../wire/entries.ts';
 import { folderBodies } from './folder-bodies.ts';
-import type { Images } from './images.ts';
 import { type PixelMemory, pixelDigest, withKnownPixels } from './known-pixels.ts';
+import type { Images } from './pictures/images.ts';
 import type { EntryStore, ShotStore, Written } from './store/types.ts';
 
 /** A shot as it lies on a disk: what intake's `readShot` gives. */

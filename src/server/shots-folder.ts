@@ -44,8 +44,8 @@ export function watchShots(needs: WatchNeeds): { close(): Promise<void> } {
       if (closed || !still || read.get(name) === now) continue;
       read.set(name, now);
       await readFolderShot(folder, name, shotNeeds).catch((error: unknown) => {
-        // The database is away: no fault of the shot, which is read once that is back.
-        if (error instanceof Refusal && error.code === 'database') {
+        // The database or the pictures are away: no fault of the shot, which is read once they are back.
+        if (error instanceof Refusal && (error.code === 'database' || error.code === 'pictures')) {
           read.delete(name);
           throw error;
         }

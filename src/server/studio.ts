@@ -3,7 +3,6 @@ import { randomUUID } from 'node:crypto';
 import { mkdir } from 'node:fs/promises';
 import type { IncomingMessage, RequestListener, ServerResponse } from 'node:http';
 import { isIP } from 'node:net';
-import { join } from 'node:path';
 import { beatMs } from '../wire/hints.ts';
 import { apiRoutes } from './api/routes.ts';
 import { appFiles } from './app-files.ts';
@@ -11,13 +10,15 @@ import { closeUnlessSent, guardBody } from './body.ts';
 import { findRoute, sendFailure } from './exchange.ts';
 import { openMetrics, watchAnswer } from './figures.ts';
 import { health } from './health.ts';
-import { images } from './images.ts';
-import { lackingPictures } from './lacking.ts';
 import { type Limits, usualLimits } from './limits.ts';
 import { live } from './live.ts';
 import { meetNeighbours } from './neighbours.ts';
 import { openRequests } from './open-requests.ts';
 import { gate } from './passes.ts';
+import { images } from './pictures/images.ts';
+import { lackingPictures } from './pictures/lacking.ts';
+import { openKeeper } from './pictures/open-keeper.ts';
+import type { PicturePlace } from './pictures/picture-place.ts';
 import { rates } from './rates.ts';
 import type { ReadShot } from './read-folder-shot.ts';
 import { noPass, Refusal } from './refusal.ts';
@@ -38,6 +39,8 @@ export interface StudioOptions {
   readonly data: string;
   /** Address of a PostgreSQL database for entries, passes and shots; absent: a file in `data`. */
   readonly database?: string | undefined;
+  /** Where pictures lie; absent: in `data`. */
+  readonly pictures?: PicturePlace | undefined;
   /** True as soon as anyone but this machine can reach the server. There is no way round it. */
   readonly needsPass: boolean;
   readonly secure: boolean;
@@ -85,10 +88,19 @@ export async function openStudio(options: StudioOptions): Promise<Studio> {
       throw error;
     });
   }
-  const pictures = await images(join(options.data, 'images'), limits, {
-    missed: (sha256) => lacking.missed(sha256),
-    came: (sha256) => lacking.came(sha256),
-  });
+  const pictures = await openKeeper({ ...options, mark: seal.mark })
+    .then((keeper) =>
+      images({
+        keeper,
+        limits,
+        news: { missed: (sha256) => lacking.missed(sha256), came: (sha256) => lacking.came(sha256) },
+        log,
+      }),
+    )
+    .catch(async (error: unknown) => {
+      await store.close();
+      throw error;
+    });
   const shots = shotsIn(store);
   const open = openRequests(limits);
   const hints = live(options.heartbeatMs ?? beatMs);

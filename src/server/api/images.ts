@@ -21,11 +21,7 @@ export function imageRoutes({ images, limits }: ApiNeeds): Route[] {
       method: 'GET',
       path: '/api/images/:sha256/upload',
       async handle(exchange) {
-        const [whole, received] = [
-          await images.has(sha(exchange)),
-          await images.received(sha(exchange), owner(exchange)),
-        ];
-        sendJson(exchange.response, 200, { whole, received });
+        sendJson(exchange.response, 200, await images.uploaded(sha(exchange), owner(exchange)));
       },
     },
     {

@@ -4,7 +4,7 @@ import { may } from '../../note/may.ts';
 import { isReserved, isTrueOrigin } from '../../note/origin.ts';
 import { isKnown, type Parsed, parseEntry } from '../../note/parse.ts';
 import { isTooLong, mostAheadMs, type RefusedCode, readSealed } from '../../wire/entries.ts';
-import type { Images } from '../images.ts';
+import type { Images } from '../pictures/images.ts';
 import type { Seal } from '../seal.ts';
 import type { EntryStore, Pass, Written } from '../store/types.ts';
 import { personOf } from './people.ts';
@@ -102,6 +102,8 @@ function pictureOf(entry: Entry): string | undefined {
   return entry.body.image?.sha256;
 }
 
+const atOnce = 16;
+
 async function lackingImages(
   offered: readonly { readonly entry: Entry; readonly isSealed: boolean }[],
   images: Pick<Images, 'has'>,
@@ -112,7 +114,14 @@ async function lackingImages(
     if (picture) named.add(picture);
   }
   const lacking = new Set<string>();
-  for (const picture of named) if (!(await images.has(picture))) lacking.add(picture);
+  const asked = [...named];
+  // Some at one time: where pictures lie in an object store, each answer takes a while.
+  for (let n = 0; n < asked.length; n += atOnce)
+    await Promise.all(
+      asked.slice(n, n + atOnce).map(async (picture) => {
+        if (!(await images.has(picture))) lacking.add(picture);
+      }),
+    );
   return lacking;
 }
 

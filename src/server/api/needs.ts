@@ -1,11 +1,11 @@
 /** What every part of the API stands on. */
 import * as v from 'valibot';
-import type { Images } from '../images.ts';
-import type { Lacking } from '../lacking.ts';
 import type { Limits } from '../limits.ts';
 import type { Live } from '../live.ts';
 import type { OpenRequests } from '../open-requests.ts';
 import type { Gate } from '../passes.ts';
+import type { Images } from '../pictures/images.ts';
+import type { Lacking } from '../pictures/lacking.ts';
 import { Refusal } from '../refusal.ts';
 import type { Seal } from '../seal.ts';
 import type { Shots } from '../shots.ts';

@@ -5,7 +5,7 @@ import * as v from 'valibot';
 import { afterEach, describe, expect, test, vi } from 'vitest';
 import { originEntries } from '../../../src/note/origin.ts';
 import { shotBodies } from '../../../src/note/shot-bodies.ts';
-import { lackingPictures } from '../../../src/server/lacking.ts';
+import { lackingPictures } from '../../../src/server/pictures/lacking.ts';
 import { openSeal } from '../../../src/server/seal.ts';
 import type { ImageRef } from '../../../src/shot/model.ts';
 import { sealedLine } from '../../../src/wire/entries.ts';

@@ -11,8 +11,9 @@ import { isOrigin, isTrueOrigin, originEntries } from '../../../src/note/origin.
 import { parseEntry } from '../../../src/note/parse.ts';
 import { shotBodies } from '../../../src/note/shot-bodies.ts';
 import { shotOf as shotOfEntries } from '../../../src/note/shot-of.ts';
-import { images } from '../../../src/server/images.ts';
 import { usualLimits } from '../../../src/server/limits.ts';
+import { folderKeeper } from '../../../src/server/pictures/folder-keeper.ts';
+import { images } from '../../../src/server/pictures/images.ts';
 import { readFolderShot } from '../../../src/server/read-folder-shot.ts';
 import { Refusal } from '../../../src/server/refusal.ts';
 import { watchShots } from '../../../src/server/shots-folder.ts';
@@ -174,7 +175,7 @@ describe('a watched folder', () => {
     const needs = {
       readShot,
       store,
-      images: await images(join(folder, 'images')),
+      images: await images({ keeper: await folderKeeper(join(folder, 'images')) }),
       memory: { digests: new Map<string, string>(), told: new Set<string>() },
       log: () => undefined,
     };
@@ -197,7 +198,7 @@ describe('a watched folder', () => {
         add: (...asked: Parameters<typeof store.add>) =>
           fails ? Promise.reject(new Error('The disk is full.')) : store.add(...asked),
       },
-      images: await images(join(folder, 'images')),
+      images: await images({ keeper: await folderKeeper(join(folder, 'images')) }),
       memory: { digests: new Map<string, string>(), told: new Set<string>() },
       log: () => undefined,
     };
@@ -312,7 +313,7 @@ test('while the database is away the watched folder says so once, and once when 
     store,
     rescanMs: 5,
     readShot,
-    images: await images(join(folder, '.images'), usualLimits),
+    images: await images({ keeper: await folderKeeper(join(folder, '.images')), limits: usualLimits }),
     log: (line) => log.push(line),
   });
   await vi.waitFor(() => expect(looks).toBeGreaterThan(10), { timeout: 20_000, interval: 10 });

@@ -1,7 +1,6 @@
-/** How much room pictures take in the data folder, and whether there is room for more. */
-import { readdir, stat, statfs } from 'node:fs/promises';
-import { join } from 'node:path';
-import { Refusal } from './refusal.ts';
+/** How much room pictures take where they lie, and whether there is room for more. */
+import { statfs } from 'node:fs/promises';
+import { Refusal } from '../refusal.ts';
 
 export interface PictureRoom {
   /**
@@ -9,31 +8,49 @@ export interface PictureRoom {
    * with the bytes that the upload really added (fewer than none where it took some away).
    */
   claim(bytes: number): Promise<(added: number) => void>;
-  /** Bytes of all files in the folder. */
+  /** Bytes of all that lies with the pictures. */
   used(): Promise<number>;
   /** Room that was taken or given back otherwise. */
   changed(bytes: number): void;
 }
 
 export interface RoomLimits {
-  /** Of all files in the folder. */
+  /** Of all that lies with the pictures. */
   readonly pictureBytes: number;
   /** Left free on the disk. */
   readonly freeBytes: number;
 }
 
-/** Counts what lies in `folder` when it is first asked. */
-export function pictureRoom(folder: string, { pictureBytes, freeBytes }: RoomLimits): PictureRoom {
+export interface RoomNeeds {
+  /** Bytes that are taken already; asked once, for the first upload. */
+  readonly used: () => Promise<number>;
+  /** A folder on the disk where uploads gather. */
+  readonly disk: string;
+  readonly limits: RoomLimits;
+}
+
+export function pictureRoom({
+  used: look,
+  disk,
+  limits: { pictureBytes, freeBytes },
+}: RoomNeeds): PictureRoom {
   let counted: Promise<void> | undefined;
   let used = 0;
   let claimed = 0;
   const count = async (): Promise<void> => {
-    used += await bytesIn(folder);
+    used += await look();
+  };
+  const counting = async (): Promise<void> => {
+    counted ??= count();
+    await counted.catch((error: unknown) => {
+      // Out of reach now: counted when it is back.
+      counted = undefined;
+      throw error;
+    });
   };
   return {
     async claim(bytes) {
-      counted ??= count();
-      await counted;
+      await counting();
       if (used + claimed + bytes > pictureBytes) {
         const most = `${Number((pictureBytes / 1e9).toPrecision(3))} GB`;
         throw new Refusal(
@@ -44,7 +61,7 @@ export function pictureRoom(folder: string, { pictureBytes, freeBytes }: RoomLim
       }
       claimed += bytes;
       try {
-        const { bavail, bsize } = await statfs(folder);
+        const { bavail, bsize } = await statfs(disk);
         if (bavail * bsize - claimed < freeBytes) throw diskNearlyFull();
       } catch (error) {
         claimed -= bytes;
@@ -56,8 +73,7 @@ export function pictureRoom(folder: string, { pictureBytes, freeBytes }: RoomLim
       };
     },
     async used() {
-      counted ??= count();
-      await counted;
+      await counting();
       return used;
     },
     changed(bytes) {
@@ -73,13 +89,4 @@ function diskNearlyFull(): Refusal {
     'full',
     'The studio server’s disk is nearly full, and the rest is kept for notes; this picture stays on your tablet. Free some space on the server, and it is sent again.',
   );
-}
-
-async function bytesIn(folder: string): Promise<number> {
-  let bytes = 0;
-  // One that goes meanwhile takes no room.
-  for (const entry of await readdir(folder, { withFileTypes: true, recursive: true }))
-    if (entry.isFile())
-      bytes += (await stat(join(entry.parentPath, entry.name)).catch(() => undefined))?.size ?? 0;
-  return bytes;
 }

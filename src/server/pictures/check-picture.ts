@@ -1,10 +1,10 @@
 /** Whether a tablet can take a picture: decoded whole, by the tablet's own decoders where they run here. */
 import { readFile } from 'node:fs/promises';
-import { damaged } from '../intake/limits.ts';
-import { checkWholeFile } from '../intake/node/whole-file.ts';
-import { decodePng } from '../intake/png.ts';
-import { isPicture, sniff, sniffLength } from '../intake/sniff.ts';
-import { OddFileError } from '../intake/source.ts';
+import { damaged } from '../../intake/limits.ts';
+import { checkWholeFile } from '../../intake/node/whole-file.ts';
+import { decodePng } from '../../intake/png.ts';
+import { isPicture, sniff, sniffLength } from '../../intake/sniff.ts';
+import { OddFileError } from '../../intake/source.ts';
 
 /** Why the picture in a file cannot be taken, a sentence; undefined when it can. Rejects when the file cannot be read. */
 export async function faultOfPicture(file: string): Promise<string | undefined> {
@@ -26,7 +26,7 @@ async function decodeAsTablet(bytes: Buffer): Promise<void> {
     return;
   }
   if (kind === 'tiff') {
-    await (await import('../intake/tiff.ts')).decodeTiff(new Uint8Array(bytes).buffer);
+    await (await import('../../intake/tiff.ts')).decodeTiff(new Uint8Array(bytes).buffer);
     return;
   }
   checkWholeFile(kind, bytes);

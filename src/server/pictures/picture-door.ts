@@ -1,8 +1,8 @@
 /** Looks at pictures in a thread of its own, one after the other: decoding a scan would hold up everyone else. */
 import { open } from 'node:fs/promises';
 import type { Worker } from 'node:worker_threads';
-import { Refusal } from './refusal.ts';
-import { startThread } from './thread.ts';
+import { Refusal } from '../refusal.ts';
+import { startThread } from '../thread.ts';
 
 export interface PictureDoor {
   /** Throws a `Refusal` with one sentence for a picture that no tablet can take. */

@@ -1,18 +1,21 @@
 /**
- * Pictures by their SHA-256, one file each under `images/`. A file gets its name only after its bytes were
- * hashed and are on disk, so a name never stands for something half written.
+ * The pictures of the studio as tablets see them: taken in pieces, checked, and handed out whole or in ranges. Where they
+ * lie is the keeper's affair (`keeper.ts`).
  */
 import { createHash, randomUUID } from 'node:crypto';
 import { createReadStream } from 'node:fs';
-import { type FileHandle, mkdir, open, readdir, readFile, rename, rm, stat } from 'node:fs/promises';
+import { type FileHandle, open, rm, writeFile } from 'node:fs/promises';
 import type { IncomingMessage, ServerResponse } from 'node:http';
-import { dirname, join } from 'node:path';
+import type { Readable } from 'node:stream';
 import { pipeline } from 'node:stream/promises';
 import { setTimeout as delay } from 'node:timers/promises';
-import { bodyPieces } from './body.ts';
-import { type PictureDoor, pictureDoor } from './picture-door.ts';
-import { type PictureRoom, pictureRoom, type RoomLimits } from './picture-room.ts';
-import { Refusal } from './refusal.ts';
+import { bodyPieces } from '../body.ts';
+import { Refusal } from '../refusal.ts';
+import { hashed } from './hashed.ts';
+import { type Keeper, type Kept, notHere } from './keeper.ts';
+import { fileSize, uploadParts } from './parts.ts';
+import { pictureDoor } from './picture-door.ts';
+import { pictureRoom, type RoomLimits } from './picture-room.ts';
 
 export interface Images {
   has(sha256: string): Promise<boolean>;
@@ -24,8 +27,8 @@ export interface Images {
   send(request: IncomingMessage, response: ServerResponse, sha256: string): Promise<void>;
   /** Like `has`, and its bytes are read again: one that is not what its name says is set aside. */
   sound(sha256: string): Promise<boolean>;
-  /** Bytes of this sender's own upload that were received so far, before it is whole. */
-  received(sha256: string, owner: string): Promise<number>;
+  /** Whether it is kept, and how many bytes of this sender's own upload were received before that. */
+  uploaded(sha256: string, owner: string): Promise<{ readonly whole: boolean; readonly received: number }>;
   /**
    * Takes the next piece of an upload, from byte `start` of `total`. Resolves to true when the picture is
    * whole and kept. Refuses a piece that does not follow on what is here, bytes of another hash, and a picture that
@@ -41,11 +44,26 @@ export interface Images {
     total: number,
   ): Promise<boolean>;
   /** All that are here, in no order. */
-  names(): AsyncIterable<{ readonly sha256: string; readonly byteLength: number }>;
+  names(): AsyncIterable<Kept>;
   /** Bytes of all that is kept, unfinished uploads too. */
   keptBytes(): Promise<number>;
-  /** Lets go of what looks at pictures. */
+  /** Lets go of what looks at pictures, and of the keeper. */
   close(): Promise<void>;
+}
+
+export interface ImagesNeeds {
+  readonly keeper: Keeper;
+  /** For uploads; what the server itself keeps from its shots folder counts, and is never refused. */
+  readonly limits?: RoomLimits;
+  readonly news?: PictureNews;
+  readonly log?: (line: string) => void;
+}
+
+/** Who is told what becomes of pictures. */
+export interface PictureNews {
+  /** Somebody asked for one that is not here, or it was set aside. */
+  missed(sha256: string): void;
+  came(sha256: string): void;
 }
 
 /**
@@ -60,13 +78,6 @@ const soundMs = 86_400_000;
 /** Remembered as sound. */
 const mostSound = 100_000;
 
-/** Who is told what becomes of pictures. */
-export interface PictureNews {
-  /** Somebody asked for one that is not here, or it was set aside. */
-  missed(sha256: string): void;
-  came(sha256: string): void;
-}
-
 const noLimits: RoomLimits = { pictureBytes: Number.POSITIVE_INFINITY, freeBytes: 0 };
 
 interface Sender {
@@ -76,23 +87,16 @@ interface Sender {
   readonly ended: Promise<void>;
 }
 
-/** `limits`: for uploads; what the server itself keeps from its shots folder counts, and is never refused. */
-export async function images(
-  folder: string,
-  limits: RoomLimits = noLimits,
-  news?: PictureNews,
-): Promise<Images> {
-  const partFolder = join(folder, 'parts');
-  const asideFolder = join(folder, 'not-as-named');
-  await mkdir(partFolder, { recursive: true });
-  await dropOldParts(partFolder);
-  const door: PictureDoor = pictureDoor();
-  const room: PictureRoom = pictureRoom(folder, limits);
-  const place = (sha256: string): string => join(folder, sha256.slice(0, 2), sha256);
-  /** A digest, since an owner's id is no file name. */
-  const part = (sha256: string, owner: string): string =>
-    join(partFolder, `${sha256}-${createHash('sha256').update(owner).digest('hex').slice(0, 16)}`);
-  /** By part: whoever writes it, then those who wait, in order. */
+export async function images({
+  keeper,
+  limits = noLimits,
+  news,
+  log = () => undefined,
+}: ImagesNeeds): Promise<Images> {
+  const parts = await uploadParts(keeper.partsFolder, keeper.isShared ? randomUUID() : '');
+  const door = pictureDoor();
+  const room = pictureRoom({ used: () => keeper.usedBytes(), disk: keeper.partsFolder, limits });
+  /** By owner and picture: whoever writes it, then those who wait, in order. */
   const senders = new Map<string, Sender[]>();
   /** As of `performance.now`: when each was last read and was what its name says. */
   const sounded = new Map<string, number>();
@@ -106,44 +110,67 @@ export async function images(
     sender.heardMs = performance.now();
   };
 
-  const sizeOf = async (file: string): Promise<number | undefined> =>
-    (await stat(file).catch(() => undefined))?.size;
+  const has = async (sha256: string): Promise<boolean> => (await keeper.size(sha256)) !== undefined;
 
-  const settle = async (file: string, sha256: string): Promise<void> => {
-    await withFile(file, 'r+', (handle) => handle.sync());
-    await mkdir(dirname(place(sha256)), { recursive: true });
-    await rename(file, place(sha256));
-    await withFile(dirname(place(sha256)), 'r', (parent) => parent.sync());
+  const put = async (sha256: string, file: string): Promise<void> => {
+    await keeper.put(sha256, file);
     news?.came(sha256);
   };
 
-  const has = async (sha256: string): Promise<boolean> => (await sizeOf(place(sha256))) !== undefined;
-  const received = async (sha256: string, owner: string): Promise<number> =>
-    (await sizeOf(part(sha256, owner))) ?? 0;
+  /** By picture: two who sent the same put one after the other. */
+  const putting = new Map<string, Promise<boolean>>();
+  /** Puts one that is whole and checked; the keeper may have been out of reach before. False where there is none. */
+  const putWaiting = (sha256: string): Promise<boolean> => {
+    const before = putting.get(sha256)?.catch(() => false) ?? Promise.resolve(false);
+    const mine = before.then(async (isPut) => {
+      const file = await parts.waiting(sha256);
+      if (file === undefined) return isPut;
+      await put(sha256, file);
+      return true;
+    });
+    putting.set(sha256, mine);
+    const forget = (): void => {
+      if (putting.get(sha256) === mine) putting.delete(sha256);
+    };
+    mine.then(forget, forget);
+    return mine;
+  };
 
-  const sound = async (sha256: string): Promise<boolean> => {
-    if (!(await has(sha256))) return false;
-    if ((await hashOf(place(sha256))) === sha256) return true;
-    // Kept, since someone may want to know what happened; but no longer under this name.
-    await mkdir(asideFolder, { recursive: true });
-    await rename(place(sha256), join(asideFolder, `${sha256}-${randomUUID()}`));
+  /** By picture: several who doubt it at one time wait for one reading, and it is set aside once. */
+  const soundings = new Map<string, Promise<boolean>>();
+  const sound = (sha256: string): Promise<boolean> => {
+    const mine = soundings.get(sha256) ?? lookInto(sha256).finally(() => void soundings.delete(sha256));
+    soundings.set(sha256, mine);
+    return mine;
+  };
+  const lookInto = async (sha256: string): Promise<boolean> => {
+    const size = await keeper.size(sha256);
+    if (size === undefined) return false;
+    const hash = createHash('sha256');
+    await pipeline(await keeper.read(sha256, 0, size), hash);
+    if (hash.digest('hex') === sha256) return true;
+    sounded.delete(sha256);
+    const aside = await keeper.setAside(sha256);
+    log(
+      `The picture ${sha256} in ${keeper.place} was not what its name says; what was there is kept as ${aside}.`,
+    );
     news?.missed(sha256);
     return false;
   };
 
   const take = async (
     sender: Sender,
-    file: string,
+    owner: string,
     sha256: string,
     start: number,
     total: number,
   ): Promise<boolean> => {
-    if (await has(sha256)) {
-      room.changed(-((await sizeOf(file)) ?? 0));
-      await rm(file, { force: true });
+    if ((await has(sha256)) || (await putWaiting(sha256))) {
+      room.changed(-(await parts.drop(sha256, owner)));
       return true;
     }
-    const here = (await sizeOf(file)) ?? 0;
+    const file = await parts.file(sha256, owner);
+    const here = (await fileSize(file)) ?? 0;
     if (start > here) {
       throw new Refusal(409, 'gap', `The next byte wanted is ${here}.`, { 'upload-offset': String(here) });
     }
@@ -151,42 +178,35 @@ export async function images(
     try {
       // What comes again is written over itself; the hash settles which was right.
       await withFile(file, here === 0 ? 'w' : 'r+', (handle) => write(handle, sender, start, total));
-      if (((await sizeOf(file)) ?? 0) < total) return false;
+      if (((await fileSize(file)) ?? 0) < total) return false;
       if ((await hashOf(file)) !== sha256) {
-        await rm(file, { force: true });
+        await parts.drop(sha256, owner);
         throw new Refusal(422, 'hash', 'The picture arrived changed; it is sent again from the start.');
       }
       await door.check(file).catch(async (error: unknown) => {
         // Sent again it would be the same.
-        if (error instanceof Refusal) await rm(file, { force: true });
+        if (error instanceof Refusal) await parts.drop(sha256, owner);
         throw error;
       });
     } finally {
-      settleRoom(((await sizeOf(file)) ?? 0) - here);
+      settleRoom(((await fileSize(file)) ?? 0) - here);
     }
-    await settle(file, sha256);
+    // From here on it is nobody's own any more, and whoever sends it next need not send a byte.
+    await parts.wait(sha256, file);
+    await putWaiting(sha256);
+    await parts.drop(sha256, owner);
     return true;
   };
 
   /** Hands a picture out whole. One that is not what its name says is set aside after it: the tablet finds that too. */
-  const sendWhole = async (sha256: string, response: ServerResponse): Promise<void> => {
+  const sendWhole = async (sha256: string, pieces: Readable, response: ServerResponse): Promise<void> => {
     const nowMs = performance.now();
-    const file = createReadStream(place(sha256));
     if (nowMs - (sounded.get(sha256) ?? Number.NEGATIVE_INFINITY) < soundMs) {
-      await pipeline(file, response);
+      await pipeline(pieces, response);
       return;
     }
     const hash = createHash('sha256');
-    await pipeline(
-      file,
-      async function* (pieces: AsyncIterable<Buffer>) {
-        for await (const piece of pieces) {
-          hash.update(piece);
-          yield piece;
-        }
-      },
-      response,
-    );
+    await pipeline(pieces, hashed(hash), response);
     if (hash.digest('hex') !== sha256) {
       await sound(sha256);
       return;
@@ -197,30 +217,36 @@ export async function images(
 
   return {
     keptBytes: () => room.used(),
-    close: () => door.close(),
     has,
     sound,
-    async *names() {
-      for (const { name } of await readdir(folder, { withFileTypes: true })) {
-        if (!/^[0-9a-f]{2}$/.test(name)) continue;
-        for (const sha256 of await readdir(join(folder, name))) {
-          const byteLength = await sizeOf(place(sha256));
-          if (byteLength !== undefined) yield { sha256, byteLength };
-        }
-      }
+    names: () => keeper.names(),
+    async close() {
+      await door.close();
+      await keeper.close();
     },
-    received,
-    bytes: async (sha256) => ((await has(sha256)) ? readFile(place(sha256)) : undefined),
+
+    async uploaded(sha256, owner) {
+      if ((await has(sha256)) || (await putWaiting(sha256))) return { whole: true, received: 0 };
+      return { whole: false, received: await parts.received(sha256, owner) };
+    },
+
+    async bytes(sha256) {
+      const size = await keeper.size(sha256);
+      if (size === undefined) return undefined;
+      const pieces: Buffer[] = [];
+      for await (const piece of await keeper.read(sha256, 0, size)) pieces.push(piece as Buffer);
+      return Buffer.concat(pieces);
+    },
 
     async keep(sha256, bytes) {
       if (await has(sha256)) return;
       if (createHash('sha256').update(bytes).digest('hex') !== sha256) {
         throw new Error('A picture changed while it was read.');
       }
-      const file = join(partFolder, randomUUID());
+      const file = parts.fresh(randomUUID());
       try {
-        await withFile(file, 'wx', (handle) => handle.writeFile(bytes));
-        await settle(file, sha256);
+        await writeFile(file, bytes, { flag: 'wx' });
+        await put(sha256, file);
         room.changed(bytes.length);
       } catch (error) {
         await rm(file, { force: true });
@@ -229,15 +255,15 @@ export async function images(
     },
 
     async send(request, response, sha256) {
-      const size = await sizeOf(place(sha256));
+      const size = await keeper.size(sha256);
       if (size === undefined) {
         news?.missed(sha256);
-        throw new Refusal(404, 'missing', 'This picture is not on the studio server.');
+        throw notHere();
       }
       const etag = `"${sha256}"`;
       response.setHeaders(
         new Map([
-          ['content-type', await mediaType(place(sha256))],
+          ['content-type', await keeper.mediaType(sha256)],
           ['cache-control', 'private, max-age=31536000, immutable'],
           ['etag', etag],
           ['accept-ranges', 'bytes'],
@@ -258,17 +284,20 @@ export async function images(
         });
       }
       const { start, end } = range ?? { start: 0, end: size };
+      const hasBody = request.method !== 'HEAD' && size > 0;
+      // Asked for before the head goes out: where it cannot be had, a refusal says so.
+      const pieces = hasBody ? await keeper.read(sha256, start, end) : undefined;
       if (range) response.setHeader('content-range', `bytes ${start}-${end - 1}/${size}`);
       response.writeHead(range ? 206 : 200, { 'content-length': end - start });
-      if (request.method === 'HEAD' || size === 0) response.end();
-      else if (end - start === size) await sendWhole(sha256, response);
-      else await pipeline(createReadStream(place(sha256), { start, end: end - 1 }), response);
+      if (!pieces) response.end();
+      else if (end - start === size) await sendWhole(sha256, pieces, response);
+      else await pipeline(pieces, response);
     },
 
     async receive(request, sha256, owner, start, total) {
-      const file = part(sha256, owner);
-      const queue = senders.get(file) ?? [];
-      senders.set(file, queue);
+      const key = `${sha256} ${owner}`;
+      const queue = senders.get(key) ?? [];
+      senders.set(key, queue);
       let end = (): void => undefined;
       const ended = new Promise<void>((resolve) => {
         end = resolve;
@@ -277,10 +306,10 @@ export async function images(
       queue.push(sender);
       try {
         await turn(queue, sender);
-        return await take(sender, file, sha256, start, total);
+        return await take(sender, owner, sha256, start, total);
       } finally {
         queue.splice(queue.indexOf(sender), 1);
-        if (queue.length === 0) senders.delete(file);
+        if (queue.length === 0) senders.delete(key);
         end();
       }
     },
@@ -310,14 +339,6 @@ async function hashOf(file: string): Promise<string> {
   return hash.digest('hex');
 }
 
-/** Uploads nobody went on with for a week. */
-async function dropOldParts(folder: string): Promise<void> {
-  for (const name of await readdir(folder)) {
-    const { mtimeMs } = await stat(join(folder, name));
-    if (Date.now() - mtimeMs > 7 * 86_400_000) await rm(join(folder, name), { force: true });
-  }
-}
-
 /** One range of RFC 9110, 14.1.2; several, or none that is understood, mean the whole. */
 export function readRange(
   header: string | undefined,
@@ -329,20 +350,6 @@ export function readRange(
   const last = match[1] === '' || match[2] === '' ? size - 1 : Math.min(size - 1, Number(match[2]));
   if (match[1] !== '' && match[2] !== '' && Number(match[2]) < Number(match[1])) return undefined;
   return first >= size || last < first ? 'outside' : { start: first, end: last + 1 };
-}
-
-const signatures: readonly (readonly [type: string, hex: string])[] = [
-  ['image/png', '89504e47'],
-  ['image/jpeg', 'ffd8ff'],
-  ['image/webp', '52494646'],
-  ['image/tiff', '49492a00'],
-  ['image/tiff', '4d4d002a'],
-];
-
-async function mediaType(file: string): Promise<string> {
-  const { buffer } = await withFile(file, 'r', (handle) => handle.read(Buffer.alloc(4), 0, 4, 0));
-  const hex = buffer.toString('hex');
-  return signatures.find(([, start]) => hex.startsWith(start))?.[0] ?? 'application/octet-stream';
 }
 
 async function withFile<T>(file: string, flags: string, use: (handle: FileHandle) => Promise<T>): Promise<T> {

@@ -2,9 +2,9 @@
  * Pictures that entries name and the server has lost: the list of shots asks for them, and a tablet that holds one puts it
  * up again. They are found by a look through all that is kept, and one by one where somebody asks for a picture in vain.
  */
-import type { ImageRef } from '../shot/model.ts';
+import type { ImageRef } from '../../shot/model.ts';
+import type { Shots } from '../shots.ts';
 import type { Images } from './images.ts';
-import type { Shots } from './shots.ts';
 
 export interface Lacking {
   /** By shot, SHA-256 of pictures that are not here now; at most a thousand in all, others once these came. */

@@ -7,6 +7,7 @@ import type { Authority } from './https/authority.ts';
 import { certificateNames, localName, networkAddresses } from './https/names.ts';
 import { usualLimits } from './limits.ts';
 import { type ConnectionLimits, type Listening, listen } from './listen.ts';
+import { logTo } from './log.ts';
 import { readServeOptions, type ServeOptions, serveHelp } from './options.ts';
 import { ownerCode } from './passes.ts';
 import type { ReadShot } from './read-folder-shot.ts';
@@ -15,7 +16,6 @@ import { openStudio } from './studio.ts';
 
 const root = resolve(import.meta.dirname, '../..');
 const say = (line: string): void => void process.stdout.write(`${line}\n`);
-const warn = (line: string): void => void process.stderr.write(`${line}\n`);
 
 const thisMachine = ['127.0.0.1', '::1'];
 const everywhere = ['0.0.0.0', '::'];
@@ -32,6 +32,7 @@ export async function serve(args: readonly string[]): Promise<number> {
     return 0;
   }
   const options = readServeOptions(args, root);
+  const warn = logTo((text) => void process.stderr.write(text));
   const { behind, network } = options;
   const needsPass = network || behind !== undefined;
   let urls: readonly string[] = [];
@@ -50,7 +51,7 @@ export async function serve(args: readonly string[]): Promise<number> {
     log: warn,
   });
   const open = options.https ? openSecure : openPlain;
-  const opened = await open(options, studio.handle).catch(async (error: unknown) => {
+  const opened = await open(options, studio.handle, warn).catch(async (error: unknown) => {
     await studio.close();
     throw error;
   });
@@ -77,7 +78,9 @@ function connectionLimits({ behind, limits }: ServeOptions): ConnectionLimits {
   return behind ? { ...all, connectionsPerAddress: all.connectionsInAll } : all;
 }
 
-async function openPlain(options: ServeOptions, handle: RequestListener): Promise<Opened> {
+type Log = (line: string) => void;
+
+async function openPlain(options: ServeOptions, handle: RequestListener, warn: Log): Promise<Opened> {
   const { port, network, behind } = options;
   const listening = await listen({
     handle,
@@ -92,7 +95,7 @@ async function openPlain(options: ServeOptions, handle: RequestListener): Promis
   return { listening: [listening], urls: hosts.map((host) => `http://${host}:${listening.port}`) };
 }
 
-async function openSecure(options: ServeOptions, handle: RequestListener): Promise<Opened> {
+async function openSecure(options: ServeOptions, handle: RequestListener, warn: Log): Promise<Opened> {
   // Loaded when asked for: a start on one machine needs no certificates.
   const { openAuthority } = await import('./https/authority.ts');
   const { trustPage } = await import('./https/trust-page.ts');
@@ -105,7 +108,7 @@ async function openSecure(options: ServeOptions, handle: RequestListener): Promi
     tls: leaf,
     limits: connectionLimits(options),
   });
-  keepLeafFresh(authority, options.names, main);
+  keepLeafFresh(authority, options.names, main, warn);
   // A name outlives a change of address, and the origin must never change.
   const urls = [...options.names, localName(), ...networkAddresses()].map(
     (host) => `https://${host}:${main.port}`,
@@ -118,7 +121,12 @@ async function openSecure(options: ServeOptions, handle: RequestListener): Promi
 }
 
 /** Looks once a day: a leaf near its end, or a new address, brings a new leaf, without a restart. */
-function keepLeafFresh(authority: Authority, names: readonly string[], { servers }: Listening): void {
+function keepLeafFresh(
+  authority: Authority,
+  names: readonly string[],
+  { servers }: Listening,
+  warn: Log,
+): void {
   const look = async (): Promise<void> => {
     const leaf = await authority.leaf(certificateNames(names), Date.now());
     for (const server of servers)

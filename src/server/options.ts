@@ -45,7 +45,7 @@ export const serveHelp = `fairpeg serve [--shots FOLDER] [--data FOLDER] [--port
   --picture-gb N    GB of pictures, wherever they lie    (500)
 
 With FAIRPEG_METRICS_TOKEN in the environment, whoever sends that token gets figures for Prometheus
-at /metrics; without it nobody does.
+at /metrics; without it nobody does. FAIRPEG_LOG=json writes the log as JSON, one object a line.
 
 Without --network, --https or --behind only this machine is served, and no code is needed.
 With any of them everyone needs a pass: see fairpeg passes.

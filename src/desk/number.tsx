@@ -36,13 +36,15 @@ export function DrawingNumber(): JSX.Element | null {
         <span>{`${levelWords}${role}`}</span>
         <span>{frames}</span>
       </div>
-      <Told words={[`Drawing ${drawing.label}`, role, frames, state, ...(waits ? [waits] : [])].join(', ')} />
+      <ForScreenReader
+        words={[`Drawing ${drawing.label}`, role, frames, state, ...(waits ? [waits] : [])].join(', ')}
+      />
     </div>
   );
 }
 
 /** The live region: polite, and silent until the hand rests. */
-function Told({ words }: { words: string }): JSX.Element {
+function ForScreenReader({ words }: { words: string }): JSX.Element {
   const session = useSession();
   const [told, setTold] = useState('');
   const moving = session.model.value.motion !== 'still';

@@ -260,7 +260,7 @@ export function openSync(needs: SyncNeeds): Sync {
     const mine = new AbortController();
     live = mine;
     // What came between the pull and the opening gave no hint: look once more.
-    const told = { open: () => void nudge(), hint: (hint: Hint) => void heed(hint) };
+    const told = { open: () => void nudge(), hint: (hint: Hint) => void onHint(hint) };
     const ended = (): void => {
       if (live !== mine) return;
       live = undefined;
@@ -270,7 +270,7 @@ export function openSync(needs: SyncNeeds): Sync {
     };
     listen(studio, platform, mine.signal, told).then(ended, ended);
   };
-  const heed = async (hint: Hint): Promise<void> => {
+  const onHint = async (hint: Hint): Promise<void> => {
     ends = 0;
     if (hint.kind === 'shots') return nudge();
     if (!offers.onShelf(hint.shot)) return;

@@ -18,7 +18,7 @@ let browser: Browser;
 let server: AppServer;
 beforeAll(async () => {
   browser = await launch();
-  for (const name of ['one', 'two']) {
+  for (const name of ['a', 'b']) {
     await namedBuild(join(builds, name), name);
     apps.push(await smallApp(join(builds, name)));
   }
@@ -56,7 +56,7 @@ async function givesTurn(page: Page): Promise<void> {
   await hand.detach();
 }
 
-/** The app of build one, kept by its worker, with build two just put on the host. */
+/** The app of build a, kept by its worker, with build b just put on the host. */
 async function withNewerBuild(work: (page: Page) => Promise<void>): Promise<void> {
   server = await appServer({ folder: folderOf(0) });
   const tablet = await openTablet(browser);
@@ -79,10 +79,10 @@ async function withNewerBuild(work: (page: Page) => Promise<void>): Promise<void
 
 test('is offered and not forced: a reload stays with the old one and offers again', () =>
   withNewerBuild(async (page) => {
-    expect(await buildOf(page)).toBe('one');
+    expect(await buildOf(page)).toBe('a');
     await page.reload();
     await offer(page).waitFor();
-    expect(await buildOf(page)).toBe('one');
+    expect(await buildOf(page)).toBe('a');
   }));
 
 test('comes when asked for, and starts without the host; another tab goes on with the old one until it is asked', () =>
@@ -91,21 +91,21 @@ test('comes when asked for, and starts without the host; another tab goes on wit
     await other.goto(server.url);
     await offer(other).waitFor();
     await offer(page).click();
-    await becomes(page, 'two');
-    // The desk is a part loaded late: of build one it is on no host any more, and the worker is build two's.
+    await becomes(page, 'b');
+    // The desk is a part loaded late: of build a it is on no host any more, and the worker is build b's.
     await other.getByRole('heading', { name: apps[0]?.title ?? '' }).click();
     await other.locator('.number[data-shown]').waitFor();
     const parts = await other.evaluate(() =>
       performance.getEntriesByType('resource').map(({ name }) => name.split('/').at(-1) ?? ''),
     );
-    expect(parts.filter((part) => part.startsWith('desk-screen-')).join()).toMatch(/^desk-screen-one-/);
-    expect(await buildOf(other)).toBe('one');
+    expect(parts.filter((part) => part.startsWith('desk-screen-')).join()).toMatch(/^desk-screen-a-/);
+    expect(await buildOf(other)).toBe('a');
     await offer(other).click();
-    await becomes(other, 'two');
+    await becomes(other, 'b');
     await server.stop();
     await page.reload();
     await page.getByRole('heading', { name: apps[0]?.title ?? '' }).waitFor();
-    expect(await buildOf(page)).toBe('two');
+    expect(await buildOf(page)).toBe('b');
     await server.start();
   }));
 
@@ -118,7 +118,7 @@ test('comes to the tab that asked while the browser cannot stop the old worker, 
     server.hold('/assets/never-answered.js');
     await other.evaluate(() => void fetch('assets/never-answered.js').catch(() => undefined));
     await offer(page).click();
-    await becomes(page, 'two');
+    await becomes(page, 'b');
     const stages = (which: Page) =>
       which.evaluate(async () => {
         const registration = await navigator.serviceWorker.getRegistration();
@@ -130,20 +130,20 @@ test('comes to the tab that asked while the browser cannot stop the old worker, 
     await page.locator('.number[data-shown]').waitFor();
     await page.goBack();
     expect(await offer(page).count()).toBe(0);
-    expect(await buildOf(other)).toBe('one');
+    expect(await buildOf(other)).toBe('a');
     // What holds the old worker stays: with it gone the turn would come in the middle of the reload, which Chromium then
     // may leave unanswered (seen in 156, 2 of 11 times).
     await server.stop('butHeld');
     await page.reload();
     await page.getByRole('heading', { name: apps[0]?.title ?? '' }).waitFor();
-    expect(await buildOf(page)).toBe('two');
+    expect(await buildOf(page)).toBe('b');
     expect(await offer(page).count()).toBe(0);
     // The turn comes, and is news to the other tab alone.
     await givesTurn(page);
     await until(page, () => navigator.serviceWorker.controller?.state === 'activated');
     expect(await offer(other).count()).toBe(1);
     expect(await offer(page).count()).toBe(0);
-    expect(await buildOf(page)).toBe('two');
+    expect(await buildOf(page)).toBe('b');
     await server.start();
   }));
 
@@ -164,8 +164,8 @@ test('asked for in the middle of a stroke, comes after it, and the stroke is kep
     }
     // Several of its looks at the hand later, nothing has changed.
     await until(page, (asked) => performance.now() > asked + 1500, askedMs);
-    expect(await buildOf(page)).toBe('one');
+    expect(await buildOf(page)).toBe('a');
     await pen(page, 'up', way.at(-1) ?? start);
-    await becomes(page, 'two');
+    await becomes(page, 'b');
     expect(await keptStrokes(page)).toBe(1);
   }));

@@ -8,12 +8,12 @@ export const FIRST_LOAD_BYTES = 70_000;
 /** Everything the service worker fetches before the app counts as installed, as stored (not compressed). */
 export const PRECACHE_BYTES = 500_000;
 /**
- * Parts that no one flips with (PDF writing and its fonts, TIFF, the checks, the lists, _Today_, retakes, line tests, passes with QR
+ * Parts that no one flips with (PDF writing and its fonts, TIFF, the checks, the lists, retakes, line tests, passes with QR
  * codes): kept right after installation instead of within it, and the shelf says when all of it is there. A part that is
  * renamed falls back into the precache, and its budget speaks up.
  */
 export const KEPT_LATER =
-  /pdf|fontkit|UTIF|tiff|checks|takes\.worker|retakes|reline|redraw|fix-|progress|ready|show-|movie|today-|outlook|apng|contact|studio-screen|passes|\.(ttf|woff2)$/i;
+  /pdf|fontkit|UTIF|tiff|checks|takes\.worker|retakes|reline|redraw|fix-|progress|ready|show-|movie|apng|contact|studio-screen|passes|\.(ttf|woff2)$/i;
 
 /** An entry of Vite's manifest, keyed by source; only what is read here. */
 export interface Chunk {

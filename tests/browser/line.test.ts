@@ -16,8 +16,8 @@ test('the shot is made thicker as new takes, handed out as PNG, and one undo tak
   const page = await openDesk(browser, app);
   await page.getByRole('button', { name: /^Line: / }).tap();
   const line = panel(page);
-  await line.getByLabel('Change of line weight, px').fill('1');
-  await line.getByLabel('Change of line weight, px').press('Enter');
+  await line.getByLabel('In px, thinner with a minus').fill('1');
+  await line.getByLabel('In px, thinner with a minus').press('Enter');
   await line.getByText('On the paper: the drawing as it would be.').waitFor();
   await line.getByText(/One drawing changes/).waitFor();
   expect(await found(page)).toEqual([]);

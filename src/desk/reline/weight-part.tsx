@@ -158,7 +158,6 @@ function Amount({ desk, wish }: { desk: RelineDesk; wish: WeightWish }): JSX.Ele
           min={-most}
           max={most}
           step="any"
-          aria-label={`Change of line weight, ${unit}`}
           value={value}
           typed={({ valueAsNumber }) => {
             if (Math.abs(valueAsNumber) <= most) set(Math.round(valueAsNumber * 100) / 100);

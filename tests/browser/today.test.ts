@@ -6,7 +6,7 @@ import { checked, openChecks } from './checks-app.ts';
 import { eventually, onPaper, openShelf, title } from './desk-app.ts';
 import { found, small } from './everyone.ts';
 import { app, browser, startKettle } from './kettle-browser.ts';
-import { draw, pinIt, slant } from './notes-hand.ts';
+import { draw, kept, pinIt, slant } from './notes-hand.ts';
 
 startKettle();
 
@@ -19,6 +19,8 @@ test('the first words say how it goes by touch and ask who works here, once', as
   expect(await small(page)).toEqual([]);
   await firstSteps(page).getByRole('button', { name: 'director' }).tap();
   await firstSteps(page).waitFor({ state: 'detached' });
+  // A reload in the same instant comes before what was chosen is on the disk.
+  await eventually(() => kept(page, '"table"')).toMatchObject({ whoAsked: true });
   await page.reload();
   await page.getByRole('heading', { name: title }).waitFor();
   expect(await firstSteps(page).count()).toBe(0);

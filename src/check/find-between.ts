@@ -3,12 +3,13 @@ import { boxGap } from '../line/box.ts';
 import type { Box } from '../line/picture.ts';
 import { isRefused } from '../line/refused.ts';
 import type { Spacing } from '../line/spacing.ts';
+import { fractionWords } from '../shot/fraction-words.ts';
 import type { Level } from '../shot/model.ts';
 import { type CheckName, type Finding, findingKey, lineDigest, placeInWords } from './finding.ts';
 import type { Results } from './jobs.ts';
 import type { Measured } from './measured.ts';
 import type { Tolerances } from './tolerances.ts';
-import { fraction, px } from './words.ts';
+import { px } from './words.ts';
 
 /**
  * A part must be this share of the drawing's line, or it is a detail that fits anywhere. At 0.015 each sample shot
@@ -44,7 +45,7 @@ export function findBetween(
   const { chart } = drawing;
   // A breakdown is posed: its chart says what it hangs on, not that it lies on the straight way.
   if (chart && drawing.role === 'inbetween' && spacing && !isRefused(spacing)) {
-    const between = `between ${chart.from} and ${chart.to}, chart says ${fraction(chart.fraction)}`;
+    const between = `between ${chart.from} and ${chart.to}, chart says ${fractionWords(chart.fraction)}`;
     const late = lateParts(spacing, chart.fraction, measures, to).map((part) => ({
       part,
       words: `${placeInWords(part.bbox, measures.sizePx)} at ${part.measured.toFixed(2)}`,

@@ -10,15 +10,3 @@ export function px(value: number): string {
 export function count(n: number, one: string, many = `${one}s`): string {
   return n === 1 ? `one ${one}` : `${n} ${many}`;
 }
-
-/** A chart's fraction in the trade's words where it has one: "a half", "a third"; else two decimals. */
-export function fraction(value: number): string {
-  const known: [number, string][] = [
-    [1 / 2, 'a half'],
-    [1 / 3, 'a third'],
-    [2 / 3, 'two thirds'],
-    [1 / 4, 'a quarter'],
-    [3 / 4, 'three quarters'],
-  ];
-  return known.find(([of]) => Math.abs(of - value) < 0.005)?.[1] ?? value.toFixed(2);
-}

@@ -60,24 +60,49 @@ export function roleEdit(level: Level, roles: ReadonlyMap<string, Role | undefin
   };
 }
 
-export function chartEdit(level: Level, label: string, chart: Chart | undefined): Edit | undefined {
+/** `says` where another sentence than of the whole chart fits. */
+export function chartEdit(
+  level: Level,
+  label: string,
+  chart: Chart | undefined,
+  says?: string,
+): Edit | undefined {
   const drawing = drawingLabelled(level, label);
   if (!drawing) return undefined;
   const body = (value: Chart | undefined): Body => ({
     kind: 'chart',
     level: level.name,
     drawing: label,
-    chart: value ? { from: value.from, to: value.to, fraction: value.fraction } : null,
+    chart: value ? saidChart(value) : null,
   });
-  const same =
-    drawing.chart?.from === chart?.from &&
-    drawing.chart?.to === chart?.to &&
-    drawing.chart?.fraction === chart?.fraction;
-  if (same) return undefined;
+  const [before, after] = [body(drawing.chart), body(chart)];
+  if (JSON.stringify(before) === JSON.stringify(after)) return undefined;
   return {
-    says: chart ? `${label} lies between ${chart.from} and ${chart.to}` : `${label} has no chart`,
-    bodies: [body(chart)],
-    back: [body(drawing.chart)],
+    says: says ?? (chart ? `${label} lies between ${chart.from} and ${chart.to}` : `${label} has no chart`),
+    bodies: [after],
+    back: [before],
+  };
+}
+
+/** Fields in one order, no empty list. */
+function saidChart({ from, to, fraction, parts = [] }: Chart): Chart {
+  return { from, to, fraction, ...(parts.length > 0 && { parts }) };
+}
+
+/** Says of a drawing that it runs on after the pose, or that it does not. */
+export function runsOnEdit(level: Level, label: string, runsOn: boolean): Edit | undefined {
+  const before = drawingLabelled(level, label)?.runsOn ?? false;
+  if (before === runsOn) return undefined;
+  const body = (value: boolean): Body => ({
+    kind: 'drawing',
+    level: level.name,
+    drawing: label,
+    runsOn: value,
+  });
+  return {
+    says: runsOn ? `${label} runs on after the pose` : `${label} does not run on`,
+    bodies: [body(runsOn)],
+    back: [body(before)],
   };
 }
 

@@ -1,8 +1,8 @@
-/** A drawing's number in traditional notation: circled, underlined, plain, in a triangle. */
+/** A drawing's number in traditional notation: circled, underlined, plain, in a triangle; an arc beneath. */
 import type { JSX } from 'preact';
 import type { Drawing } from '../shot/model.ts';
 import { notationOf } from '../shot/notation.ts';
-import { pencilCircle, pencilLine, pencilTriangle, seedOf } from './pencil.ts';
+import { pencilCircle, pencilLine, pencilSwing, pencilTriangle, seedOf } from './pencil.ts';
 
 export interface MarkProps {
   readonly drawing: Drawing;
@@ -16,7 +16,7 @@ export interface MarkProps {
 const digitWidth = 0.58;
 
 export function MarkShape({ drawing, x, y, size }: MarkProps): JSX.Element {
-  const { mark, triangle } = notationOf(drawing);
+  const { mark, triangle, runsOn } = notationOf(drawing);
   const seed = seedOf(drawing.label);
   const halfWidth = (drawing.label.length * size * digitWidth) / 2;
   return (
@@ -39,6 +39,7 @@ export function MarkShape({ drawing, x, y, size }: MarkProps): JSX.Element {
         />
       )}
       {triangle && <path d={pencilTriangle(x, y, halfWidth + size * 0.38, size * 0.72, seed)} />}
+      {runsOn && <path d={pencilSwing(x - halfWidth, x + halfWidth + size * 0.62, y, size, seed)} />}
     </g>
   );
 }

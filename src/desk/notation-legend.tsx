@@ -30,6 +30,10 @@ export function NotationLegend(): JSX.Element {
         'in a triangle: favours one side, as on thirds',
       )}
       {line(
+        <Mark drawing={{ label: '8', runsOn: true, takes: [] }} size={16} />,
+        'an arc beneath: runs on after the pose',
+      )}
+      {line(
         <svg class="mark-alone" width="32" height="32" aria-hidden="true">
           <rect class="uncleaned" x="12" y="12" width="8" height="8" />
         </svg>,

@@ -49,6 +49,13 @@ export function pencilTriangle(cx: number, cy: number, rx: number, ry: number, s
   return `M${f(ax - 1)} ${f(ay - 1)}L${f(bx)} ${f(by)}L${f(dx - 1)} ${f(dy)}L${f(ax + 1)} ${f(ay - 1)}`;
 }
 
+/** An arc that swings from beneath a number out past it, from `x1` to `x2`; `y` is the number's middle. */
+export function pencilSwing(x1: number, x2: number, y: number, size: number, seed: number): string {
+  const deep = y + size * (1.22 + 0.06 * unsteady(seed, 4));
+  const [start, end] = [y + size * 0.66, y + size * (0.26 + 0.05 * unsteady(seed, 6))];
+  return `M${f(x1)} ${f(start)}Q${f(x1 + (x2 - x1) * 0.55)} ${f(deep)} ${f(x2)} ${f(end)}`;
+}
+
 /** A smooth stroke through the points (quadratic, through the middles). */
 function smooth(points: readonly string[]): string {
   const numbers = points.map((point) => point.split(' ').map(Number) as [number, number]);

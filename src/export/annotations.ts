@@ -56,7 +56,7 @@ function idOf(shotId: string, row: FixRow): string {
 }
 
 function annotationOf(shotId: string, row: FixRow): Annotation {
-  const tags = [row.about, ...row.drawings.map((label) => `drawing ${label}`)];
+  const tags = [row.about, ...row.drawings.map((label) => `drawing ${label}`), ...row.notation.beside];
   return {
     id: idOf(shotId, row),
     type: 'Annotation',

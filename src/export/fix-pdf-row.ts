@@ -47,9 +47,7 @@ export async function layRow(
   const scale = Math.min(thumb.width / crop[2], thumb.mostHeight / crop[3]);
   const [thumbWidth, thumbHeight] = [crop[2] * scale, crop[3] * scale];
   const words = lines.reduce((sum, line) => sum + line.size * lead, 0);
-  const below = [row.notation.words.split(',')[0] ?? '', row.level, takeOf(row)].filter(
-    (part) => part !== '',
-  );
+  const below = [row.notation.role, row.level, takeOf(row)].filter((part) => part !== '');
   const frames = row.exposedAt.slice(0, mostExposures);
   const headHeight = Math.max(
     thumbHeight + 2,
@@ -94,6 +92,7 @@ async function wordsOf(
   const small = { size: size.small, soft: true };
   const place = row.place.words === row.place.chart ? '' : `, ${row.place.words}`;
   await add(`${row.about} · ${row.place.chart}${place}`, small);
+  await add(row.notation.beside.join(', '), { size: size.small });
   await add(wordsOfRow(row), { size: size.text });
   for (const reply of row.replies) await add(`${reply.who}: ${reply.text}`, { size: size.small });
   const others = row.drawings.filter((label) => label !== row.drawing);

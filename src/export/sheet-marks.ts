@@ -63,11 +63,11 @@ export const frameMark = (x: number, y: number, width: number, height: number): 
 
 /**
  * A drawing's number in notation: a key's circled, a breakdown's underlined, a triangle round what favours one side
- * (common practice, no source). `x` is its middle, `width` that of the number alone.
+ * (common practice, no source), an arc beneath what runs on. `x` is its middle, `width` that of the number alone.
  */
 export function numberMarks(
   label: string,
-  { mark, triangle }: Pick<Notation, 'mark' | 'triangle'>,
+  { mark, triangle, runsOn }: Pick<Notation, 'mark' | 'triangle' | 'runsOn'>,
   { x, y, size, width, edge }: NumberPlace,
 ): SheetMark[] {
   const light = edge === undefined ? {} : { edge };
@@ -86,6 +86,11 @@ export function numberMarks(
   if (triangle) {
     const [left, right, low] = [x - reach - 0.45 * size, x + reach + 0.45 * size, y + 0.27 * size];
     path(`M${left} ${low}H${right}L${x} ${y - 1.4 * size}Z`);
+  }
+  if (runsOn) {
+    // Beneath circle and underline, and out to the right past them.
+    const [left, right] = [x - half - 0.1 * size, x + half + 0.72 * size];
+    path(`M${left} ${y + 0.36 * size}Q${x + 0.1 * size} ${y + 0.72 * size} ${right} ${y - 0.02 * size}`);
   }
   return marks;
 }

@@ -242,12 +242,13 @@ function fileLevel({ shotFile }: PlannedShot, name: string): ShotFileLevel | und
 
 function fromFile(file: ShotFileDrawing, base: Drawing | undefined): Drawing {
   const extra = extraOf(file);
-  const { label, role, chart } = file;
+  const { label, role, chart, runsOn } = file;
   return {
     label,
     takes: [],
     ...(role && { role }),
     ...(chart && { chart }),
+    ...(runsOn && { runsOn }),
     ...(extra && { extra }),
     ...base,
   };

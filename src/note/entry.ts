@@ -3,6 +3,7 @@
  * its set of entries (see `merge.ts`); sets merge by union.
  */
 import * as v from 'valibot';
+import { chartSchema } from '../shot/chart-schema.ts';
 import { houseRules } from './house-rules.ts';
 import { shotKinds } from './shot-kinds.ts';
 
@@ -86,9 +87,8 @@ export const bodySchema = v.variant('kind', [
     kind: v.literal('chart'),
     level,
     drawing: label,
-    chart: v.nullable(
-      v.object({ from: label, to: label, fraction: v.pipe(finite, v.gtValue(0), v.ltValue(1)) }),
-    ),
+    /** With all its parts. A version before they came keeps them with the entry, and shows the chart without. */
+    chart: v.nullable(chartSchema(label)),
   }),
   v.object({
     kind: v.literal('exposure'),

@@ -20,7 +20,7 @@ const statesOf: Readonly<Record<Person['role'], readonly NoteState[]>> = {
  * | everyone  | pin, reply, dismiss, tolerance, drawing state but *approved*; edit, withdraw what is theirs |
  * | everyone  | a drawing, its rough, a take                                                               |
  * | artist    | state *fixed*                                                                              |
- * | assistant | role, chart, exposure, plan, house rules; title and rate of the shot, its levels                        |
+ * | assistant | role, chart, exposure, running on, plan, house rules; title and rate of the shot, its levels            |
  * | director  | all of it; alone approves, reopens, withdraws what is another's                            |
  * | no person | what a shot is made of (`origin.ts`), nothing else                                         |
  *
@@ -43,6 +43,9 @@ export function may(person: Person, body: Body, find: (id: string) => Entry | un
       return person.role === 'assistant' ? yes : no(person, 'set the role of a drawing');
     case 'chart':
       return person.role === 'assistant' ? yes : no(person, 'set a timing chart');
+    case 'drawing':
+      if (body.runsOn === undefined || person.role === 'assistant') return yes;
+      return no(person, 'say that a drawing runs on after the pose');
     case 'exposure':
       return person.role === 'assistant' ? yes : no(person, 'change the exposure sheet');
     case 'shot':

@@ -45,9 +45,10 @@ function levelBodies(after: Level, before: Level | undefined): Body[] {
 }
 
 function drawingBodies(level: string, after: Drawing, before: Drawing | undefined): Body[] {
-  const { label: drawing, rough, role, chart } = after;
+  const { label: drawing, rough, role, chart, runsOn } = after;
   const at = { level, drawing };
   const extra = extraOf(after, before);
+  const saysRunsOn = runsOn === true && !before?.runsOn;
   const isBare = !before && !rough && after.takes.length === 0;
   const seen = new Set(before?.takes.map(({ image }) => image.sha256));
   const takes = after.takes.slice(before?.takes.length ?? 0).map(({ image }): Body => {
@@ -56,7 +57,9 @@ function drawingBodies(level: string, after: Drawing, before: Drawing | undefine
     return { kind: 'take', ...at, image, ...(again && { again }) };
   });
   return [
-    ...(isBare || extra ? [{ kind: 'drawing' as const, ...at, ...extra }] : []),
+    ...(isBare || extra || saysRunsOn
+      ? [{ kind: 'drawing' as const, ...at, ...extra, ...(saysRunsOn && { runsOn: true }) }]
+      : []),
     ...(rough && rough.sha256 !== before?.rough?.sha256
       ? [{ kind: 'rough' as const, ...at, image: rough }]
       : []),

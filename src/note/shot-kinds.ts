@@ -38,7 +38,14 @@ export const shotKinds = [
     kind: v.literal('levels'),
     order: v.pipe(v.array(level), v.minLength(1), v.maxLength(1000)),
   }),
-  v.object({ kind: v.literal('drawing'), level, drawing: label, extra }),
+  v.object({
+    kind: v.literal('drawing'),
+    level,
+    drawing: label,
+    extra,
+    /** Whether it runs on after the pose; left out, that is not spoken of. By its last writer. */
+    runsOn: v.optional(v.boolean()),
+  }),
   v.object({ kind: v.literal('rough'), level, drawing: label, image: v.nullable(imageSchema) }),
   v.object({
     kind: v.literal('take'),

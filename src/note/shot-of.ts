@@ -88,7 +88,7 @@ class Paper {
         return;
       }
       case 'drawing':
-        return this.#draw(body, body.extra && { extra: body.extra });
+        return this.#draw(body, factsOf(body));
       case 'rough':
         return this.#draw(body, { rough: body.image ?? undefined });
       case 'take':
@@ -146,6 +146,21 @@ class Paper {
     const changed = Object.entries({ ...known, ...fields }).filter(([, value]) => value !== undefined);
     drawings.set(at.drawing, Object.fromEntries(changed) as unknown as Drawing);
   }
+}
+
+/**
+ * What an entry says of a drawing by itself. A version that did not know the mark yet read it from a `shot.json` as a field
+ * unknown to it.
+ */
+function factsOf({ extra, runsOn }: EntryOf<'drawing'>['body']): {
+  [F in keyof Drawing]?: Drawing[F] | undefined;
+} {
+  const { runsOn: unread, ...rest } = extra ?? {};
+  const said = runsOn ?? (typeof unread === 'boolean' ? unread : undefined);
+  return {
+    ...(extra && { extra: Object.keys(rest).length > 0 ? rest : undefined }),
+    ...(said !== undefined && { runsOn: said || undefined }),
+  };
 }
 
 function levelOf(

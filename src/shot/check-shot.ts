@@ -1,5 +1,6 @@
 /** Is this a shot? Asked of everything that comes from a tablet, a pack or an older version. */
 import * as v from 'valibot';
+import { chartSchema } from './chart-schema.ts';
 import { soundCharts } from './chart-tree.ts';
 import { longestLabel } from './labels.ts';
 import type { Level, Shot } from './model.ts';
@@ -23,9 +24,8 @@ const imageRefSchema = v.object({
 const drawingSchema = v.object({
   label,
   role: v.optional(v.picklist(['key', 'breakdown', 'inbetween'])),
-  chart: v.optional(
-    v.object({ from: label, to: label, fraction: v.pipe(v.number(), v.gtValue(0), v.ltValue(1)) }),
-  ),
+  chart: v.optional(chartSchema(label)),
+  runsOn: v.optional(v.boolean()),
   rough: v.optional(imageRefSchema),
   takes: v.array(v.object({ number: count, image: imageRefSchema })),
   extra,

@@ -24,6 +24,26 @@ export interface Chart {
   readonly from: string;
   readonly to: string;
   readonly fraction: number;
+  /** What lies elsewhere than the rest; none is told twice (`chart-schema.ts`). */
+  readonly parts?: readonly ChartPart[];
+}
+
+/** A part of the drawing with a fraction of its own: a sleeve on the third while the body lies on the half. */
+export interface ChartPart {
+  readonly place: ChartPlace;
+  /** What it is, as it is written beside the chart: *sleeve*. */
+  readonly words: string;
+  /** 0 < f < 1, between the drawings that the chart names. */
+  readonly fraction: number;
+}
+
+/** Where a part lies on its drawing, image px: a box or an outline, one of them. */
+export interface ChartPlace {
+  readonly box?: readonly [x: number, y: number, width: number, height: number];
+  /** At least three points, closed by going back to the first. */
+  readonly outline?: readonly (readonly [x: number, y: number])[];
+  /** Size of the image that it was drawn on, so that it keeps its place on one of another size; absent: the drawing's own. */
+  readonly sizePx?: readonly [width: number, height: number];
 }
 
 /** One clean-up of a drawing. Numbers start at 1; the newest take is the clean drawing. */
@@ -38,6 +58,11 @@ export interface Drawing {
   /** Absent until someone says it. */
   readonly role?: Role;
   readonly chart?: Chart;
+  /**
+   * It runs on after the pose (follow-through: hair, a coat's tail). Worked after the poses that it follows, and not
+   * held to a chart of the body. Beside the role, which says something else.
+   */
+  readonly runsOn?: boolean;
   readonly rough?: ImageRef;
   /** Ascending by number. Empty while the drawing has no clean-up. */
   readonly takes: readonly Take[];

@@ -1,28 +1,54 @@
-/** Traditional notation of roles on paper: circled, underlined, plain; a triangle on thirds. */
+/**
+ * Traditional notation of roles on paper: circled, underlined, plain; a triangle on thirds. And a sign of our own: an arc
+ * beneath what runs on.
+ */
+import { fractionWords } from './fraction-words.ts';
 import type { Drawing } from './model.ts';
 
 export interface Notation {
   /** Key circled, breakdown underlined, in-between plain; a drawing without role is plain too. */
   readonly mark: 'circle' | 'underline' | 'plain';
-  /** Drawn round an in-between's number when it favours one side. */
+  /** Drawn round an in-between's number when it, or a part of it, favours one side. */
   readonly triangle: boolean;
-  /** The drawing it favours (lies nearer to), when `triangle`. */
+  /** An arc that swings on beneath the number: it runs on after the pose. */
+  readonly runsOn: boolean;
+  /** The drawing it favours (lies nearer to) as a whole. */
   readonly favours?: string;
-  /** For a reader of the screen, e.g. `key`, `in-between, nearer to 5`. Empty without role. */
+  /** `key`, `in-between`; empty without role. */
+  readonly role: string;
+  /** What a line of words says beside the number: each part with its fraction, that it runs on. */
+  readonly beside: readonly string[];
+  /** All of it for a reader of the screen, e.g. `key`, `in-between, nearer to 5`. Empty without anything to say. */
   readonly words: string;
 }
 
 /** Further from the middle than this, an in-between favours a side: a third (0.33) does, 0.45 does not. */
 const favourFrom = 0.12;
 
-/** How a drawing's number is written (common practice, no source). */
-export function notationOf(drawing: Drawing): Notation {
-  const { role, chart } = drawing;
-  if (role === 'key') return { mark: 'circle', triangle: false, words: 'key' };
-  if (role === 'breakdown') return { mark: 'underline', triangle: false, words: 'breakdown' };
-  const words = role === 'inbetween' ? 'in-between' : '';
-  if (role !== 'inbetween' || !chart || Math.abs(chart.fraction - 0.5) < favourFrom)
-    return { mark: 'plain', triangle: false, words };
-  const favours = chart.fraction < 0.5 ? chart.from : chart.to;
-  return { mark: 'plain', triangle: true, favours, words: `${words}, nearer to ${favours}` };
+const favoursSide = (fraction: number): boolean => Math.abs(fraction - 0.5) >= favourFrom;
+
+const marks = { key: 'circle', breakdown: 'underline', inbetween: 'plain' } as const;
+const roles = { key: 'key', breakdown: 'breakdown', inbetween: 'in-between' } as const;
+
+/** How a drawing's number is written (common practice, no source; the arc is our own). */
+export function notationOf({ role: part, chart, runsOn = false }: Drawing): Notation {
+  const role = part ? roles[part] : '';
+  // Only an in-between is held to its chart, and not when it runs on.
+  const held = part === 'inbetween' && !runsOn ? chart : undefined;
+  const parts = held?.parts ?? [];
+  const favours =
+    held && favoursSide(held.fraction) ? (held.fraction < 0.5 ? held.from : held.to) : undefined;
+  const beside = [
+    ...parts.map(({ words, fraction }) => `${words.trim()} at ${fractionWords(fraction)}`),
+    ...(runsOn ? ['runs on after the pose'] : []),
+  ];
+  return {
+    mark: part ? marks[part] : 'plain',
+    triangle: favours !== undefined || parts.some(({ fraction }) => favoursSide(fraction)),
+    runsOn,
+    ...(favours !== undefined && { favours }),
+    role,
+    beside,
+    words: [role, favours === undefined ? '' : `nearer to ${favours}`, ...beside].filter(Boolean).join(', '),
+  };
 }

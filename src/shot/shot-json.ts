@@ -3,6 +3,7 @@
  * Pictures lie beside it in folders. Everything may be left out. JSON Schema: `public/schemas/shot.schema.json`.
  */
 import * as v from 'valibot';
+import { chartSchema } from './chart-schema.ts';
 import { longestLabel, tidyLabel } from './labels.ts';
 import type { Drawing, Extra, Level, Shot } from './model.ts';
 
@@ -14,9 +15,8 @@ const file = v.pipe(v.string(), v.minLength(1), v.maxLength(1000));
 const drawingSchema = v.looseObject({
   label,
   role: v.optional(v.picklist(['key', 'breakdown', 'inbetween'])),
-  chart: v.optional(
-    v.object({ from: label, to: label, fraction: v.pipe(v.number(), v.gtValue(0), v.ltValue(1)) }),
-  ),
+  chart: v.optional(chartSchema(label)),
+  runsOn: v.optional(v.boolean()),
   /** Paths from the shot's folder, for those whose names alone would not say it. */
   rough: v.optional(file),
   takes: v.optional(v.array(v.object({ number: fromOne, file }))),
@@ -87,7 +87,18 @@ export function sayIssue(issue: Issue): string {
     lt_value: 'less than ',
   };
   if (issue.received === 'undefined') return 'is missing';
+  // A check of our own says the whole of it.
+  if (issue.type === 'check') return issue.message;
+  const length = lengthIssue(issue);
+  if (length) return length;
   return `is ${issue.received}, but must be ${must[issue.type] ?? ''}${wanted(issue)}`;
+}
+
+/** A text's or a list's length is no value of it: *has 90 letters, but may have at most 80*. */
+function lengthIssue({ type, input, received, requirement }: Issue): string | undefined {
+  if (type !== 'max_length' && type !== 'min_length') return undefined;
+  const many = Array.isArray(input) ? 'entries' : 'letters';
+  return `has ${received} ${many}, but ${type === 'max_length' ? 'may have at most' : 'must have at least'} ${String(requirement)}`;
 }
 
 function wanted({ type, expected, requirement }: Issue): string {
@@ -127,12 +138,13 @@ export function writeShotJson(shot: Shot, paths?: PicturePaths): string {
 }
 
 function writeDrawing(level: Level, drawing: Drawing, paths?: PicturePaths): ShotFileDrawing {
-  const { label, role, chart, rough, takes, extra } = drawing;
+  const { label, role, chart, runsOn, rough, takes, extra } = drawing;
   return {
     ...extra,
     label,
     ...(role && { role }),
     ...(chart && { chart }),
+    ...(runsOn && { runsOn }),
     ...(paths && rough && { rough: paths.rough(level, drawing) }),
     ...(paths &&
       takes.length > 0 && {

@@ -1,6 +1,6 @@
 /**
- * The order in which a shot is cleaned up: keys by frame; then breakdowns; then in-betweens, each after
- * the two drawings it lies between (common practice, no source).
+ * The order in which a shot is cleaned up: keys by frame; then breakdowns; then what runs on after a pose, which follows
+ * poses that must stand first; then in-betweens, each after the two drawings it lies between (common practice, no source).
  */
 import { type DrawingRef, drawingKey } from './drawing-ref.ts';
 import { firstFrames } from './exposures.ts';
@@ -13,11 +13,13 @@ interface Waiting extends DrawingRef {
   readonly levelIndex: number;
 }
 
-const ranks: Record<Role, number> = { key: 0, breakdown: 1, inbetween: 2 };
+const ranks: Record<Role, number> = { key: 0, breakdown: 1, inbetween: 3 };
+const runsOnRank = 2;
 
 /**
  * Every drawing of every level once. No drawing comes before one that it hangs on by its chart, whatever
- * the roles say; among those that may come next, keys go before breakdowns before in-betweens, then by
+ * the roles say; among those that may come next, keys go before breakdowns before what runs on (whatever its role)
+ * before in-betweens, then by
  * first frame, level, label. A drawing without role counts as an in-between. A circle of charts (damaged
  * data) is broken at its first drawing rather than lost.
  */
@@ -65,7 +67,7 @@ function release(waiting: Waiting[], hangsOn: ReadonlyMap<string, readonly strin
 }
 
 function rankOf(drawing: Drawing): number {
-  return ranks[drawing.role ?? 'inbetween'];
+  return drawing.runsOn ? runsOnRank : ranks[drawing.role ?? 'inbetween'];
 }
 
 function byRank(a: Waiting, b: Waiting): number {

@@ -3,21 +3,13 @@ import type { JSX } from 'preact';
 import { useState } from 'preact/hooks';
 import { chartFault } from '../../shot/chart-tree.ts';
 import { drawingLabelled } from '../../shot/drawing-ref.ts';
+import { isFraction, usualFractions } from '../../shot/fraction-words.ts';
 import { compareLabels } from '../../shot/labels.ts';
 import type { Chart, Level } from '../../shot/model.ts';
 import { chartEdit } from '../edits.ts';
 import { TypedField } from '../typed-field.tsx';
 import type { EditorProps } from './props.ts';
 import { TimingChart } from './timing-chart.tsx';
-
-/** Halves, thirds and quarters, as charts are written. */
-const usual = [
-  ['¼', 1 / 4],
-  ['⅓', 1 / 3],
-  ['½', 1 / 2],
-  ['⅔', 2 / 3],
-  ['¾', 3 / 4],
-] as const;
 
 /** The extremes on either side, nearest first choice for a drawing without a chart. */
 function likelyEnds(level: Level, label: string): { from: string; to: string } {
@@ -45,7 +37,7 @@ export function ChartEditor({ session, level, drawing }: EditorProps): JSX.Eleme
   const setEnd = (end: 'from' | 'to', label: string): void => {
     const next = { from: shown.from, to: shown.to, [end]: label };
     setEnds(next);
-    if (drawing.chart) set({ ...next, fraction: drawing.chart.fraction });
+    if (drawing.chart) set({ ...drawing.chart, ...next });
   };
   const others = level.drawings.filter(({ label }) => label !== drawing.label);
   const picker = (end: 'from' | 'to', words: string): JSX.Element => (
@@ -96,12 +88,12 @@ export function ChartEditor({ session, level, drawing }: EditorProps): JSX.Eleme
         )}
       </div>
       <div class="choice-row tight">
-        {usual.map(([words, value]) => (
+        {usualFractions.map(([words, value]) => (
           <button
             key={words}
             type="button"
-            aria-pressed={fraction !== undefined && Math.abs(fraction - value) < 0.005}
-            onClick={() => set({ from: shown.from, to: shown.to, fraction: value })}
+            aria-pressed={fraction !== undefined && isFraction(fraction, value)}
+            onClick={() => set({ ...shown, fraction: value })}
           >
             {words}
           </button>

@@ -1,8 +1,8 @@
-/** The role in traditional notation, and roles for all drawings guessed from where they stand, when asked. */
+/** The role in traditional notation, whether it runs on, and roles for all drawings guessed from where they stand, when asked. */
 import type { JSX } from 'preact';
 import type { Role } from '../../shot/model.ts';
 import { rolesFromPosition } from '../../shot/roles-from-position.ts';
-import { chartEdit, joined, roleEdit, roleWords } from '../edits.ts';
+import { chartEdit, joined, roleEdit, roleWords, runsOnEdit } from '../edits.ts';
 import { Mark } from '../mark.tsx';
 import type { EditorProps } from './props.ts';
 
@@ -33,6 +33,16 @@ export function RoleEditor({ session, level, drawing }: EditorProps): JSX.Elemen
             {roleWords[role]}
           </button>
         ))}
+      </div>
+      <div class="choice-row">
+        <button
+          type="button"
+          aria-pressed={drawing.runsOn === true}
+          onClick={() => session.edit(runsOnEdit(level, drawing.label, !drawing.runsOn))}
+        >
+          <Mark drawing={{ label: drawing.label, runsOn: true, takes: [] }} size={15} />
+          runs on after the pose
+        </button>
       </div>
       {open > 0 && (
         <p class="hint">

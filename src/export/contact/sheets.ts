@@ -137,7 +137,8 @@ async function cellMarks(
     ...numberMarks(cell.label, cell.notation, { x: number, y: base, size: size.number, width: wide }),
   );
   const textX = number + wide / 2 + 0.95 * size.number;
-  const [role = '', nearer = ''] = cell.notation.words.split(', ');
+  const { role, favours, beside: said } = cell.notation;
+  const nearer = [favours === undefined ? '' : `nearer to ${favours}`, ...said].filter(Boolean).join(', ');
   const beside = [role, cell.level, cell.instead ?? ''].filter((part) => part !== '').join(' · ');
   const lines = [
     { text: beside, x: textX, y: base - (nearer ? 6 : 0) },

@@ -9,7 +9,7 @@ export function fixRow(more: Partial<FixRow> = {}): FixRow {
     level: 'figure',
     drawing: '12A',
     drawings: ['12A'],
-    notation: { mark: 'circle', triangle: false, words: 'key' },
+    notation: { mark: 'circle', triangle: false, runsOn: false, role: 'key', beside: [], words: 'key' },
     take: 2,
     onRough: false,
     exposedAt: [{ frame: 7, feet: '0+07', timecode: '00:00:00:06', length: 2 }],

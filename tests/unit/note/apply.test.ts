@@ -3,8 +3,9 @@ import * as fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { applyEntries } from '../../../src/note/apply.ts';
 import type { Entry } from '../../../src/note/entry.ts';
+import { parseEntry } from '../../../src/note/parse.ts';
 import type { Shot } from '../../../src/shot/model.ts';
-import { entry, ines, shot } from './make.ts';
+import { ana, entry, ines, shot } from './make.ts';
 
 const role = (drawing: string, value: 'key' | 'breakdown' | 'inbetween' | null, at: number, id?: string) =>
   entry({ kind: 'role', level: '', drawing, role: value }, at, ines, id);
@@ -44,6 +45,32 @@ describe('roles and charts', () => {
     const off = entry({ kind: 'chart', level: '', drawing: '3', chart: null }, 2);
     expect(drawing(applyEntries(shot, [set]), '3')?.chart).toEqual(chart);
     expect(drawing(applyEntries(shot, [set, off]), '3')).not.toHaveProperty('chart');
+  });
+  test('parts of a chart come and go with it, with whatever a later version says of them', () => {
+    const part = { place: { box: [10, 20, 30, 40] as const }, words: 'sleeve', fraction: 1 / 3, ink: 'blue' };
+    const chart = { from: '1', to: '5', fraction: 0.5, parts: [part] };
+    const set = entry({ kind: 'chart', level: '', drawing: '3', chart }, 1);
+    const parsed = parseEntry(JSON.parse(JSON.stringify(set)));
+    expect(parsed).toEqual({ ok: true, entry: set });
+    expect(drawing(applyEntries(shot, [set]), '3')?.chart?.parts).toEqual([part]);
+    const without = entry(
+      { kind: 'chart', level: '', drawing: '3', chart: { ...chart, parts: undefined } },
+      2,
+    );
+    expect(drawing(applyEntries(shot, [set, without]), '3')?.chart?.parts).toBeUndefined();
+  });
+  test('a drawing is said to run on, and not to; an artist cannot say it', () => {
+    const says = (runsOn: boolean | undefined, at: number, writer = ines) =>
+      entry({ kind: 'drawing', level: '', drawing: '3', runsOn }, at, writer);
+    expect(drawing(applyEntries(shot, [says(true, 1)]), '3')?.runsOn).toBe(true);
+    expect(drawing(applyEntries(shot, [says(true, 1), says(undefined, 2, ana)]), '3')?.runsOn).toBe(true);
+    expect(drawing(applyEntries(shot, [says(true, 1), says(false, 2)]), '3')).not.toHaveProperty('runsOn');
+    expect(drawing(applyEntries(shot, [says(true, 1, ana)]), '3')).not.toHaveProperty('runsOn');
+  });
+  test('what a version before it read as a field it did not know is understood, and stays no such field', () => {
+    const old = entry({ kind: 'drawing', level: '', drawing: '3', extra: { runsOn: true, hours: 3 } }, 1);
+    expect(drawing(applyEntries(shot, [old]), '3')).toMatchObject({ runsOn: true, extra: { hours: 3 } });
+    expect(drawing(applyEntries(shot, [old]), '3')?.extra).not.toHaveProperty('runsOn');
   });
   test('a withdrawn role gives the one before; withdrawing the withdrawal brings it back', () => {
     const first = role('3', 'breakdown', 1);

@@ -134,6 +134,24 @@ describe('parseEntry refuses, and names the field', () => {
       },
       /chart\.fraction/,
     ],
+    [
+      'a part of a chart without a place',
+      {
+        ...pin,
+        body: {
+          kind: 'chart',
+          level: '',
+          drawing: '3',
+          chart: {
+            from: '1',
+            to: '5',
+            fraction: 0.5,
+            parts: [{ place: {}, words: 'sleeve', fraction: 0.3 }],
+          },
+        },
+      },
+      /^body\.chart\.parts\.0\.place does not fit: it has neither a box nor an outline, but must have one$/,
+    ],
     ['a role nobody has', { ...pin, writer: { ...dov, role: 'king' } }, /writer\.role/],
     ['an id of 101 letters', { ...pin, id: 'x'.repeat(101) }, /^id /],
   ])('%s', (_, value, reason) => {
@@ -153,6 +171,7 @@ describe('rights, as the design gives them', () => {
   const paper: Body[] = [
     { kind: 'role', level: '', drawing: '3', role: 'key' },
     { kind: 'chart', level: '', drawing: '3', chart: null },
+    { kind: 'drawing', level: '', drawing: '3', runsOn: true },
     { kind: 'exposure', level: '', drawing: '3', exposures: [] },
   ];
   const everyone: [Person, Body[], Body[]][] = [

@@ -24,6 +24,8 @@ const seeds = (shot: Shot | undefined): number[] =>
   (shot?.levels[0]?.drawings[0]?.takes ?? []).map(({ image }) => image.byteLength - 100);
 const takeBody = (seed: number): Body => ({ kind: 'take', level: '', drawing: '3', image: imageRef(seed) });
 
+const sleeve = { place: { box: [10, 20, 300, 40] as const }, words: 'sleeve', fraction: 1 / 3 };
+
 /** Shots as intake makes them: drawings in label order, takes numbered from 1. */
 const shots: fc.Arbitrary<Shot> = fc
   .record({
@@ -41,6 +43,8 @@ const shots: fc.Arbitrary<Shot> = fc
             takes: fc.array(fc.integer({ min: 10, max: 13 }), { maxLength: 4 }),
             role: fc.constantFrom('key' as const, 'inbetween' as const, undefined),
             chart: fc.boolean(),
+            part: fc.boolean(),
+            runsOn: fc.boolean(),
           }),
           { minLength: 6, maxLength: 6 },
         ),
@@ -64,7 +68,10 @@ const shots: fc.Arbitrary<Shot> = fc
           return {
             label: String(number),
             ...(part?.role && { role: part.role }),
-            ...(part?.chart && { chart: { from: '1', to: '9', fraction: 0.5 } }),
+            ...(part?.chart && {
+              chart: { from: '1', to: '9', fraction: 0.5, ...(part.part && { parts: [sleeve] }) },
+            }),
+            ...(part?.runsOn && { runsOn: true }),
             ...(part?.rough && { rough: image(part.rough) }),
             takes: takes.map((seed, i) => ({ number: i + 1, image: image(seed) })),
           };

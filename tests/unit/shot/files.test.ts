@@ -134,6 +134,140 @@ describe('shot.json', () => {
     expect(result.ok ? [] : result.faults[0]).toMatch(fault);
   });
 
+  const sleeve = { place: { box: [100, 60, 220, 90], sizePx: [1920, 1080] }, words: 'sleeve', fraction: 0.3 };
+  const hem = {
+    place: {
+      outline: [
+        [10.5, 20],
+        [90, 25],
+        [40, 80],
+      ],
+    },
+    words: 'hem',
+    fraction: 0.6,
+  };
+  const withParts = (parts: unknown, more: object = {}) =>
+    JSON.stringify({
+      levels: [
+        {
+          drawings: [
+            { label: '3', role: 'inbetween', chart: { from: '1', to: '5', fraction: 0.5, parts }, ...more },
+            { label: '1' },
+            { label: '5' },
+          ],
+        },
+      ],
+    });
+
+  it('keeps the parts of a chart and the mark of what runs on, read and written', () => {
+    const read = readShotJson(withParts([sleeve, hem], { runsOn: true }));
+    if (!read.ok) throw new Error(read.faults.join(' '));
+    const [three] = read.file.levels[0]?.drawings ?? [];
+    const shot = shotOf([
+      level([{ ...drawing('3', 'inbetween', three?.chart), runsOn: true }, drawing('1'), drawing('5')]),
+    ]);
+    const written = writeShotJson(shot);
+    expect(JSON.parse(written).levels[0].drawings[0]).toEqual({
+      label: '3',
+      role: 'inbetween',
+      chart: { from: '1', to: '5', fraction: 0.5, parts: [sleeve, hem] },
+      runsOn: true,
+    });
+    expect(three && extraOf(three)).toBeUndefined();
+    expect(valid(JSON.parse(written)), JSON.stringify(valid.errors)).toBe(true);
+    expect(checkShot(shot)).toEqual({ ok: true, shot });
+  });
+
+  /** Each wrong field in one sentence; `ajv` where a JSON Schema can say the same. */
+  it.each<[string, unknown, string, 'schema' | 'reader alone']>([
+    ['no words', [{ ...sleeve, words: undefined }], 'parts[0].words: is missing.', 'schema'],
+    [
+      'blank words',
+      [{ ...sleeve, words: ' ' }],
+      'parts[0].words: is empty, but must say what the part is.',
+      'schema',
+    ],
+    [
+      'too many words',
+      [{ ...sleeve, words: 'x'.repeat(81) }],
+      'parts[0].words: has 81 letters, but may have at most 80.',
+      'schema',
+    ],
+    [
+      'a line break in the words',
+      [{ ...sleeve, words: 'a\nb' }],
+      'parts[0].words: has control characters or half characters in it.',
+      'reader alone',
+    ],
+    ['no place', [{ ...sleeve, place: undefined }], 'parts[0].place: is missing.', 'schema'],
+    [
+      'an empty place',
+      [{ ...sleeve, place: {} }],
+      'parts[0].place: has neither a box nor an outline, but must have one.',
+      'schema',
+    ],
+    [
+      'two places',
+      [{ ...sleeve, place: { ...sleeve.place, ...hem.place } }],
+      'parts[0].place: has a box and an outline, but must have only one.',
+      'schema',
+    ],
+    [
+      'a box turned over',
+      [{ ...sleeve, place: { box: [100, 60, -220, 90] } }],
+      'parts[0].place.box[2]: is -220, but must be greater than 0.',
+      'schema',
+    ],
+    [
+      'a box a mile off',
+      [{ ...sleeve, place: { box: [1e9, 60, 220, 90] } }],
+      'parts[0].place.box[0]: is 1000000000, but must be at most 100000.',
+      'schema',
+    ],
+    [
+      'an outline of two points',
+      [{ ...hem, place: { outline: hem.place.outline.slice(1) } }],
+      'parts[0].place.outline: has 2 entries, but must have at least 3.',
+      'schema',
+    ],
+    [
+      'an outline of a thousand points',
+      [{ ...hem, place: { outline: Array.from({ length: 1000 }, (_, n) => [n, (n * n) % 997]) } }],
+      'parts[0].place.outline: has 1000 entries, but may have at most 200.',
+      'schema',
+    ],
+    [
+      'a fraction at the end',
+      [{ ...hem, fraction: 1 }],
+      'parts[0].fraction: is 1, but must be less than 1.',
+      'schema',
+    ],
+    [
+      'a fraction in words',
+      [{ ...hem, fraction: 'half' }],
+      'parts[0].fraction: is "half", but must be number.',
+      'schema',
+    ],
+    [
+      'one part twice',
+      [sleeve, hem, { ...hem, words: ' sleeve' }],
+      'parts: says “ sleeve” twice, but each part needs words of its own.',
+      'reader alone',
+    ],
+    [
+      'two hundred parts',
+      Array.from({ length: 200 }, (_, n) => ({ ...hem, words: `fold ${n}` })),
+      'parts: has 200 entries, but may have at most 20.',
+      'schema',
+    ],
+    ['no list', sleeve, 'parts: is Object, but must be Array.', 'schema'],
+  ])('with %s is refused in one sentence', (_, parts, sentence, by) => {
+    const json = withParts(parts);
+    const result = readShotJson(json);
+    expect(result.ok ? [] : result.faults).toEqual([`shot.json, levels[0].drawings[0].chart.${sentence}`]);
+    expect(valid(JSON.parse(json))).toBe(by === 'reader alone');
+  });
+
   it('is written as it was read, and fits its JSON Schema (checked by ajv)', () => {
     const rough = imageRef(1);
     const one = {

@@ -31,6 +31,7 @@ const anyLevel = fc
       a: fc.nat(),
       b: fc.nat(),
       charted: fc.boolean(),
+      runsOn: fc.boolean(),
     }),
     { maxLength: 24 },
   )
@@ -45,11 +46,11 @@ const anyLevel = fc
   )
   .map(([list, order]): Level => {
     const label = (i: number) => String(order[i]);
-    const drawings = list.map(({ role, a, b, charted }, i): Drawing => {
+    const drawings = list.map(({ role, a, b, charted, runsOn }, i): Drawing => {
       // Only drawings before it in the list: so there is no circle, whatever the labels are.
       const [from, to] = [a % Math.max(1, i), b % Math.max(1, i)];
       const chart = charted && i > 1 && from !== to ? between(label(from), label(to)) : undefined;
-      return drawing(label(i), role, chart);
+      return { ...drawing(label(i), role, chart), ...(runsOn && { runsOn }) };
     });
     return level(drawings, guessExposures(drawings.map((d) => d.label)));
   });
@@ -66,6 +67,21 @@ describe('working order', () => {
       { level: 'hat', drawing: '1' },
       { level: '', drawing: '9' },
     ]);
+  });
+
+  it('puts what runs on after the poses it follows and before in-betweens, whatever its role', () => {
+    const tail = level(
+      [
+        { ...drawing('1', 'key'), runsOn: true },
+        drawing('3', 'inbetween', between('5', '9')),
+        drawing('5', 'breakdown'),
+        { ...drawing('7', undefined, between('9', '3')), runsOn: true },
+        drawing('9', 'key'),
+      ],
+      guessExposures(['1', '3', '5', '7', '9']),
+    );
+    // 7 hangs on 3 by its chart, so it waits for it.
+    expect(workingOrder([tail]).map(({ drawing: label }) => label)).toEqual(['9', '5', '1', '3', '7']);
   });
 
   it('never puts a drawing before one it hangs on, and loses none', () => {

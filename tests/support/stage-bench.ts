@@ -149,21 +149,29 @@ async function settled(value: () => number): Promise<void> {
 
 let desk: Harness | undefined;
 
-/** Two drawings of the kept shot, warm. */
+/** Two drawings of the kept shot, clean and rough, warm. */
 export async function openWarm(): Promise<void> {
   desk = harness({ sizePx: SIZE_PX, source: await shelfSource() });
-  for (const number of [0, 1]) {
-    desk.stage.show(spreadOf(number, SIZE_PX));
-    await desk.untilShown(({ key, quality }) => key === String(number) && quality !== 'thumb');
-  }
+  for (const way of ['rough', 'clean'] as const)
+    for (const number of [0, 1]) {
+      desk.stage.compare({ way });
+      desk.stage.show(spreadOf(number, SIZE_PX));
+      await desk.untilShown(
+        (shown) => shown.way === way && shown.key === String(number) && shown.quality !== 'thumb',
+      );
+    }
   desk.onlyTell();
 }
 
 /** Main-thread ms of each of `count` flips to and fro, from the call until one pixel of it can be read back. */
-export async function flipWarm(count: number): Promise<number[]> {
+export async function flipWarm(count: number, compare: Compare = { way: 'clean' }): Promise<number[]> {
   const gl = desk?.canvas.getContext('webgl2');
   if (!desk || !gl) throw new Error('The warm stage has no WebGL2.');
   const { stage } = desk;
+  // A way seen for the first time makes its shaders.
+  stage.compare(compare);
+  await nextFrame();
+  await nextFrame();
   const pixel = new Uint8Array(4);
   return timed(
     count,

@@ -1,6 +1,6 @@
 /** Which drawing is on screen at which frame. The first frame of a shot is 1. */
 import { compareLabels } from './labels.ts';
-import type { Exposure, Level, Shot } from './model.ts';
+import type { Exposure, Level } from './model.ts';
 
 /** Exposures guessed in label order, each held for `length` frames (on twos unless told otherwise). */
 export function guessExposures(labels: readonly string[], length = 2): Exposure[] {
@@ -68,34 +68,5 @@ export function hold(exposures: readonly Exposure[], frame: number, length: numb
   return exposures.map((exposure) => {
     if (exposure === held) return { ...exposure, length: exposure.length + longer };
     return exposure.frame > frame ? { ...exposure, frame: exposure.frame + longer } : exposure;
-  });
-}
-
-/** One level's cell in one row of the exposure sheet. */
-export interface SheetCell {
-  readonly drawing: string;
-  /** The number is written where an exposure starts; below it a line runs down through the hold. */
-  readonly starts: boolean;
-  /** Last frame of this exposure: the line ends here. */
-  readonly ends: boolean;
-}
-
-export interface SheetRow {
-  readonly frame: number;
-  /** One cell a level, in level order; undefined where the level shows nothing. */
-  readonly cells: readonly (SheetCell | undefined)[];
-}
-
-/** The exposure sheet, one row a frame from 1 to the last frame. */
-export function sheetRows(shot: Shot): SheetRow[] {
-  return Array.from({ length: lastFrame(shot) }, (_, index) => {
-    const frame = index + 1;
-    const cells = shot.levels.map((level): SheetCell | undefined => {
-      const on = exposureAt(level, frame);
-      return (
-        on && { drawing: on.drawing, starts: on.frame === frame, ends: on.frame + on.length - 1 === frame }
-      );
-    });
-    return { frame, cells };
   });
 }

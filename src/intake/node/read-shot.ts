@@ -67,12 +67,7 @@ export async function readShot(path: string, options: ReadOptions = {}): Promise
   throw new OddFileError(`${path} holds ${others.length + 1} shots`, 'Name the folder of one of them.');
 }
 
-/** Every shot at `path`: several where it holds folders with a `shot.json`, or named like shots. */
-export async function readShots(path: string, options: ReadOptions = {}): Promise<DiskShot[]> {
-  return (await readAll(path, options)).shots;
-}
-
-/** With what was odd, which no shot carries when there is none. */
+/** Every shot at `path`, several where it holds folders of shots; with what was odd, which no shot carries when there is none. */
 async function readAll(
   path: string,
   options: ReadOptions,

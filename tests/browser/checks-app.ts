@@ -67,7 +67,7 @@ export async function openWenna(
   kind: keyof typeof TABLETS = 'landscape',
   prepare?: (page: Page) => Promise<void>,
 ): Promise<Page> {
-  const tablet = await openTablet(browser, kind);
+  const tablet = await openTablet(browser, kind, 1);
   const page = await tablet.newPage();
   await prepare?.(page);
   await page.goto(server.url);

@@ -125,7 +125,7 @@ export async function openShelf(
   { server }: KettleApp,
   kind: keyof typeof TABLETS = 'landscape',
 ): Promise<Page> {
-  const tablet = await openTablet(browser, kind);
+  const tablet = await openTablet(browser, kind, 1);
   const page = await tablet.newPage();
   await page.goto(server.url);
   await page.getByRole('heading', { name: title }).waitFor({ timeout: 60_000 });

@@ -34,7 +34,7 @@ describe.each([
   afterAll(() => server.stop());
 
   test('opens the shelf and a shot after a cold start with the host gone, and flips', async () => {
-    const tablet = await openTablet(browser);
+    const tablet = await openTablet(browser, 'landscape', 1);
     const problems: string[] = [];
     tablet.on('weberror', (error) => problems.push(error.error().message));
     tablet.on('console', (message) => {
@@ -86,7 +86,7 @@ test('the shelf says when all of the app is kept, and only then does everything 
   const away = join(own.folder, 'away.js');
   renameSync(lost, away);
   const server = await appServer({ folder: own.folder });
-  const tablet = await openTablet(browser);
+  const tablet = await openTablet(browser, 'landscape', 1);
   const page = await tablet.newPage();
   const says = (what: string): Promise<void> => page.locator(`[data-offline="${what}"]`).waitFor();
   await page.goto(server.url);
@@ -134,7 +134,7 @@ describe('what the host is told', () => {
 
 test('files shared from another app arrive at the intake', async () => {
   const server = await appServer({ folder: app.folder });
-  const tablet = await openTablet(browser);
+  const tablet = await openTablet(browser, 'landscape', 1);
   const page = await tablet.newPage();
   await page.goto(server.url);
   await isKept(page);

@@ -62,7 +62,7 @@ async function registrationOf(cdp: CDPSession, scope: string): Promise<string> {
 
 async function tablet(): Promise<Tablet> {
   const own = await wire(() => Number(server.url.port));
-  const context = await openTablet(browser);
+  const context = await openTablet(browser, 'landscape', 1);
   const page = await context.newPage();
   await page.goto(own.url);
   await until(page, () => navigator.serviceWorker.controller?.state === 'activated', undefined);
@@ -171,7 +171,7 @@ describe('passes', () => {
     await two.page.getByRole('button', { name: 'Come in' }).tap();
     await two.page.getByText('Welcome, Ana').waitFor();
     expect(await small(two.page)).toEqual([]);
-    const third = await openTablet(browser);
+    const third = await openTablet(browser, 'landscape', 1);
     const stranger = await third.newPage();
     await stranger.goto(scanned);
     await stranger.getByRole('button', { name: 'Come in' }).tap();

@@ -40,7 +40,7 @@ describe('two tablets and a studio server', { timeout: 240_000 }, () => {
     data = join(folder, `data ${Date.now()}`);
     mkdirSync(data);
     server = await start();
-    contexts = [await openTablet(browser), await openTablet(browser)];
+    contexts = [await openTablet(browser, 'landscape', 1), await openTablet(browser, 'landscape', 1)];
     const pages: Page[] = [];
     for (const context of contexts) {
       const page = await context.newPage();

@@ -59,7 +59,7 @@ async function givesTurn(page: Page): Promise<void> {
 /** The app of build a, kept by its worker, with build b just put on the host. */
 async function withNewerBuild(work: (page: Page) => Promise<void>): Promise<void> {
   server = await appServer({ folder: folderOf(0) });
-  const tablet = await openTablet(browser);
+  const tablet = await openTablet(browser, 'landscape', 1);
   try {
     const page = await tablet.newPage();
     await page.goto(server.url);

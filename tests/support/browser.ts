@@ -12,6 +12,29 @@ const PLACES = [
   '/usr/bin/google-chrome-stable',
 ];
 
+/**
+ * The last `--disable-features` counts, so this holds those that Playwright turns off and matter here, too. Then the pages
+ * that Chromium draws for its own address field at each new tab, which a headless one shows to nobody: without a graphics
+ * card they took as much of the processor as Fairpeg's own start.
+ */
+const FEATURES_OFF = [
+  'AvoidUnnecessaryBeforeUnloadCheckSync',
+  'DestroyProfileOnBrowserClose',
+  'HttpsUpgrades',
+  'HttpsFirstBalancedModeAutoEnable',
+  'LensOverlay',
+  'MediaRouter',
+  'NetworkTimeServiceQuerying',
+  'OptimizationHints',
+  'PaintHolding',
+  'PreconnectToSearch',
+  'ThirdPartyStoragePartitioning',
+  'PreloadTopChromeWebUI',
+  'WebUIOmniboxAimPopup',
+  'WebUIOmniboxFullPopup',
+  'WebUIOmniboxPopup',
+];
+
 /** WebGL2 without a graphics card comes from SwiftShader. Nothing here talks to a network by itself. */
 const FLAGS = [
   '--no-sandbox',
@@ -23,6 +46,7 @@ const FLAGS = [
   '--disable-sync',
   '--use-angle=swiftshader',
   '--enable-unsafe-swiftshader',
+  `--disable-features=${FEATURES_OFF.join(',')}`,
 ];
 
 /** Where a browser is looked for, and what it is installed with; tests put their own in its place. */
@@ -96,11 +120,16 @@ export const TABLETS = {
   large: tablet(1366, 1024),
 } as const;
 
+/**
+ * A context of a tablet's size. `devicePx` for each CSS px: 2 as on a tablet; 1 where no test asks how finely the paper
+ * is drawn, which without a graphics card is a quarter of the work.
+ */
 export async function openTablet(
   browser: Browser,
   kind: keyof typeof TABLETS = 'landscape',
+  devicePx: 1 | 2 = 2,
 ): Promise<BrowserContext> {
-  const context = await browser.newContext(TABLETS[kind]);
+  const context = await browser.newContext({ ...TABLETS[kind], deviceScaleFactor: devicePx });
   // As long as a whole test may take (`vite.config.ts`): a busy machine is no failure.
   context.setDefaultTimeout(200_000);
   // The runner of the benches marks inner functions with a helper that a page does not have.

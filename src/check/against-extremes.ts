@@ -11,6 +11,7 @@ export function againstExtremes(
   level: readonly Measured[],
 ): number | Refused {
   const { chart } = drawing;
+  if (drawing.runsOn) return { refused: 'it runs on after the pose, held to no chart' };
   if (!chart) return { refused: 'no chart says which extremes it lies between' };
   const own = measures && enclosed(measures);
   if (own === undefined) return { refused: 'its lines do not all close' };

@@ -17,6 +17,11 @@ import { px } from './words.ts';
  */
 const LEAST_PART = 0.04;
 
+/** Of one that somebody named and drew round: its place is no chance. */
+const LEAST_NAMED = 0.02;
+/** Where this share of the line in a part's place lies as its chart says, the part may be that one. */
+const LIES_THERE_TOO = 0.5;
+
 /** Faults that make two drawings differ where they lie: their place is told once, by its cause. */
 const CAUSES: ReadonlySet<CheckName> = new Set(['drift', 'volume', 'wobble', 'registration']);
 
@@ -26,7 +31,7 @@ const CAUSES: ReadonlySet<CheckName> = new Set(['drift', 'volume', 'wobble', 're
  */
 export function findBetween(
   level: Level,
-  { drawing, measures, spacing, boil }: Measured,
+  { drawing, measures, spacing, chartParts = [], boil }: Measured,
   told: readonly Finding[],
   to: Tolerances,
 ): Finding[] {
@@ -42,9 +47,22 @@ export function findBetween(
     lineDigest: lineDigest(measures.digests, bbox),
   });
   const found: Finding[] = [];
-  const { chart } = drawing;
   // A breakdown is posed: its chart says what it hangs on, not that it lies on the straight way.
-  if (chart && drawing.role === 'inbetween' && spacing && !isRefused(spacing)) {
+  const chart = drawing.role === 'inbetween' && !drawing.runsOn ? drawing.chart : undefined;
+  if (chart) {
+    for (const part of chartParts) {
+      if (isRefused(part.found) || !isLate(part.found, part.fraction, LEAST_NAMED * linePxOf(measures), to))
+        continue;
+      // The place goes round some of the body as well.
+      if (part.found.asCharted >= LIES_THERE_TOO) continue;
+      const at = part.found.measured;
+      const message = `${part.words} at ${at.toFixed(2)} between ${chart.from} and ${chart.to}, chart says ${fractionWords(part.fraction)} for it`;
+      found.push(
+        finding('spacing', part.bbox, at, message, `part ${Array.from(part.words).slice(0, 20).join('')}`),
+      );
+    }
+  }
+  if (chart && spacing && !isRefused(spacing)) {
     const between = `between ${chart.from} and ${chart.to}, chart says ${fractionWords(chart.fraction)}`;
     const late = lateParts(spacing, chart.fraction, measures, to).map((part) => ({
       part,
@@ -75,13 +93,27 @@ export function findBetween(
   return found;
 }
 
-function lateParts({ parts }: Spacing, chart: number, { samples }: Results['drawing'], to: Tolerances) {
-  const linePx = samples.x.length * samples.stepPx;
-  return parts.filter(({ measured, error, movePx, lengthPx }) => {
-    const off = Math.abs(measured - chart) - error;
-    return off > to.spacingPart && off * movePx > to.spacingPartPx && lengthPx > LEAST_PART * linePx;
-  });
+function lateParts({ parts }: Spacing, chart: number, measures: Results['drawing'], to: Tolerances) {
+  const leastPx = LEAST_PART * linePxOf(measures);
+  return parts.filter((part) => isLate(part, chart, leastPx, to));
 }
+
+function isLate(
+  {
+    measured,
+    error,
+    movePx,
+    lengthPx,
+  }: Pick<Spacing['parts'][number], 'measured' | 'error' | 'movePx' | 'lengthPx'>,
+  chart: number,
+  leastPx: number,
+  to: Tolerances,
+): boolean {
+  const off = Math.abs(measured - chart) - error;
+  return off > to.spacingPart && off * movePx > to.spacingPartPx && lengthPx > leastPx;
+}
+
+const linePxOf = ({ samples }: Results['drawing']): number => samples.x.length * samples.stepPx;
 
 function whole({ samples, sizePx }: Results['drawing']): Box {
   let [left, top, right, low] = [sizePx[0], sizePx[1], 0, 0];

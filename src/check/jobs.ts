@@ -2,13 +2,13 @@ import { type Boil } from '../line/boil.ts';
 import type { DrawingMeasures } from '../line/measure-drawing.ts';
 import type { Refused } from '../line/refused.ts';
 import type { LineSamples } from '../line/samples.ts';
-import type { Spacing } from '../line/spacing.ts';
+import type { Spacing, SpacingRefused } from '../line/spacing.ts';
 import { compareLabels } from '../shot/labels.ts';
 import type { Drawing, ImageRef, Level, Shot } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
 
 /** Goes up when a measure changes its meaning, so that kept results are made anew. */
-const MEASURE_VERSION = 11;
+const MEASURE_VERSION = 12;
 
 /** One thing to measure. Its key names the images it depends on, so a result serves every shot that has them. */
 export type Job =
@@ -43,7 +43,7 @@ export interface Place {
 
 export interface Results {
   drawing: DrawingMeasures;
-  spacing: Spacing | Refused;
+  spacing: Spacing | SpacingRefused;
   boil: Boil | Refused;
 }
 
@@ -92,9 +92,11 @@ export function jobsOf(shot: Shot, mostGapPx: number): Job[] {
       if (!key || !clean) return [];
       const place = { level: levelIndex, drawing: index };
       const jobs: Job[] = [{ kind: 'drawing', key, place, clean, rough: drawing.rough }];
-      const ends = drawing.chart && [byLabel.get(drawing.chart.from), byLabel.get(drawing.chart.to)];
-      if (drawing.chart && ends?.[0] && ends[1]) {
-        const [from, to] = [keyOf(drawing.chart.from), keyOf(drawing.chart.to)];
+      // What runs on after the pose is held to no chart of the body.
+      const chart = drawing.runsOn ? undefined : drawing.chart;
+      const ends = chart && [byLabel.get(chart.from), byLabel.get(chart.to)];
+      if (chart && ends?.[0] && ends[1]) {
+        const [from, to] = [keyOf(chart.from), keyOf(chart.to)];
         if (from && to) {
           jobs.push({
             kind: 'spacing',

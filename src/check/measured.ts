@@ -1,5 +1,6 @@
 import { isRefused } from '../line/refused.ts';
 import type { Drawing, Level } from '../shot/model.ts';
+import { type ChartedPart, charted } from './charted.ts';
 import type { ShotMeasures } from './checker.ts';
 import { betweenKey, boilPartner, measureKey, type Results } from './jobs.ts';
 
@@ -7,7 +8,10 @@ import { betweenKey, boilPartner, measureKey, type Results } from './jobs.ts';
 export interface Measured {
   readonly drawing: Drawing;
   readonly measures: Results['drawing'] | undefined;
+  /** Of what lies in no part that the chart names. */
   readonly spacing: Results['spacing'] | undefined;
+  /** Those parts, each by itself. */
+  readonly chartParts?: readonly ChartedPart[];
   readonly boil: Results['boil'] | undefined;
   /** Why its image could not be measured. */
   readonly failed: string | undefined;
@@ -18,14 +22,20 @@ export function measuredOf(level: Level, { results, failed }: ShotMeasures, most
   const byLabel = new Map(level.drawings.map((drawing) => [drawing.label, drawing]));
   return level.drawings.map((drawing) => {
     const key = measureKey(drawing, mostGapPx);
-    const from = drawing.chart && byLabel.get(drawing.chart.from);
-    const to = drawing.chart && byLabel.get(drawing.chart.to);
+    const chart = drawing.runsOn ? undefined : drawing.chart;
+    const from = chart && byLabel.get(chart.from);
+    const to = chart && byLabel.get(chart.to);
     const before = boilPartner(level, drawing);
     const get = (wanted: string | undefined) => (wanted === undefined ? undefined : results.get(wanted));
+    const measures = get(key) as Measured['measures'];
+    const whole = get(from && to && betweenKey('spacing', [from, to, drawing])) as Measured['spacing'];
+    const { spacing, parts } =
+      chart && whole && measures ? charted(whole, chart, measures.sizePx) : { spacing: whole, parts: [] };
     return {
       drawing,
-      measures: get(key) as Measured['measures'],
-      spacing: get(from && to && betweenKey('spacing', [from, to, drawing])) as Measured['spacing'],
+      measures,
+      spacing,
+      ...(parts.length > 0 && { chartParts: parts }),
       boil: get(before && betweenKey('boil', [before, drawing])) as Measured['boil'],
       failed: key === undefined ? undefined : failed.get(key),
     };

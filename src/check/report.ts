@@ -46,12 +46,13 @@ export function reportOf(
 }
 
 function drawingReport(one: Measured, keysPx: number | undefined, level: readonly Measured[]): DrawingReport {
-  const { drawing, measures, spacing, boil, failed } = one;
-  const { label, role, chart } = drawing;
+  const { drawing, measures, boil, failed } = one;
+  const { label, role } = drawing;
   const image = cleanOf(drawing) ?? drawing.rough;
   const base = {
     label,
     ...(role && { role }),
+    ...(drawing.runsOn && { runsOn: true }),
     sizePx: measures?.sizePx ?? [image?.width ?? 0, image?.height ?? 0],
   };
   const none: Refused = { refused: failed ?? 'there is no clean-up of this drawing' };
@@ -81,11 +82,7 @@ function drawingReport(one: Measured, keysPx: number | undefined, level: readonl
     ...counted('leaks', 'leakCount', leaks),
     ...counted('specks', 'speckCount', ofKind(specks, 'speck')),
     ...counted('pinholes', 'pinholeCount', ofKind(specks, 'pinhole')),
-    spacing: chart
-      ? spacing && !isRefused(spacing)
-        ? { from: chart.from, to: chart.to, chart: chart.fraction, ...spacing }
-        : (spacing ?? { refused: `${chart.from} or ${chart.to} has no clean-up to measure against` })
-      : { refused: 'no chart says where this drawing lies' },
+    spacing: spacingReport(one),
     boil: boil
       ? isRefused(boil)
         ? boil
@@ -94,6 +91,21 @@ function drawingReport(one: Measured, keysPx: number | undefined, level: readonl
     wobble,
     registration,
   };
+}
+
+function spacingReport({ drawing: { chart, runsOn }, spacing, chartParts }: Measured): object {
+  if (runsOn) return { refused: 'it runs on after the pose, held to no chart' };
+  if (!chart) return { refused: 'no chart says where this drawing lies' };
+  if (!spacing) return { refused: `${chart.from} or ${chart.to} has no clean-up to measure against` };
+  const named = chartParts?.map(({ found, bbox, words, fraction }) => {
+    const place = { words, bbox, chart: fraction };
+    return isRefused(found)
+      ? { ...place, refused: found.refused }
+      : { ...place, ...found, asCharted: undefined };
+  });
+  if (isRefused(spacing)) return { refused: spacing.refused, ...(named && { named }) };
+  const { patches: _, mostError: __, ...told } = spacing;
+  return { from: chart.from, to: chart.to, chart: chart.fraction, ...told, ...(named && { named }) };
 }
 
 /** The list's head, and beside it how long it is. */

@@ -1,6 +1,6 @@
 /**
- * Where a drawing lies between two others: patch by patch, then the whole, then its parts. A little over 300 lines: how
- * patches are read, how far they agree and what is refused are one measure, and share its limits.
+ * Where a drawing lies between two others: patch by patch, then the whole, then its parts. How far patches
+ * agree on one place stands in `place-together.ts`.
  */
 import { withAlong } from './along.ts';
 import { arcFraction } from './arc-fraction.ts';
@@ -9,10 +9,18 @@ import { matchBetween, neighboursOf, targetOf } from './match-line.ts';
 import { movePoint, turnOf } from './move.ts';
 import { type Patch, patchesOf } from './patches.ts';
 import type { Box } from './picture.ts';
+import {
+  errorOf,
+  type PatchPlace,
+  placeOf,
+  placeTogether,
+  TOGETHER,
+  type Together,
+} from './place-together.ts';
 import type { Refused } from './refused.ts';
 import type { LineSamples } from './samples.ts';
 import type { PatchMove } from './settle-patch.ts';
-import { quantile, weightedMedian } from './statistics.ts';
+import { quantile } from './statistics.ts';
 import { thin } from './thin.ts';
 
 interface SpacingPart {
@@ -27,16 +35,31 @@ interface SpacingPart {
   readonly lengthPx: number;
 }
 
-export interface Spacing {
-  readonly measured: number;
-  /** How sure that is: its standard error, from the fits and from how far the patches agree. */
-  readonly error: number;
-  /** Median distance from the straight path between the two, px: an arc, or a stray. */
-  readonly offPathPx: number;
-  readonly movePx: number;
+/** One patch of the in-between's line, as it was read. */
+export interface SpacingPatch extends PatchPlace {
+  /** Its centre. */
+  readonly xPx: number;
+  readonly yPx: number;
+  /** Mid-line that is nearest to it, px. */
+  readonly lengthPx: number;
+  /** Index of the part that it belongs to. */
+  readonly part: number;
+}
+
+/** What the whole is judged from, so that it can be judged again without some of it. */
+interface Read {
   /** Pieces that move together in time, the longest line first. */
   readonly parts: readonly SpacingPart[];
+  /** Those that move. */
+  readonly patches: readonly SpacingPatch[];
+  /** A place less sure than this is refused. */
+  readonly mostError: number;
 }
+
+export interface Spacing extends Together, Read {}
+
+/** Also where the whole has no one place its patches may have been read. */
+export interface SpacingRefused extends Refused, Partial<Read> {}
 
 /** Points of a drawing's line that are matched: more finds no more. */
 const MOST_POINTS = 1500;
@@ -51,28 +74,14 @@ const LEAST_FOUND = 0.25;
 /** With less than this, it must agree this closely: what is found by chance does not. */
 const ENOUGH_FOUND = 0.45;
 const CLOSE = 0.012;
-/** Where a second set of patches weighs this much against the first, either may be the drawing's own place. */
-const MOST_APART = 0.8;
-/** The same where either set is looser than this: a part with a timing of its own agrees with itself. */
-const APART_IF_LOOSE = 0.55;
-const LOOSE = 0.0135;
-/** Patches whose fractions differ by less than this move together. Lower splits noise into parts. */
-const TOGETHER = 0.06;
-
 /** A place farther from the middle than this (−0.25 to 1.25) is a wrong match. */
 const MOST_BEYOND = 0.75;
 
 /** One patch's path from A to B, as seen from C. */
-interface Reading {
+interface Reading extends PatchPlace {
   readonly patch: Patch;
-  readonly fraction: number;
-  readonly movePx: number;
   /** The part of the motion that the line shows, across itself. */
   readonly acrossPx: number;
-  readonly offPathPx: number;
-  readonly weight: number;
-  /** Standard error of the fraction, from the two fits. */
-  readonly error: number;
 }
 
 const NO_MOTION = { fraction: Number.NaN, movePx: 0, acrossPx: 0, offPathPx: 0, error: Infinity };
@@ -92,7 +101,7 @@ export function measureSpacing(
   b: LineSamples,
   c: LineSamples,
   paper: { readonly width: number; readonly height: number },
-): Spacing | Refused {
+): Spacing | SpacingRefused {
   for (const [name, samples] of Object.entries({ first: a, second: b, 'in-between': c })) {
     if (samples.x.length < 12) return { refused: `the ${name} drawing is blank` };
   }
@@ -139,68 +148,17 @@ export function measureSpacing(
   const moving = readings.filter((reading) => reading !== undefined);
   if (moving.length === 0)
     return { refused: 'its lines only slide along themselves, which shows no place between' };
-  const together = mostTogether(moving);
-  const runnerUp = mostTogether(moving.filter((reading) => !together.includes(reading)));
-  const loose = [together, runnerUp].some((set) => set.length > 0 && errorOf(set, placeOf(set)) > LOOSE);
-  if (weightOf(runnerUp) > (loose ? APART_IF_LOOSE : MOST_APART) * weightOf(together)) {
-    const places = [together, runnerUp].map((set) => placeOf(set).toFixed(2));
-    return {
-      refused: `about half of it lies at ${places.join(' and about half at ')}, so it has no one place`,
-    };
-  }
-  const measured = placeOf(together);
-  const error = errorOf(together, measured);
   const mostError = found.length < ENOUGH_FOUND * patches.length ? CLOSE : MOST_ERROR / 2;
-  if (error > mostError) return { refused: `its place is sure only to ±${error.toFixed(2)}` };
-  const weights = together.map(({ weight }) => weight);
-  return {
-    measured,
-    error,
-    offPathPx: weightedMedian(
-      together.map(({ offPathPx }) => offPathPx),
-      weights,
-    ),
-    movePx: weightedMedian(
-      together.map((reading) => reading.movePx),
-      weights,
-    ),
-    parts: partsOf(line, patches, owned, readings, diagonalPx, paper),
-  };
-}
-
-const weightOf = (readings: readonly Reading[]): number =>
-  readings.reduce((sum, { weight }) => sum + weight, 0);
-
-function placeOf(readings: readonly Reading[]): number {
-  return weightedMedian(
-    readings.map(({ fraction }) => fraction),
-    readings.map(({ weight }) => weight),
-  );
-}
-
-/**
- * Standard error of a place: that of the middle fit, and half the spread of the readings. Patches overlap and share
- * their mistakes, so many of them make neither much surer.
- */
-function errorOf(readings: readonly Reading[], place: number): number {
-  const ofFit = weightedMedian(
-    readings.map(({ error }) => error),
-    readings.map(({ weight }) => weight),
-  );
-  const square = readings.reduce((sum, { weight, fraction }) => sum + weight * (fraction - place) ** 2, 0);
-  return Math.hypot(ofFit, Math.sqrt(square / weightOf(readings)) / 2);
-}
-
-/** The weightiest set of readings with one fraction: the drawing's own timing when a part has another. */
-function mostTogether(readings: readonly Reading[]): Reading[] {
-  let best: Reading[] = [];
-  let bestWeight = -1;
-  for (const { fraction } of readings) {
-    const near = readings.filter((reading) => Math.abs(reading.fraction - fraction) <= TOGETHER);
-    const weight = near.reduce((sum, reading) => sum + reading.weight, 0);
-    if (weight > bestWeight) [best, bestWeight] = [near, weight];
-  }
-  return best;
+  const { parts, partOf } = partsOf(line, patches, owned, readings, diagonalPx, paper);
+  const byPatch = readings.flatMap((reading, k): SpacingPatch[] => {
+    if (!reading) return [];
+    const { patch, fraction, movePx, offPathPx, weight, error } = reading;
+    const lengthPx = owned[k]!.length * line.stepPx;
+    return [
+      { xPx: patch.x, yPx: patch.y, fraction, error, movePx, offPathPx, weight, lengthPx, part: partOf[k]! },
+    ];
+  });
+  return { ...placeTogether(moving, mostError), parts, patches: byPatch, mostError };
 }
 
 /** The points nearest to each patch's centre. Patches overlap, the more the denser the line: what one owns is line once. */
@@ -271,7 +229,7 @@ function partsOf(
   readings: readonly (Reading | undefined)[],
   diagonalPx: number,
   paper: { readonly width: number; readonly height: number },
-): SpacingPart[] {
+): { readonly parts: SpacingPart[]; readonly partOf: readonly (number | undefined)[] } {
   const neighbours = neighboursOf(patches, 0.11 * diagonalPx);
   const order = readings
     .flatMap((reading, k) => (reading ? k : []))
@@ -294,13 +252,13 @@ function partsOf(
     }
     groups.push(group);
   }
-  return groups
-    .map((group): SpacingPart => {
+  const made = groups
+    .map((group) => {
       const own = group.map((k) => readings[k]!);
       const measured = placeOf(own);
       const points = group.flatMap((k) => owned[k]!);
       const line = points.length > 0 ? points : [...patches[group[0]!]!.members];
-      return {
+      const part: SpacingPart = {
         bbox: boxOf(
           line.map((i) => c.x[i]!),
           line.map((i) => c.y[i]!),
@@ -315,6 +273,10 @@ function partsOf(
         ),
         lengthPx: points.length * c.stepPx,
       };
+      return { part, group };
     })
-    .sort((p, q) => q.lengthPx - p.lengthPx);
+    .sort((p, q) => q.part.lengthPx - p.part.lengthPx);
+  const partOf: (number | undefined)[] = patches.map(() => undefined);
+  for (const [n, { group }] of made.entries()) for (const k of group) partOf[k] = n;
+  return { parts: made.map(({ part }) => part), partOf };
 }

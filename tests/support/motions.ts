@@ -50,7 +50,12 @@ export interface Motion {
   /** Of most of the moving line. */
   readonly truth: number;
   /** Other parts' own fractions, with their boxes in the in-between. */
-  readonly others: readonly { readonly truth: number; readonly at: Point; readonly movePx: number }[];
+  readonly others: readonly {
+    readonly truth: number;
+    readonly at: Point;
+    readonly box: readonly [number, number, number, number];
+    readonly movePx: number;
+  }[];
   /** Median way from the first drawing to the second, of the moving line, px. */
   readonly movePx: number;
   readonly pictures: readonly string[];
@@ -322,7 +327,7 @@ export function motionOf(kind: MotionKind, seed: number, set: 'tune' | 'judge'):
     truth: main.t,
     others: moving
       .filter((part) => part.t !== main.t)
-      .map((part) => ({ truth: part.t, at: middleOf(part), movePx: wayOf(part) })),
+      .map((part) => ({ truth: part.t, at: middleOf(part), box: boxOfPart(part), movePx: wayOf(part) })),
     movePx: wayOf(main),
     pictures: names,
   };
@@ -334,4 +339,11 @@ function middleOf({ lines, path, t }: Part): Point {
     points.reduce((sum, [x]) => sum + x, 0) / points.length,
     points.reduce((sum, [, y]) => sum + y, 0) / points.length,
   ];
+}
+
+function boxOfPart({ lines, path, t }: Part): [number, number, number, number] {
+  const points = lines.flat().map((p) => path(p, t));
+  const [xs, ys] = [points.map(([x]) => x), points.map(([, y]) => y)];
+  const [left, top] = [Math.min(...xs), Math.min(...ys)];
+  return [left, top, Math.max(...xs) - left, Math.max(...ys) - top];
 }

@@ -52,7 +52,11 @@ export function curvesOf(
     /** By drawing: of several called out in one (each of a part) the one that is farthest off. */
     const called = new Map<string, number>();
     for (const { check, drawing, amount } of found) {
-      const off = amount - targetOf(drawing);
+      // A part that the chart names is held to its own fraction.
+      const part = byLabel
+        .get(drawing)
+        ?.chartParts?.find(({ found: of }) => !isRefused(of) && of.measured === amount);
+      const off = amount - (name === 'spacing' && part ? part.fraction : targetOf(drawing));
       if (check === name && !(Math.abs(called.get(drawing) ?? 0) > Math.abs(off))) called.set(drawing, off);
     }
     return {

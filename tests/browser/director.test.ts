@@ -6,7 +6,7 @@ import type { Page } from 'playwright';
 import { describe, expect, test } from 'vitest';
 import { until } from '../support/browser.ts';
 import { drag, line, tap } from '../support/pointers.ts';
-import { eventually, onPaper, openDesk, pictured } from './desk-app.ts';
+import { eventually, onPaper, openDesk, openShelf, pictured, title } from './desk-app.ts';
 import { found, small } from './everyone.ts';
 import { app, browser, startKettle } from './kettle-browser.ts';
 import { draw, onStage, pinIt } from './notes-hand.ts';
@@ -52,9 +52,11 @@ const saved = (page: Page): Promise<void> =>
 
 describe('a director’s day', () => {
   test('from the shot on the desk to the forecast, without a network', async () => {
-    const page = await openDesk(browser, app);
-    await until(page, () => navigator.serviceWorker.controller?.state === 'activated', undefined);
+    const page = await openShelf(browser, app);
+    await page.locator('[data-offline=whole]').waitFor();
     await page.context().setOffline(true);
+    await page.getByRole('heading', { name: title }).tap();
+    await onPaper(page, '1');
 
     // Flips through, and draws what is wrong on three drawings.
     await forward(page, ['2']);

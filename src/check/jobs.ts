@@ -1,5 +1,7 @@
 import { type Boil } from '../line/boil.ts';
 import type { DrawingMeasures } from '../line/measure-drawing.ts';
+import type { PairMatch } from '../line/path/match-pair.ts';
+import type { Point, Step } from '../line/path/step-place.ts';
 import type { Refused } from '../line/refused.ts';
 import type { LineSamples } from '../line/samples.ts';
 import type { Spacing, SpacingRefused } from '../line/spacing.ts';
@@ -45,6 +47,8 @@ export interface Results {
   drawing: DrawingMeasures;
   spacing: Spacing | SpacingRefused;
   boil: Boil | Refused;
+  match: PairMatch;
+  step: Step | Refused;
 }
 
 export type Result = Results[keyof Results];
@@ -62,7 +66,20 @@ export type Request<P> = { readonly key: string } & (
       readonly c: LineSamples;
       readonly sizePx: Size;
     }
-  | { readonly kind: 'boil'; readonly a: LineSamples; readonly b: LineSamples; readonly sizePx: Size }
+  | {
+      readonly kind: 'boil' | 'match';
+      readonly a: LineSamples;
+      readonly b: LineSamples;
+      readonly sizePx: Size;
+    }
+  /** Not worth keeping: its key is empty. */
+  | {
+      readonly kind: 'step';
+      readonly place: Point;
+      readonly a: LineSamples;
+      readonly b: LineSamples;
+      readonly match: PairMatch;
+    }
 );
 
 type Size = readonly [width: number, height: number];
@@ -74,7 +91,7 @@ export function measureKey(drawing: Drawing, mostGapPx: number): string | undefi
 }
 
 /** Key of what lies between drawings, made of theirs. */
-export function betweenKey(kind: 'spacing' | 'boil', drawings: readonly Drawing[]): string {
+export function betweenKey(kind: 'spacing' | 'boil' | 'match', drawings: readonly Drawing[]): string {
   return `${MEASURE_VERSION}:${kind}:${drawings.map((drawing) => cleanOf(drawing)?.sha256 ?? '').join(':')}`;
 }
 

@@ -1,6 +1,9 @@
 import { SentenceError } from '../error/sentence.ts';
+import { withAlong } from '../line/along.ts';
 import { measureBoil } from '../line/boil.ts';
 import { measureDrawingInSteps } from '../line/measure-drawing.ts';
+import { matchPair } from '../line/path/match-pair.ts';
+import { stepPlace } from '../line/path/step-place.ts';
 import type { Picture } from '../line/picture.ts';
 import { measureSpacing } from '../line/spacing.ts';
 import type { Steps } from '../line/steps.ts';
@@ -39,6 +42,12 @@ export async function runJob<P>(
       const [width, height] = request.sizePx;
       return measureBoil(request.a, request.b, { width, height });
     }
+    case 'match': {
+      const [width, height] = request.sizePx;
+      return matchPair(request.a, request.b, { width, height });
+    }
+    case 'step':
+      return stepPlace(request.place, withAlong(request.a), withAlong(request.b), request.match);
   }
 }
 

@@ -1,5 +1,6 @@
 import type { Finding } from '../check/finding.ts';
 import type { Shot } from '../shot/model.ts';
+import { tableOf } from './table-of.ts';
 
 /** The findings drawing by drawing, as text to read. */
 export function findingsTable(shot: Shot, findings: readonly Finding[]): string {
@@ -13,19 +14,10 @@ export function findingsTable(shot: Shot, findings: readonly Finding[]): string 
     `[${bbox.join(', ')}]`,
   ]);
   const heads = ['drawing', 'check', 'what', 'where, px'];
-  const widths = heads.map((head, column) =>
-    Math.max(head.length, ...rows.map((row) => row[column]!.length)),
-  );
-  const line = (row: readonly string[]) =>
-    row
-      .map((cell, column) => cell.padEnd(widths[column]!))
-      .join('  ')
-      .trimEnd();
   const total = findings.length === 1 ? 'one finding' : `${findings.length} findings`;
   return [
     `${shot.title}: ${total} in ${drawings === 1 ? 'one drawing' : `${drawings} drawings`}`,
     '',
-    line(heads),
-    ...rows.map(line),
+    ...tableOf(heads, rows),
   ].join('\n');
 }

@@ -17,6 +17,10 @@ const commands: Record<string, { readonly about: string; load(): Promise<Command
     about: 'whether a shot may go to ink and paint, and if not, why and where',
     load: () => import('./ready.ts'),
   },
+  path: {
+    about: 'where a place goes through the drawings, its spacing, and what lies off its arc',
+    load: () => import('./path.ts'),
+  },
   contact: { about: 'all drawings of a shot as small pictures on pages', load: () => import('./contact.ts') },
   linetest: { about: 'the shot as it moves, as an animated PNG', load: () => import('./linetest.ts') },
   serve: {

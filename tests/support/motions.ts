@@ -33,7 +33,7 @@ type Lines = readonly (readonly Point[])[];
 type Path = (point: Point, t: number) => Point;
 
 /** What moves as one in time. */
-interface Part {
+export interface Part {
   readonly lines: Lines;
   readonly path: Path;
   /** Where it lies in the in-between. */
@@ -59,6 +59,10 @@ export interface Motion {
   /** Median way from the first drawing to the second, of the moving line, px. */
   readonly movePx: number;
   readonly pictures: readonly string[];
+  /** What it is made of: a place of a part's lines lies at `path(place, t)` in the in-between. */
+  readonly parts: readonly Part[];
+  /** One drawing more, all of it at one place of the way (0 … 1). */
+  readonly drawnAt: (s: number) => LineSamples;
 }
 
 let art: (LineArt & { readonly simple: boolean })[] | undefined;
@@ -296,12 +300,10 @@ export function motionOf(kind: MotionKind, seed: number, set: 'tune' | 'judge'):
     }
   }
 
+  const linesAt = ({ lines, path }: Part, s: number) => lines.map((line) => line.map((p) => path(p, s)));
   const draw = (which: 'a' | 'b' | 'c') => {
-    const lines = parts.flatMap((part) => {
-      if (part.hiddenIn === which) return [];
-      const s = which === 'a' ? 0 : which === 'b' ? 1 : part.t;
-      return part.lines.map((line) => line.map((p) => part.path(p, s)));
-    });
+    const shown = parts.filter(({ hiddenIn }) => hiddenIn !== which);
+    const lines = shown.flatMap((part) => linesAt(part, which === 'a' ? 0 : which === 'b' ? 1 : part.t));
     return redrawnSamples(lines, MOTION_PAPER, random);
   };
   const wayOf = ({ lines, path }: Part) => {
@@ -330,6 +332,13 @@ export function motionOf(kind: MotionKind, seed: number, set: 'tune' | 'judge'):
       .map((part) => ({ truth: part.t, at: middleOf(part), box: boxOfPart(part), movePx: wayOf(part) })),
     movePx: wayOf(main),
     pictures: names,
+    parts,
+    drawnAt: (s) =>
+      redrawnSamples(
+        parts.flatMap((part) => linesAt(part, s)),
+        MOTION_PAPER,
+        random,
+      ),
   };
 }
 

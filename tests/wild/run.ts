@@ -1,16 +1,19 @@
 /**
- * `npm run wild`: the measures on fresh seeds. `npm run wild -- spacing`, `-- roughs`, `-- parts` or `-- large`: that one alone;
+ * `npm run wild`: the measures on fresh seeds. `npm run wild -- spacing`, `-- path`, `-- roughs`, `-- parts` or `-- large`:
+ * that one alone;
  * `-- spacing 100 7`: a hundred of each kind, seed 7.
  */
 import { printChartParts } from './chart-parts.ts';
 import { printLargeShot } from './large-shot.ts';
 import { printLooseRoughs } from './loose-roughs.ts';
+import { printPath } from './path.ts';
 import { printSpacing } from './spacing.ts';
 
 const WORDS = {
   roughs: [printLooseRoughs, 20],
   spacing: [printSpacing, 8],
   parts: [printChartParts, 20],
+  path: [printPath, 3],
   large: [printLargeShot, 20],
 } as const;
 

@@ -133,6 +133,8 @@ describe('fairpeg check', () => {
       [['check', 'a', '--set', 'weigth=1'], 'There is no tolerance “weigth”'],
       [['check', join(tmpdir(), 'no-such-shot')], 'no-such-shot'],
       [['chekc'], 'there is no command “chekc”'],
+      [['path', 'sample-shots/kite-takes-a-gust', '1', '7 0'], 'The place is X,Y in px, not “7 0”'],
+      [['path', 'sample-shots/kite-takes-a-gust', '1', '700,500'], 'say --level'],
     ];
     for (const [args, words] of wrong) {
       const { code, stderr, stdout } = await fairpeg(...args);
@@ -208,3 +210,58 @@ describe('fairpeg check', () => {
 function overlaps(a: Box, b: Box): boolean {
   return a[0] < b[0] + b[2] && b[0] < a[0] + a[2] && a[1] < b[1] + b[3] && b[1] < a[1] + a[3];
 }
+
+describe('fairpeg path', () => {
+  /** A barred triangle that moves evenly on a circle; on drawing 4 it lies 12 px farther out. */
+  const middleOf = (label: number): readonly [number, number] => {
+    const angle = 0.15 * label;
+    const radius = label === 4 ? 412 : 400;
+    return [100 + radius * Math.sin(angle), 480 - radius * Math.cos(angle)];
+  };
+  let folder = '';
+
+  beforeAll(async () => {
+    folder = await mkdtemp(join(tmpdir(), 'path-'));
+    await mkdir(join(folder, 'clean'));
+    for (let label = 1; label <= 7; label++) {
+      const [x, y] = middleOf(label);
+      const lines = `<path d="M${x - 50} ${y + 40}L${x} ${y - 45}L${x + 60} ${y + 30}Z M${x - 20} ${y + 10}L${x + 25} ${y + 8}"/>`;
+      const svg = `<svg xmlns="http://www.w3.org/2000/svg" width="600" height="420"><rect width="600" height="420" fill="#fff"/><g fill="none" stroke="#000" stroke-width="4">${lines}</g></svg>`;
+      await sharp(Buffer.from(svg))
+        .png()
+        .toFile(join(folder, 'clean', `000${label}.png`));
+    }
+  });
+
+  it('follows a corner within 2 px, calls out the drawing that leaves the circle, and says so by its exit code', async () => {
+    const [x, y] = middleOf(2);
+    const place = `${(x + 60).toFixed(1)},${(y + 30).toFixed(1)}`;
+    const { code, stdout, stderr } = await fairpeg('path', folder, '2', place, '--json', '--quiet');
+    expect(stderr).toBe('');
+    expect(code).toBe(1);
+    const told = JSON.parse(stdout) as {
+      dots: { drawing: string; at: [number, number]; off: boolean; offArcPx: number | null }[];
+    };
+    const schema = JSON.parse(
+      await readFile(join(root, 'public/schemas/path.schema.json'), 'utf8'),
+    ) as object;
+    const validate = new Ajv2020({ allErrors: true }).compile(schema);
+    validate(told);
+    expect(validate.errors).toBeNull();
+    expect(told.dots).toHaveLength(7);
+    for (const { drawing, at } of told.dots) {
+      const [cx, cy] = middleOf(Number(drawing));
+      expect(Math.hypot(at[0] - cx - 60, at[1] - cy - 30), `drawing ${drawing}`).toBeLessThan(2);
+    }
+    expect(told.dots.filter(({ off }) => off).map(({ drawing }) => drawing)).toEqual(['4']);
+    expect(told.dots[3]!.offArcPx!).toBeGreaterThan(10);
+    expect(told.dots[3]!.offArcPx!).toBeLessThan(14);
+  });
+
+  it('says in one sentence why a place cannot be followed', async () => {
+    const { code, stdout, stderr } = await fairpeg('path', folder, '2', '590,10', '--quiet');
+    expect(code).toBe(2);
+    expect(stdout).toContain('not followed');
+    expect(stderr).toMatch(/^fairpeg path: The place could not be followed to any other drawing: .+\n$/);
+  });
+});

@@ -1,0 +1,12 @@
+/** Rows under their heads, in columns as wide as what stands in them. */
+export function tableOf(heads: readonly string[], rows: readonly (readonly string[])[]): string[] {
+  const widths = heads.map((head, column) =>
+    Math.max(head.length, ...rows.map((row) => row[column]!.length)),
+  );
+  return [heads, ...rows].map((row) =>
+    row
+      .map((cell, column) => cell.padEnd(widths[column]!))
+      .join('  ')
+      .trimEnd(),
+  );
+}

@@ -2,7 +2,7 @@ import { SentenceError } from '../error/sentence.ts';
 import { withAlong } from '../line/along.ts';
 import { measureBoil } from '../line/boil.ts';
 import { measureDrawingInSteps } from '../line/measure-drawing.ts';
-import { matchPair } from '../line/path/match-pair.ts';
+import { matchPairInSteps } from '../line/path/match-pair.ts';
 import { stepPlace } from '../line/path/step-place.ts';
 import type { Picture } from '../line/picture.ts';
 import { measureSpacing } from '../line/spacing.ts';
@@ -44,7 +44,7 @@ export async function runJob<P>(
     }
     case 'match': {
       const [width, height] = request.sizePx;
-      return matchPair(request.a, request.b, { width, height });
+      return await inTurns(matchPairInSteps(request.a, request.b, { width, height }), breathe);
     }
     case 'step':
       return stepPlace(request.place, withAlong(request.a), withAlong(request.b), request.match);

@@ -122,8 +122,10 @@ async function follow(wanted: Wanted): Promise<number> {
   try {
     const finder = new PathFinder({ pool, lineOf, signal });
     let done = 0;
-    const found = await finder.follow(drawings, new Map([[start, wanted.at]]), () => {
-      if (!wanted.quiet) tell(++done, drawings.length);
+    const found = await finder.follow(drawings, new Map([[start, wanted.at]]), {
+      told: () => {
+        if (!wanted.quiet) tell(++done, drawings.length);
+      },
     });
     const all = pathOnPaper(found, drawings, shot);
     const rows = drawings.flatMap(({ label, role }, k): Row[] =>

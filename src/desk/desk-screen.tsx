@@ -41,6 +41,7 @@ import './show/register.tsx';
 import './reline/register.tsx';
 import './edit/edit-panel.tsx';
 import './checks/register.tsx';
+import './path/register.tsx';
 import { sentenceOf } from '../error/sentence.ts';
 
 export interface DeskScreenProps {

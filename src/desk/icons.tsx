@@ -17,6 +17,8 @@ const shapes = {
   // A corner lifted to look beneath.
   lift: 'M4 4h16v9l-7 7H4zM20 13h-7v7',
   neighbours: 'M5 18C3 12 5 8 8 6M12 18c-2-6 0-10 3-12M19 18c-2-6 0-10 3-12',
+  // An arc with its dots.
+  path: 'M3 18C5 9 11 5 20 6M3 18v.01M5.500 12.500v.01M10 8.500v.01M15 6.500v.01M20 6v.01',
   /** A line that swells. */
   swell: 'M3 17C9 17 13 9 21 4M3 17C10 18.500 16 14 21 9',
   paper: 'M6 6h12v12H6zM12 2.500v2M12 19.500v2M2.5 12h2M19.5 12h2',

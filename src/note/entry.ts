@@ -117,6 +117,17 @@ export const bodySchema = v.variant('kind', [
     value: v.nullable(v.pipe(finite, v.minValue(0), v.maxValue(1000))),
   }),
   v.object({
+    /** Where a place that is followed lies on one drawing, because a person said so; null takes it back. */
+    kind: v.literal('path dot'),
+    /** Made by who followed it; the latest of each place and drawing holds. */
+    place: id,
+    level,
+    drawing: label,
+    /** SHA-256 of the clean drawing whose px `at` speaks in. */
+    image: v.pipe(v.string(), v.maxLength(64)),
+    at: v.nullable(v.tuple([finite, finite])),
+  }),
+  v.object({
     kind: v.literal('dismiss'),
     level,
     drawing: label,

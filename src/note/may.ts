@@ -17,7 +17,7 @@ const statesOf: Readonly<Record<Person['role'], readonly NoteState[]>> = {
 /**
  * | who       | what                                                                                       |
  * | --------- | ------------------------------------------------------------------------------------------ |
- * | everyone  | pin, reply, dismiss, tolerance, drawing state but *approved*; edit, withdraw what is theirs |
+ * | everyone  | pin, reply, dismiss, tolerance, path dot, drawing state but *approved*; edit, withdraw what is theirs |
  * | everyone  | a drawing, its rough, a take                                                               |
  * | artist    | state *fixed*                                                                              |
  * | assistant | role, chart, exposure, running on, plan, house rules; title and rate of the shot, its levels            |

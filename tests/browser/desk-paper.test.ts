@@ -1,7 +1,7 @@
 /** The paper: how much of the screen it takes, that it stands still, and that it can be alone. */
 import type { Page } from 'playwright';
 import { beforeAll, expect, test } from 'vitest';
-import { drag, fingers, line, nextFrame, stroke } from '../support/pointers.ts';
+import { drag, fingers, line, nextFrame, stroke, tap } from '../support/pointers.ts';
 import { numberOf, offPaper, onPaper, openDesk } from './desk-app.ts';
 import { app, browser, startKettle } from './kettle-browser.ts';
 
@@ -151,3 +151,38 @@ test('alone it fills the screen, and its edges flip and bring the tools back', a
   await page.getByText('To mend, by notes: 1').waitFor();
   await page.locator('.done-chart .wait.note').waitFor();
 }, 300_000);
+
+test('a place that is tapped is followed through the set; its dot, put right by a finger, is kept', async () => {
+  const own = await openDesk(browser, app);
+  await own.getByRole('button', { name: /^Path/ }).tap();
+  const part = own.getByRole('region', { name: 'Place A' });
+  const box = await own.locator('.stage').boundingBox();
+  if (!box) throw new Error('There is no stage.');
+  const scale = Math.min(box.width, box.height * shape) / 960;
+  // The kettle's left upper corner, which stands still.
+  await tap(own, {
+    x: box.x + box.width / 2 + (340 - 480) * scale,
+    y: box.y + box.height / 2 + (270 - 270) * scale,
+  });
+  await part.getByText(/^Followed through 6 of 7/).waitFor({ timeout: 120_000 });
+  const rows = () => part.locator('tbody tr').allInnerTexts();
+  expect((await rows())[4]).toContain('no clean-up yet');
+  await own.keyboard.press('ArrowRight');
+  await onPaper(own, '2');
+  const grip = await own.getByRole('button', { name: /^Place A: put its dot right/ }).boundingBox();
+  if (!grip) throw new Error('There is no grip.');
+  expect(Math.min(grip.width, grip.height)).toBeGreaterThanOrEqual(44);
+  const from = { x: grip.x + grip.width / 2, y: grip.y + grip.height / 2 };
+  await drag(own, [line(from, { x: from.x + 30 * scale, y: from.y }, 6)]);
+  await part.getByText('by hand').nth(1).waitFor();
+  // 30 px of the paper to the right on 2 alone.
+  const spacing = async () => Number(/\s(\d+)/.exec((await rows())[1] ?? '')?.[1]);
+  expect(Math.abs((await spacing()) - 30)).toBeLessThanOrEqual(2);
+  await own.locator('.saved-sign', { hasText: /^saved$/ }).waitFor();
+  await own.reload();
+  await onPaper(own, '2');
+  await part.getByText('by hand').nth(1).waitFor({ timeout: 120_000 });
+  expect(Math.abs((await spacing()) - 30)).toBeLessThanOrEqual(2);
+  await part.getByRole('button', { name: 'Take A off' }).tap();
+  await part.waitFor({ state: 'detached' });
+}, 400_000);

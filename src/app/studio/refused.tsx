@@ -53,6 +53,7 @@ const kindWords: Readonly<Record<Entry['body']['kind'], string>> = {
   'house rules': 'Rules of the house',
   tolerance: 'Change to what counts as a fault',
   dismiss: 'Dismissal of a finding',
+  'path dot': 'Dot of a path',
 };
 
 /** The entry in a few words. */

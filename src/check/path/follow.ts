@@ -29,7 +29,9 @@ export async function followPlace(
   known: ReadonlyMap<number, Point>,
   told?: (drawing: number, dot: PathDot) => void,
 ): Promise<PathDot[]> {
-  const dots: PathDot[] = Array.from({ length: count }, () => ({ refused: 'nothing leads to it' }));
+  const dots: PathDot[] = Array.from({ length: count }, () => ({
+    refused: 'the drawing it was put on has a newer take; put it right on one',
+  }));
   const tell = (drawing: number, dot: PathDot) => {
     dots[drawing] = dot;
     told?.(drawing, dot);

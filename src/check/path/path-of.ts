@@ -4,7 +4,7 @@ import type { DrawingMeasures } from '../../line/measure-drawing.ts';
 import { type Arc, arcOf } from '../../line/path/arc.ts';
 import type { PairMatch } from '../../line/path/match-pair.ts';
 import type { Point, Step } from '../../line/path/step-place.ts';
-import { isRefused, type Refused } from '../../line/refused.ts';
+import type { Refused } from '../../line/refused.ts';
 import type { Drawing, ImageRef, Shot } from '../../shot/model.ts';
 import { cleanOf } from '../../shot/takes.ts';
 import { betweenKey } from '../jobs.ts';
@@ -16,8 +16,13 @@ export interface PathSource<P> {
   /** A drawing's line; rejects with a sentence. Asked once a drawing. */
   readonly lineOf: (drawing: Drawing) => Promise<Pick<DrawingMeasures, 'samples' | 'sizePx'>>;
   readonly signal: AbortSignal;
-  /** Awaited before each step: matching waits while the hand works. */
-  readonly ready?: () => Promise<void>;
+}
+
+interface Following {
+  /** Hears of each dot as it is found. */
+  readonly told?: (drawing: number, dot: PathDot) => void;
+  /** Ends this one; what was matched for it is kept. */
+  readonly signal?: AbortSignal;
 }
 
 /** Matches are kept, so that a place put right, or another one, is followed at once. */
@@ -34,11 +39,10 @@ export class PathFinder<P> {
   async follow(
     drawings: readonly Drawing[],
     known: ReadonlyMap<number, Point>,
-    told?: (drawing: number, dot: PathDot) => void,
+    { told, signal = this.source.signal }: Following = {},
   ): Promise<PathDot[]> {
-    const { signal, pool, ready } = this.source;
+    const { pool } = this.source;
     const step = async (place: Point, from: number, to: number): Promise<Step | Refused> => {
-      await ready?.();
       signal.throwIfAborted();
       try {
         const [one, other] = [drawings[from]!, drawings[to]!];
@@ -96,24 +100,24 @@ function once<T>(kept: Map<string, Promise<T>>, key: string, make: () => Promise
 const TOLERANCE_PX = 4;
 
 /** The arc through dots in px of the paper; those that were not found are left out. */
-export function arcOnPaper(dots: readonly PathDot[], { sizePx }: Pick<Shot, 'sizePx'>): Arc {
+export function arcOnPaper(dots: readonly (PathDot | undefined)[], { sizePx }: Pick<Shot, 'sizePx'>): Arc {
   // Matching is off by the same px on small paper.
   const tolerancePx = TOLERANCE_PX * Math.max(1, sizePx[0] / 2048);
   return arcOf(
-    dots.map(({ at }) => at),
+    dots.map((dot) => dot?.at),
     tolerancePx,
   );
 }
 
 /** Pictures lie centred on the paper, px for px. */
-export function pathOnPaper(
-  dots: readonly PathDot[],
+export function pathOnPaper<D extends PathDot | undefined>(
+  dots: readonly D[],
   drawings: readonly Drawing[],
   shot: Pick<Shot, 'sizePx'>,
-): PathDot[] {
+): D[] {
   return dots.map((dot, k) => {
     const clean = cleanOf(drawings[k]!);
-    if (isRefused(dot) || !clean) return dot;
+    if (!dot?.at || !clean) return dot;
     return { ...dot, at: onPaper(dot.at, clean, shot, 1) };
   });
 }

@@ -162,11 +162,16 @@ function toParabola([px, py]: Point, line: readonly Point[]): number {
   if (!fit) return Infinity;
   const at = (u: number): Point => [u, fit[0]! + fit[1]! * (u / scale) + fit[2]! * (u / scale) ** 2];
   const dot = turned([px, py]);
+  const along = line.map((point) => turned(point)[0]);
+  const [least, most] = [Math.min(...along), Math.max(...along)];
+  // An extreme lies a spacing beyond its neighbours; a hold says nothing of what lies far from it.
+  const beyond = (most - least) / 2;
   const reach = 1.5 * scale;
   let best = Infinity;
   let last: Point | undefined;
   for (let step = -12; step <= 12; step++) {
-    const point = at(dot[0] + (step / 12) * reach);
+    const u = dot[0] + (step / 12) * reach;
+    const point = at(Math.max(least - beyond, Math.min(most + beyond, u)));
     if (last) best = Math.min(best, toPiece(dot, last, point));
     last = point;
   }

@@ -4,6 +4,7 @@ import { matchBetween, targetOf } from '../match-line.ts';
 import type { Move } from '../move.ts';
 import { patchesOf } from '../patches.ts';
 import type { LineSamples } from '../samples.ts';
+import { allSteps, type Steps } from '../steps.ts';
 import { thin } from '../thin.ts';
 
 /** Points of a drawing's line that are matched: as many as spacing matches. */
@@ -32,8 +33,14 @@ interface Paper {
 }
 
 /** Matches two drawings, forth and back. Blank ones have fields without pieces. */
-export function matchPair(a: LineSamples, b: LineSamples, paper: Paper): PairMatch {
-  return { forth: fieldOf(a, b, paper), back: fieldOf(b, a, paper) };
+export const matchPair = (...what: Parameters<typeof matchPairInSteps>): PairMatch =>
+  allSteps(matchPairInSteps(...what));
+
+/** The same, with a rest between the two. */
+export function* matchPairInSteps(a: LineSamples, b: LineSamples, paper: Paper): Steps<PairMatch> {
+  const forth = fieldOf(a, b, paper);
+  yield;
+  return { forth, back: fieldOf(b, a, paper) };
 }
 
 /**

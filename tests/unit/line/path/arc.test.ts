@@ -77,6 +77,8 @@ it('calls out neither the turns of a swing nor a hold', () => {
   for (let trial = 0; trial < 20; trial++) expect(calledOut(noisy(swing, 0.5, random))).toEqual([]);
   const still: Point[] = Array.from({ length: 9 }, () => [40, 60]);
   expect(calledOut(noisy(still, 0.5, random))).toEqual([]);
+  const put = noisy(still, 0.2, random).map((dot, k): Point => (k === 1 ? [dot[0] + 30, dot[1]] : dot));
+  expect(calledOut(put)).toEqual([1]);
 });
 
 it('says the spacing by hand arithmetic, over a drawing that has no dot', () => {

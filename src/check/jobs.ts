@@ -10,7 +10,7 @@ import type { Drawing, ImageRef, Level, Shot } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
 
 /** Goes up when a measure changes its meaning, so that kept results are made anew. */
-const MEASURE_VERSION = 12;
+const MEASURE_VERSION = 13;
 
 /** One thing to measure. Its key names the images it depends on, so a result serves every shot that has them. */
 export type Job =

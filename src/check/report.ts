@@ -8,6 +8,7 @@ import { againstExtremes } from './against-extremes.ts';
 import type { ShotMeasures } from './checker.ts';
 import type { Finding } from './finding.ts';
 import { keysWeightPx, type Measured, measuredOf } from './measured.ts';
+import { type PartRun, volumeRuns } from './volume-run.ts';
 
 /** What a check wrote: see `public/schemas/check.schema.json`. Lengths are image px. */
 export interface Report {
@@ -34,7 +35,11 @@ export function reportOf(
   const levels = shot.levels.map((level) => {
     const measured = measuredOf(level, measures, mostGapPx);
     const keysPx = keysWeightPx(measured);
-    return { name: level.name, drawings: measured.map((one) => drawingReport(one, keysPx, measured)) };
+    const runs = volumeRuns(measured);
+    return {
+      name: level.name,
+      drawings: measured.map((one, k) => drawingReport(one, keysPx, measured, runs[k]!)),
+    };
   });
   return rounded({
     fairpeg: 1,
@@ -45,7 +50,12 @@ export function reportOf(
   });
 }
 
-function drawingReport(one: Measured, keysPx: number | undefined, level: readonly Measured[]): DrawingReport {
+function drawingReport(
+  one: Measured,
+  keysPx: number | undefined,
+  level: readonly Measured[],
+  runs: readonly PartRun[],
+): DrawingReport {
   const { drawing, measures, boil, failed } = one;
   const { label, role } = drawing;
   const image = cleanOf(drawing) ?? drawing.rough;
@@ -77,7 +87,9 @@ function drawingReport(one: Measured, keysPx: number | undefined, level: readonl
     weight: isRefused(weight)
       ? weight
       : { ...weight, againstKeys: keysPx ? weight.medianPx / keysPx - 1 : { refused: 'no key is measured' } },
-    volume: isRefused(volume) ? volume : { ...volume, againstExtremes: againstExtremes(one, level) },
+    volume: isRefused(volume)
+      ? volume
+      : { ...volume, againstExtremes: againstExtremes(one, level), parts: runs.map(partReport) },
     drift: isRefused(drift) ? drift : toldOf(drift),
     ...counted('leaks', 'leakCount', leaks),
     ...counted('specks', 'speckCount', ofKind(specks, 'speck')),
@@ -106,6 +118,16 @@ function spacingReport({ drawing: { chart, runsOn }, spacing, chartParts }: Meas
   if (isRefused(spacing)) return { refused: spacing.refused, ...(named && { named }) };
   const { patches: _, mostError: __, ...told } = spacing;
   return { from: chart.from, to: chart.to, chart: chart.fraction, ...told, ...(named && { named }) };
+}
+
+/** A part over the shot: its area as a ratio to what the drawings around it lead to, and whose a change is. */
+function partReport({ bbox, part, off, refused, whose }: PartRun) {
+  return {
+    bbox,
+    ...(part && { areaPx2: part.areaPx2 }),
+    againstRun: off === undefined ? { refused } : 1 + off,
+    ...(off && whose && { whose }),
+  };
 }
 
 /** The list's head, and beside it how long it is. */

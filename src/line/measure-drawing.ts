@@ -7,6 +7,7 @@ import { findLeaks, type Leak } from './leaks.ts';
 import type { LineEnd } from './line-ends.ts';
 import { lineSamples } from './line-samples.ts';
 import { type Outline, outlineOf } from './outline.ts';
+import { type Part, partsOf } from './parts.ts';
 import type { Box, Picture } from './picture.ts';
 import { isRefused, type Refused } from './refused.ts';
 import { type Regions, regionsOf } from './regions.ts';
@@ -47,6 +48,8 @@ interface VolumeAgainstRough {
   readonly enclosedPx2: number;
   readonly regions: readonly (Region & { readonly againstRough?: number | undefined })[];
   readonly againstRough: number | Refused;
+  /** The larger ones with all that lies inside them, to be followed over the shot. */
+  readonly parts: readonly Part[];
 }
 
 /** Whether the rough has line there: the gap was not meant to be, the small mark was. Absent without a rough. */
@@ -120,6 +123,13 @@ export function* measureDrawingInSteps(
             againstRough: against.volumes.regions[k],
           })),
           againstRough: against.volumes.whole,
+          parts: partsOf(
+            volume.regions.map((region, k) => ({ ...region, againstRough: against.volumes.regions[k] })),
+            { line, pieces },
+            regions,
+            outline,
+            samples,
+          ),
         },
     leaks: against.leaks,
     ends: found?.ends ?? [],

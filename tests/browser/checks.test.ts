@@ -160,6 +160,8 @@ test('curves run in the rows of the sheet; a tap leads to the drawing', async ()
   await tap(page, { x: box.x + box.width / 2, y: a.y + 12.5 * a.height });
   await onPaper(page, '13');
   expect(await strip.getAttribute('aria-label')).toContain('26');
+  await press('Curves by the sheet');
+  await strip.waitFor({ state: 'detached' });
 });
 
 test('the paint test says through which gap the paint runs, and with a smaller gap that it does not know', async () => {

@@ -1,6 +1,6 @@
 /**
- * `npm run wild`: the measures on fresh seeds. `npm run wild -- spacing`, `-- path`, `-- roughs`, `-- parts` or `-- large`:
- * that one alone;
+ * `npm run wild`: the measures on fresh seeds. `npm run wild -- spacing`, `-- path`, `-- roughs`, `-- volume`, `-- parts` or
+ * `-- large`: that one alone;
  * `-- spacing 100 7`: a hundred of each kind, seed 7.
  */
 import { printChartParts } from './chart-parts.ts';
@@ -8,12 +8,14 @@ import { printLargeShot } from './large-shot.ts';
 import { printLooseRoughs } from './loose-roughs.ts';
 import { printPath } from './path.ts';
 import { printSpacing } from './spacing.ts';
+import { printVolume } from './volume.ts';
 
 const WORDS = {
   roughs: [printLooseRoughs, 20],
   spacing: [printSpacing, 8],
   parts: [printChartParts, 20],
   path: [printPath, 3],
+  volume: [printVolume, 3],
   large: [printLargeShot, 20],
 } as const;
 

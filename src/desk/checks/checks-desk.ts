@@ -4,6 +4,7 @@ import type { CheckName, Finding } from '../../check/finding.ts';
 import { findingsOf as findingsIn } from '../../check/findings.ts';
 import { type Measured, measuredOf } from '../../check/measured.ts';
 import type { Tolerances } from '../../check/tolerances.ts';
+import { type PartRun, volumeRuns } from '../../check/volume-run.ts';
 import type { Box } from '../../line/picture.ts';
 import type { About } from '../../note/entry.ts';
 import { inWorkingOrder, type Standing, standingsOf } from '../../note/standing.ts';
@@ -32,6 +33,8 @@ export interface ChecksDesk extends Pick<Measuring, 'measures' | 'progress' | 't
   readonly tolerances: ReadonlySignal<Tolerances>;
   /** By level, what was measured of each drawing. */
   readonly measured: ReadonlySignal<ReadonlyMap<string, readonly Measured[]>>;
+  /** By level and drawing, in the same order, how the volume of each part runs over the shot. */
+  readonly runs: ReadonlySignal<ReadonlyMap<string, readonly (readonly PartRun[])[]>>;
   /** In working order. */
   readonly listed: ReadonlySignal<readonly Listed[]>;
   /** Key of the finding in hand. */
@@ -82,6 +85,13 @@ function openChecks(session: Session): ChecksDesk {
     inWorkingOrder(shot.value, standingsOf(ledger.notes.value, found.value ?? [])),
   );
 
+  const measured = computed(() => {
+    const all = measures.value;
+    return new Map(
+      all ? shot.value.levels.map((level) => [level.name, measuredOf(level, all, mostGapPx.value)]) : [],
+    );
+  });
+
   const desk: ChecksDesk = {
     measures,
     progress,
@@ -89,12 +99,8 @@ function openChecks(session: Session): ChecksDesk {
     rest,
     here,
     tolerances,
-    measured: computed(() => {
-      const all = measures.value;
-      return new Map(
-        all ? shot.value.levels.map((level) => [level.name, measuredOf(level, all, mostGapPx.value)]) : [],
-      );
-    }),
+    measured,
+    runs: computed(() => new Map([...measured.value].map(([name, level]) => [name, volumeRuns(level)]))),
     listed,
     chosen,
     findingsFor(other) {

@@ -8,6 +8,7 @@ import { alike } from './alike.ts';
 import { type ChecksDesk, checksOf, type Listed } from './checks-desk.ts';
 import { FindingSlip } from './finding-slip.tsx';
 import { Fold } from './fold.tsx';
+import { partsUnsure } from './parts-curve.ts';
 import { type LineOverlay, lineOverlays, switchesOf } from './switches.ts';
 import { ToleranceEditor } from './tolerance-editor.tsx';
 
@@ -27,7 +28,7 @@ export function ChecksPanel({ session }: { session: Session }): JSX.Element {
     <div class="checks">
       <HowFar session={session} desk={desk} />
       <Open session={session} listed={listed.filter(({ standing }) => standing === 'open')} />
-      <NotMeasured desk={desk} />
+      <NotMeasured session={session} desk={desk} />
       {settled.length > 0 && (
         <Fold class="findings" title={`Noted and dismissed (${settled.length})`}>
           {() => (
@@ -174,7 +175,7 @@ function SwitchButton({
 }
 
 /** Measures that could not be made of the drawing on the paper, each with its reason. */
-function NotMeasured({ desk }: { desk: ChecksDesk }): JSX.Element | null {
+function NotMeasured({ session, desk }: { session: Session; desk: ChecksDesk }): JSX.Element | null {
   const here = desk.here.value;
   const level = desk.measured.value.get(here?.level ?? '');
   const found = level?.find(({ drawing }) => drawing.label === here?.drawing);
@@ -196,6 +197,10 @@ function NotMeasured({ desk }: { desk: ChecksDesk }): JSX.Element | null {
   for (const [name, measure] of Object.entries(made))
     if (measure !== undefined && typeof measure === 'object' && isRefused(measure))
       byReason.set(measure.refused, [...(byReason.get(measure.refused) ?? []), name]);
+  const at = level?.indexOf(found) ?? -1;
+  const runs = desk.runs.value.get(here?.level ?? '')?.[at] ?? [];
+  for (const [reason, places] of partsUnsure(runs, session.shot.value.sizePx))
+    byReason.set(reason, [...(byReason.get(reason) ?? []), `volume over the shot ${places}`]);
   if (byReason.size === 0) return null;
   return (
     <ul class="not-measured hint" aria-label="Not measured here">

@@ -6,7 +6,7 @@ import { isRefused } from '../../line/refused.ts';
 import { median } from '../../line/statistics.ts';
 import type { Level } from '../../shot/model.ts';
 
-export type CurveName = 'weight' | 'volume' | 'spacing';
+export type CurveName = 'weight' | 'volume' | 'spacing' | 'parts';
 
 export interface CurvePoint {
   readonly drawing: string;
@@ -23,11 +23,13 @@ export interface Curve {
   readonly name: CurveName;
   /** Half the width of the tolerance band. */
   readonly band: number;
+  /** Bands to each side that fit; what lies farther off stands at the edge. */
+  readonly bands: number;
   /** By frame, one an exposure; exposures of which it could not be measured are left out. */
   readonly points: readonly CurvePoint[];
 }
 
-function percent(share: number): string {
+export function percent(share: number): string {
   const whole = Math.round(100 * share);
   return `${whole > 0 ? '+' : whole < 0 ? '−' : ''}${Math.abs(whole)} %`;
 }
@@ -62,6 +64,7 @@ export function curvesOf(
     return {
       name,
       band,
+      bands: usualBands,
       points: level.exposures.flatMap(({ drawing, frame, length }) => {
         const each = byLabel.get(drawing);
         const value = each && read(each);
@@ -97,14 +100,14 @@ function enclosedPx2({ measures }: Measured): number | undefined {
   return measures && !isRefused(measures.volume) ? measures.volume.enclosedPx2 : undefined;
 }
 
-/** Two bands to each side fit; what lies farther off stands at the edge. */
-const mostBands = 2;
+/** Two bands to each side fit. */
+export const usualBands = 2;
 
 /** −1 … 1 across the strip. */
-export function across({ off }: CurvePoint, { band }: Curve): number {
-  const bands = band > 0 ? off / band : 0;
-  return Math.min(mostBands, Math.max(-mostBands, bands)) / mostBands;
+export function across({ off }: CurvePoint, { band, bands }: Curve): number {
+  const at = band > 0 ? off / band : 0;
+  return Math.min(bands, Math.max(-bands, at)) / bands;
 }
 
 /** Where the band's edge lies, in the measure of `across`. */
-export const bandEdge = 1 / mostBands;
+export const bandEdge = ({ bands }: Curve): number => 1 / bands;

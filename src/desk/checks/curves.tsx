@@ -1,6 +1,6 @@
 /**
  * Curves beside the exposure sheet, frames down in the sheet's own rows: weight, volume, spacing, each with the
- * band of what passes. A tap leads to the drawing.
+ * band of what passes, and the volume of every part that is followed. A tap leads to the drawing.
  */
 import type { JSX } from 'preact';
 import { drawingLabelled, levelNamed } from '../../shot/drawing-ref.ts';
@@ -10,11 +10,17 @@ import type { Session } from '../session.ts';
 import { frameUnder } from '../sheet-view.ts';
 import { textScale } from '../text-size.ts';
 import { checksOf } from './checks-desk.ts';
-import { across, bandEdge, type Curve, type CurveName, curvesOf } from './curves.ts';
+import { across, bandEdge, type Curve, type CurveName, type CurvePoint, curvesOf } from './curves.ts';
+import { type PartsCurve, partsCurve, partsUnsure } from './parts-curve.ts';
 
 /** Wide enough for the longest heading at the usual text size. */
 const usualStripPx = 58;
-const names: Readonly<Record<CurveName, string>> = { weight: 'Weight', volume: 'Volume', spacing: 'Spacing' };
+const names: Readonly<Record<CurveName, string>> = {
+  weight: 'Weight',
+  volume: 'Volume',
+  spacing: 'Spacing',
+  parts: 'In parts',
+};
 
 export function Curves({ session, rows }: { session: Session; rows: RowsInView }): JSX.Element | null {
   const desk = checksOf(session);
@@ -22,14 +28,16 @@ export function Curves({ session, rows }: { session: Session; rows: RowsInView }
   const level = levelNamed(shot, session.model.value.level);
   const here = session.onPaper.value;
   if (!level) return null;
-  const curves = curvesOf(
-    level,
-    desk.measured.value.get(level.name) ?? [],
-    desk.tolerances.value,
-    desk.listed.value.flatMap(({ finding, standing }) =>
-      finding.level === level.name && standing !== 'dismissed' ? finding : [],
-    ),
+  const tolerances = desk.tolerances.value;
+  const found = desk.listed.value.flatMap(({ finding, standing }) =>
+    finding.level === level.name && standing !== 'dismissed' ? finding : [],
   );
+  const runs = desk.runs.value.get(level.name) ?? [];
+  const called = new Set(found.flatMap(({ check, drawing }) => (check === 'volume' ? drawing : [])));
+  const parts = partsCurve(level, runs, tolerances, called);
+  const curves = [...curvesOf(level, desk.measured.value.get(level.name) ?? [], tolerances, found), parts];
+  const atHand = runs[level.drawings.findIndex(({ label }) => label === here?.drawing)] ?? [];
+  const unsure = [...partsUnsure(atHand, shot.sizePx)];
   return (
     <div class="curves" role="group" aria-label="Curves">
       {curves.map((curve) => (
@@ -38,7 +46,7 @@ export function Curves({ session, rows }: { session: Session; rows: RowsInView }
           curve={curve}
           rows={rows}
           here={here?.frame ?? 0}
-          says={curve.points.find(({ drawing }) => drawing === here?.drawing)?.says ?? '–'}
+          says={saysAt(curve, here?.drawing)}
           markOf={(label) => {
             const drawing = drawingLabelled(level, label);
             return drawing ? notationOf(drawing).mark : 'plain';
@@ -46,12 +54,30 @@ export function Curves({ session, rows }: { session: Session; rows: RowsInView }
           goTo={(frame) => session.act({ do: 'frame', frame })}
         />
       ))}
+      {unsure.length > 0 && (
+        <p class="curves-why" role="note">
+          {unsure.slice(0, mostReasons).map(([reason, places]) => (
+            <span key={reason}>
+              Volume {places}: {reason}.
+            </span>
+          ))}
+          {unsure.length > mostReasons && <span>All reasons stand in Checks.</span>}
+        </p>
+      )}
     </div>
   );
 }
 
+function saysAt(curve: Curve | PartsCurve, drawing = ''): string {
+  const own = curve.points.find((point) => point.drawing === drawing);
+  return ('lines' in curve ? curve.says.get(drawing) : own?.says) ?? '–';
+}
+
+/** More would cover the rows. */
+const mostReasons = 2;
+
 interface StripProps {
-  readonly curve: Curve;
+  readonly curve: Curve | PartsCurve;
   readonly rows: RowsInView;
   readonly here: number;
   readonly says: string;
@@ -74,13 +100,9 @@ function Strip({
   const inView = curve.points.filter(
     ({ frame, length }) => yOf(frame + length) > -rowPx && yOf(frame) < heightPx + 2 * rowPx,
   );
-  const x = (point: Curve['points'][number]): number => middle + reach * across(point, curve);
-  const line = inView
-    .map((point, n) => {
-      const to = `${x(point)} ${yOf(point.frame)}`;
-      return `${n === 0 ? 'M' : 'L'}${to}V${yOf(point.frame + point.length - 1)}`;
-    })
-    .join('');
+  const x = (point: CurvePoint): number => middle + reach * across(point, curve);
+  const parts = 'lines' in curve ? curve : undefined;
+  const line = (parts?.lines ?? [inView]).map((points) => pathOf(points, x, yOf)).join('');
   return (
     <div class="curve" data-curve={curve.name} style={{ width: `${stripPx}px` }}>
       <p class="curve-head">
@@ -99,17 +121,20 @@ function Strip({
       >
         <rect
           class="band"
-          x={middle - reach * bandEdge}
+          x={middle - reach * bandEdge(curve)}
           y={0}
-          width={2 * reach * bandEdge}
+          width={2 * reach * bandEdge(curve)}
           height={heightPx}
         />
         {here > 0 && <rect class="here" x={0} y={yOf(here) - rowPx / 2} width={stripPx} height={rowPx} />}
         <path class="right-on" d={`M${middle} 0V${heightPx}`} />
         <path class="curve-line" d={line} />
-        {inView.map((point) => (
+        {parts?.unsureAt.map((frame) => (
+          <path key={frame} class="unsure" d={`M4 ${yOf(frame) - 3}l6 6m0 -6l-6 6`} />
+        ))}
+        {(parts ? inView.filter(({ out }) => out) : inView).map((point, n) => (
           <PointMark
-            key={point.frame}
+            key={`${point.frame} ${n}`}
             x={x(point)}
             y={yOf(point.frame)}
             mark={markOf(point.drawing)}
@@ -119,6 +144,19 @@ function Strip({
       </svg>
     </div>
   );
+}
+
+function pathOf(
+  points: readonly CurvePoint[],
+  x: (point: CurvePoint) => number,
+  yOf: (frame: number) => number,
+): string {
+  return points
+    .map((point, n) => {
+      const to = `${x(point)} ${yOf(point.frame)}`;
+      return `${n === 0 ? 'M' : 'L'}${to}V${yOf(point.frame + point.length - 1)}`;
+    })
+    .join('');
 }
 
 /** A key's point is circled, a breakdown's underlined, an in-between's plain; called out it is solid and larger. */

@@ -58,8 +58,8 @@ test('a point on the edge of the tolerance lies on the edge of the band; far one
   const [curve] = curves;
   if (!curve) throw new Error('no curve');
   const at = (off: number) => across({ drawing: '', frame: 1, length: 1, off, out: false, says: '' }, curve);
-  expect(at(curve.band)).toBeCloseTo(bandEdge, 9);
-  expect(at(-curve.band)).toBeCloseTo(-bandEdge, 9);
+  expect(at(curve.band)).toBeCloseTo(bandEdge(curve), 9);
+  expect(at(-curve.band)).toBeCloseTo(-bandEdge(curve), 9);
   expect([at(99), at(-99)]).toEqual([1, -1]);
 });
 

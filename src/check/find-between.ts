@@ -5,6 +5,7 @@ import { isRefused } from '../line/refused.ts';
 import type { Spacing } from '../line/spacing.ts';
 import { fractionWords } from '../shot/fraction-words.ts';
 import type { Level } from '../shot/model.ts';
+import { heldChart } from '../shot/notation.ts';
 import { type CheckName, type Finding, findingKey, lineDigest, placeInWords } from './finding.ts';
 import type { Results } from './jobs.ts';
 import type { Measured } from './measured.ts';
@@ -48,7 +49,7 @@ export function findBetween(
   });
   const found: Finding[] = [];
   // A breakdown is posed: its chart says what it hangs on, not that it lies on the straight way.
-  const chart = drawing.role === 'inbetween' && !drawing.runsOn ? drawing.chart : undefined;
+  const chart = heldChart(drawing);
   if (chart) {
     for (const part of chartParts) {
       if (isRefused(part.found) || !isLate(part.found, part.fraction, LEAST_NAMED * linePxOf(measures), to))

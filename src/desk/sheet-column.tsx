@@ -6,6 +6,7 @@ import type { Level } from '../shot/model.ts';
 import { cleanOf } from '../shot/takes.ts';
 import { MarkShape } from './mark.tsx';
 import { pencilLine, seedOf } from './pencil.ts';
+import { belowLines, partLines, partSize } from './sheet-parts.ts';
 import type { SheetSizes } from './sheet-view.ts';
 import { WaitShape, waitKinds, waitMarkPx } from './wait-marks.tsx';
 
@@ -44,10 +45,24 @@ export function SheetColumn({
         const drawing = drawingLabelled(level, label) ?? { label, takes: [] };
         const y = yOf(frame) + Math.min(rowPx, 2.2 * numberPx) / 2;
         const endY = yOf(frame + length) - 3;
+        const beside = partLines(drawing, { levelPx, numberPx, roomPx: endY - y });
+        const holdY = y + (beside.length > 0 ? belowLines(beside.length, numberPx) : numberPx);
         return (
           <g key={frame} class={labels?.has(label) ? 'exposure' : 'exposure aside'}>
-            {length > 1 && (
-              <path class="hold" d={pencilLine(middle, y + numberPx, middle, endY, seedOf(label) + frame)} />
+            {beside.map((words, n) => (
+              <text
+                key={words}
+                class="part"
+                x={x + 3}
+                y={y + belowLines(n + 0.5, numberPx)}
+                font-size={partSize(numberPx)}
+                dominant-baseline="central"
+              >
+                {words}
+              </text>
+            ))}
+            {length > 1 && holdY < endY - 5 && (
+              <path class="hold" d={pencilLine(middle, holdY, middle, endY, seedOf(label) + frame)} />
             )}
             {length > 1 && <path class="hold" d={pencilLine(middle - 4, endY, middle + 4, endY, frame)} />}
             <MarkShape drawing={drawing} x={middle} y={y} size={numberPx} />

@@ -6,10 +6,10 @@ import * as v from 'valibot';
 import type { ChartPart } from './model.ts';
 
 /** More than anyone writes beside a chart; each of them is looked at for every patch of line. */
-const mostParts = 20;
+export const mostParts = 20;
 /** A hand's outline, thinned: more points say nothing more. */
-const mostOutlinePoints = 200;
-const longestPartWords = 80;
+export const mostOutlinePoints = 200;
+export const longestPartWords = 80;
 /** No picture is larger than this, nor lies farther off. */
 const farthestPx = 100_000;
 
@@ -71,3 +71,8 @@ const doubled = (parts: readonly ChartPart[]): string | undefined =>
   parts.find(({ words }, n) => parts.findIndex((other) => sameWords(other.words, words)) < n)?.words;
 
 const sameWords = (one: string, other: string): boolean => one.trim() === other.trim();
+
+/** Whether a part of these words stands in the list. */
+export function hasPart(parts: readonly ChartPart[], words: string): boolean {
+  return parts.some((part) => sameWords(part.words, words));
+}

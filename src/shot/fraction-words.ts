@@ -21,3 +21,8 @@ const known = (value: number) => usual.find(([of]) => isFraction(value, of));
 export function fractionWords(value: number): string {
   return known(value)?.[2] ?? value.toFixed(2);
 }
+
+/** “½”, “⅓”; else per cent. */
+export function fractionSign(value: number): string {
+  return known(value)?.[1] ?? `${Math.round(value * 100)} %`;
+}

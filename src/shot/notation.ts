@@ -3,7 +3,7 @@
  * beneath what runs on.
  */
 import { fractionWords } from './fraction-words.ts';
-import type { Drawing } from './model.ts';
+import type { Chart, Drawing } from './model.ts';
 
 export interface Notation {
   /** Key circled, breakdown underlined, in-between plain; a drawing without role is plain too. */
@@ -30,11 +30,16 @@ const favoursSide = (fraction: number): boolean => Math.abs(fraction - 0.5) >= f
 const marks = { key: 'circle', breakdown: 'underline', inbetween: 'plain' } as const;
 const roles = { key: 'key', breakdown: 'breakdown', inbetween: 'in-between' } as const;
 
+/** The chart that a drawing is held to: only an in-between is, and not when it runs on. */
+export function heldChart({ role, chart, runsOn }: Drawing): Chart | undefined {
+  return role === 'inbetween' && !runsOn ? chart : undefined;
+}
+
 /** How a drawing's number is written (common practice, no source; the arc is our own). */
-export function notationOf({ role: part, chart, runsOn = false }: Drawing): Notation {
+export function notationOf(drawing: Drawing): Notation {
+  const { role: part, runsOn = false } = drawing;
   const role = part ? roles[part] : '';
-  // Only an in-between is held to its chart, and not when it runs on.
-  const held = part === 'inbetween' && !runsOn ? chart : undefined;
+  const held = heldChart(drawing);
   const parts = held?.parts ?? [];
   const favours =
     held && favoursSide(held.fraction) ? (held.fraction < 0.5 ? held.from : held.to) : undefined;

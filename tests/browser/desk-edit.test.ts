@@ -2,7 +2,8 @@
 import type { Page } from 'playwright';
 import { describe, expect, test } from 'vitest';
 import { until } from '../support/browser.ts';
-import { editSecond, eventually, onPaper, openDesk, pictured } from './desk-app.ts';
+import { drag, line, stroke } from '../support/pointers.ts';
+import { editSecond, eventually, numberOf, onPaper, openDesk, pictured } from './desk-app.ts';
 import { app, browser, startKettle } from './kettle-browser.ts';
 
 startKettle();
@@ -46,6 +47,44 @@ describe('edits', () => {
     await eventually(() => words(page)).toContain('held 2');
     await eventually(() => page.locator('.shot-title').textContent()).toBe('The kettle boils over');
     expect(await words(page)).toContain('nearer to 1');
+    await page.context().close();
+  });
+
+  test('a part is drawn round by pen or finger, named and set on its third; each undone by one press', async () => {
+    const page = await openDesk(browser, app);
+    const panel = await editSecond(page);
+    const stage = await page.locator('.stage').boundingBox();
+    if (!stage) throw new Error('There is no stage.');
+    const at = (x: number, y: number) => ({ x: stage.x + stage.width * x, y: stage.y + stage.height * y });
+    await panel.getByRole('button', { name: 'Draw round a part' }).tap();
+    // One finger draws while a place is asked for: across it, from corner to corner.
+    await drag(page, [line(at(0.4, 0.4), at(0.6, 0.5), 8)]);
+    const words = panel.getByRole('textbox', { name: 'What the part is' });
+    await eventually(() => words.inputValue()).toBe('part 1');
+    expect(await numberOf(page)).toBe('2');
+    await words.fill('lid');
+    await words.press('Enter');
+    await panel.getByRole('button', { name: 'lid at two thirds' }).tap();
+    await eventually(() => page.locator('.number-words').innerText()).toContain('lid at two thirds');
+    await eventually(() => page.locator('.column .part').allTextContents()).toEqual(['⅔ lid']);
+
+    await panel.getByRole('button', { name: 'Draw round a part' }).tap();
+    const ring = Array.from({ length: 25 }, (_, n) =>
+      at(0.5 + 0.1 * Math.cos(n / 4), 0.6 + 0.1 * Math.sin(n / 4)),
+    );
+    await stroke(page, ring);
+    await eventually(() => words.count()).toBe(2);
+    await page.keyboard.press('Control+z');
+    await eventually(() => words.count()).toBe(1);
+    await panel.getByRole('button', { name: 'Take lid off the chart' }).tap();
+    await eventually(() => words.count()).toBe(0);
+    await page.keyboard.press('Control+z');
+    await eventually(() => words.inputValue()).toBe('lid');
+
+    await panel.getByRole('button', { name: 'runs on after the pose' }).tap();
+    await eventually(() => page.locator('.number-words').innerText()).toContain('runs on after the pose');
+    await page.keyboard.press('Control+z');
+    await eventually(() => page.locator('.number-words').innerText()).toContain('lid at two thirds');
     await page.context().close();
   });
 

@@ -13,7 +13,7 @@ export const PRECACHE_BYTES = 500_000;
  * renamed falls back into the precache, and its budget speaks up.
  */
 export const KEPT_LATER =
-  /pdf|fontkit|UTIF|tiff|checks|path-room|takes\.worker|retakes|reline|redraw|fix-|fixes-desk|progress|ready|show-|movie|apng|contact|studio-screen|notes-file|passes|\.(ttf|woff2)$/i;
+  /chart-parts|pdf|fontkit|UTIF|tiff|checks|path-room|takes\.worker|retakes|reline|redraw|fix-|fixes-desk|progress|ready|show-|movie|apng|contact|studio-screen|notes-file|passes|\.(ttf|woff2)$/i;
 
 /** An entry of Vite's manifest, keyed by source; only what is read here. */
 export interface Chunk {

@@ -3,6 +3,7 @@ import type { JSX } from 'preact';
 import { drawingKey, drawingLabelled, levelNamed } from '../../shot/drawing-ref.ts';
 import { commandById } from '../commands.ts';
 import { addPanel } from '../extensions.ts';
+import { Later } from '../later.tsx';
 import { Mark } from '../mark.tsx';
 import { StateEditor } from '../progress/state-editor.tsx';
 import type { Session } from '../session.ts';
@@ -26,6 +27,12 @@ function EditPanel({ session }: { session: Session }): JSX.Element {
       <RoleEditor session={session} level={level} drawing={drawing} />
       <StateEditor session={session} level={level} drawing={drawing} />
       <ChartEditor key={drawingKey(session.model.value)} session={session} level={level} drawing={drawing} />
+      {drawing.chart && (
+        <Later
+          load={async () => (await import('./chart-parts-editor.tsx')).ChartPartsEditor}
+          of={{ session, level, drawing, chart: drawing.chart }}
+        />
+      )}
       <ExposureEditor session={session} level={level} drawing={drawing} />
       <ShotEditor session={session} />
       <WriterName />

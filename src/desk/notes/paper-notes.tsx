@@ -3,6 +3,7 @@ import { effect } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import type { Note } from '../../note/merge.ts';
 import type { LayerDraw } from '../../stage/types.ts';
+import { askedPlaceOf } from '../asked-place.ts';
 import { flipLabels } from '../model.ts';
 import type { Session } from '../session.ts';
 import { strokesOf } from './draft.ts';
@@ -38,7 +39,7 @@ export function PaperNotes({ session }: { session: Session }): null {
           void hand.wet.value;
           wet.redraw();
         }),
-        effect(() => stage.fingersDraw(desk.fingers.value)),
+        effect(() => stage.fingersDraw(desk.fingers.value || askedPlaceOf(session).value !== undefined)),
       ];
       return () => {
         for (const stop of stops) stop();

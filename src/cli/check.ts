@@ -39,6 +39,7 @@ async function check(wanted: CheckArguments): Promise<number> {
     ({ level, drawing }) => (wanted.level ?? level) === level && (wanted.drawing ?? drawing) === drawing,
   );
   print(process.stdout, written(disk, measures, chosen, wanted).replace(/\r?\n$/, ''));
+  if (told.size > 0 && ![...measures.results.keys()].some((key) => key.includes(':drawing:'))) return 2;
   return chosen.length > 0 ? 1 : 0;
 }
 

@@ -4,7 +4,7 @@ import { Worker } from 'node:worker_threads';
 export function startThread(entry: URL, workerData?: unknown): Worker {
   // A thread does not inherit tsx's hook.
   const worker = new Worker(
-    `import('tsx/esm/api').then(({ register }) => { register(); return import(${JSON.stringify(entry.href)}); });`,
+    `import(${JSON.stringify(import.meta.resolve('tsx/esm/api'))}).then(({ register }) => { register(); return import(${JSON.stringify(entry.href)}); });`,
     { eval: true, workerData },
   );
   worker.unref();

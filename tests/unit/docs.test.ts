@@ -136,6 +136,7 @@ describe('the commands of README.md', () => {
       } else {
         // 0: nothing found, 1: findings; 2 would be that it could not be done.
         expect([0, 1], said).toContain(await ended);
+        expect(said).not.toContain('measuring stopped');
         for (const [at, arg] of args.entries())
           if (/^--(pdf|png|csv|pack|out)$/.test(arg) && args[at + 1] !== undefined)
             expect(existsSync(join(folder, basename(args[at + 1] as string))), args[at + 1]).toBe(true);

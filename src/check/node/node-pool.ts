@@ -5,13 +5,14 @@ import { createPool, type Pool } from '../pool.ts';
 
 /**
  * The pool in Node. `entry` is a module that answers jobs (`work/answer.ts`); TypeScript entries are
- * loaded through tsx's own hook, which a worker does not inherit. Pictures are sent as files' bytes.
+ * loaded through tsx's own hook, which a worker does not inherit, found beside the entry and not in the folder that one
+ * stands in. Pictures are sent as files' bytes.
  */
 export function createNodePool(size: number, entry: URL): Pool<Uint8Array> {
   return createPool(size, () => {
     const worker = entry.pathname.endsWith('.ts')
       ? new Worker(
-          `import('tsx/esm/api').then(({ register }) => { register(); return import(${JSON.stringify(entry.href)}); });`,
+          `import(${JSON.stringify(import.meta.resolve('tsx/esm/api'))}).then(({ register }) => { register(); return import(${JSON.stringify(entry.href)}); });`,
           { eval: true },
         )
       : new Worker(entry);
